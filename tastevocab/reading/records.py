@@ -1,0 +1,168 @@
+"""The records reading gives: turns, findings, attribute findings, set-asides and unresolved words.
+
+Frozen values; `span` counts characters in the decoded file (for a table: in that row's `text`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Moment = Literal["dry", "aroma", "hot", "warm", "cool"]
+SipPlace = Literal["front", "middle", "finish"]
+Standing = Literal["own", "echo", "led", "informed"]
+Via = Literal["word", "spelling", "sound", "heard"]
+
+MOMENTS: tuple[Moment, ...] = ("dry", "aroma", "hot", "warm", "cool")
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What one speaker says without a break.
+
+    `text` is the joined text, `offsets` pairs (position in `text`, position in the file) at each joined piece, in
+    order; `times` pairs (position in `text`, seconds). The other fields are what the file itself says of it:
+    `note` the row id of a table, `taster`/`coffee`/`brew`/`moment`/`bowl` its columns, `topic` the attribute a table
+    column is about ("acidity"), `paragraph` a number that changes where the file makes a break.
+    """
+
+    text: str
+    source: str
+    offsets: tuple[tuple[int, int], ...] = ((0, 0),)
+    times: tuple[tuple[int, float], ...] = ()
+    speaker: str | None = None
+    note: str | None = None
+    coffee: str | None = None
+    brew: str | None = None
+    moment: str | None = None
+    bowl: str | None = None
+    topic: str | None = None
+    kind: Literal["talk", "heading", "cell", "note"] = "talk"
+    line: int = 0
+
+    def file_position(self, position: int) -> int:
+        """The place in the file of the character at `position` in `text`."""
+        base, at = 0, self.offsets[0][1] if self.offsets else 0
+        for start, where in self.offsets:
+            if start > position:
+                break
+            base, at = start, where
+        return at + (position - base)
+
+    def time_at(self, position: int) -> float | None:
+        """Seconds from the start of the recording at `position` in `text`, if the file says."""
+        found = None
+        for start, seconds in self.times:
+            if start > position:
+                break
+            found = seconds
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where words stand and in what circumstances: shared by everything a reading gives."""
+
+    words: str
+    span: tuple[int, int]
+    source: str
+    note: str | None = None
+    speaker: str | None = None
+    at: float | None = None
+    coffee: str | None = None
+    brew: str | None = None
+    moment: str | None = None
+    place: str | None = None
+    bowl: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One taster, one descriptor, one serving, with the exact words (`present` false: a denial).
+
+    `degree` is one of the five words of the Labelled Magnitude Scale or None, `strength` its number 0..100 or None;
+    `certainty` 1 firm, 0.5 leaning, 0.25 guess. `via` and `match` (0..1) say how the words were matched; `state` is a
+    state word the descriptor has no note for, `parts` what a likeness is made of; `nose` True where it was smelled.
+    """
+
+    id: str
+    descriptor: str
+    spot: Spot
+    present: bool = True
+    standing: Standing = "own"
+    degree: str | None = None
+    strength: float | None = None
+    certainty: float = 1.0
+    hedged: bool = False
+    via: Via = "word"
+    match: float = 1.0
+    state: str | None = None
+    parts: tuple[str, ...] = ()
+    fault: bool = False
+    two_faced: bool = False
+    nose: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class AttributeFinding:
+    """One taster, one attribute, one serving: `level` none/low/medium/high, `step` 1..5 on its word scale."""
+
+    id: str
+    attribute: str
+    level: str
+    step: float
+    spot: Spot
+    present: bool = True
+    standing: Standing = "own"
+    hedged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A flavour word that is no finding, with the `reason` (equipment, process, recipe, idiom, claim, wish, ...)."""
+
+    spot: Spot
+    reason: str
+    descriptor: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A descriptor an unknown word may have meant, and how near it is (0..1)."""
+
+    descriptor: str
+    match: float
+
+
+@dataclass(frozen=True, slots=True)
+class Unresolved:
+    """Words in the place of a flavour that the vocabulary does not know."""
+
+    spot: Spot
+    suggestions: tuple[Suggestion, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Everything one or more files gave, in file order. `notices` are sentences about the files themselves."""
+
+    findings: tuple[Finding, ...] = ()
+    attributes: tuple[AttributeFinding, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
+    unresolved: tuple[Unresolved, ...] = ()
+    notices: tuple[str, ...] = ()
+    speakers: Mapping[str, int] = field(default_factory=dict)
+
+    def __add__(self, other: Reading) -> Reading:
+        speakers = dict(self.speakers)
+        for name, turns in other.speakers.items():
+            speakers[name] = speakers.get(name, 0) + turns
+        return Reading(
+            self.findings + other.findings,
+            self.attributes + other.attributes,
+            self.set_aside + other.set_aside,
+            self.unresolved + other.unresolved,
+            self.notices + other.notices,
+            speakers,
+        )

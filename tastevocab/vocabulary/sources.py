@@ -1,0 +1,173 @@
+"""YAML to plain values that remember their lines, guarded against bombs, duplicates and YAML 1.1 traps.
+
+PyYAML's composer (libyaml where it is there) gives nodes with marks; we walk them ourselves, so that every value knows
+`file:line`, no alias is followed, no key is given twice and `no` stays a word.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from tastevocab.errors import InputError, Place, TastevocabError, VocabularyError
+
+MAX_BYTES = 20_000_000
+MAX_DEPTH = 24
+
+_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_BOOL_WORDS = {"yes", "no", "on", "off", "y", "n"}
+
+
+class Lines(dict[Any, Any]):
+    """A mapping read from YAML that remembers its own line and that of each key."""
+
+    def __init__(self, file: str, line: int) -> None:
+        super().__init__()
+        self.file = file
+        self.line = line
+        self.lines: dict[Any, int] = {}
+
+    def place(self, key: Any = None) -> Place:
+        """Where the mapping, or one of its keys, stands."""
+        return Place(self.file, self.lines.get(key, self.line) if key is not None else self.line)
+
+
+@dataclass(frozen=True, slots=True)
+class _Context:
+    file: str
+    error: type[TastevocabError]
+
+
+def read_yaml(path: Path, *, error: type[TastevocabError] = VocabularyError) -> Any:
+    """The values in a YAML file: mappings are `Lines`, everything else plain lists, strings, numbers, booleans.
+
+    `error` is the error class to raise: missing file, not UTF-8, broken YAML, a duplicate key, an alias, nesting
+    deeper than 24, a file over 20 MB.
+    """
+    name = os.fspath(path)
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise error("no such file", place=Place(name), mend="check the path") from None
+    except OSError as problem:
+        raise error(f"cannot be read: {problem.strerror}", place=Place(name), mend="check the path and its rights") from None
+    if len(data) > MAX_BYTES:
+        raise error(f"is {len(data):,} bytes; at most {MAX_BYTES:,} are read", place=Place(name), mend="split it")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        line = data[: problem.start].count(b"\n") + 1
+        raise error("is not UTF-8", place=Place(name, line), mend="save the file as UTF-8") from None
+    return parse_yaml(text, name, error=error)
+
+
+def parse_yaml(text: str, file: str, *, error: type[TastevocabError] = VocabularyError) -> Any:
+    """As `read_yaml`, from a string; `file` is the name used in errors."""
+    context = _Context(file, error)
+    _refuse_deep_flow(text, context)
+    try:
+        node = yaml.compose(text, Loader=_Loader)
+    except yaml.YAMLError as problem:
+        raise _yaml_error(problem, text, context) from None
+    return None if node is None else _value(node, context, 0, set())
+
+
+def _refuse_deep_flow(text: str, context: _Context) -> None:
+    """The composer recurses once a bracket; stop before it can exhaust the stack."""
+    depth = 0
+    for number, line in enumerate(text.split("\n"), 1):
+        for char in line:
+            if char in "[{":
+                depth += 1
+            elif char in "]}":
+                depth = max(0, depth - 1)
+        if depth > 4 * MAX_DEPTH:
+            raise context.error("is nested too deeply", place=Place(context.file, number), mend="flatten it")
+        indent = len(line) - len(line.lstrip(" -"))
+        if indent > 400 and line.strip():
+            raise context.error("is nested too deeply", place=Place(context.file, number), mend="flatten it")
+
+
+def _yaml_error(problem: yaml.YAMLError, text: str, context: _Context) -> TastevocabError:
+    mark = getattr(problem, "problem_mark", None) or getattr(problem, "context_mark", None)
+    line = mark.line + 1 if mark else 0
+    lines = text.split("\n")
+    what = getattr(problem, "problem", None) or str(problem).splitlines()[0]
+    if line and line <= len(lines) and "\t" in lines[line - 1]:
+        return context.error(
+            "has a tab where YAML wants spaces", place=Place(context.file, line), mend="indent with spaces"
+        )
+    return context.error(f"is not YAML: {what}", place=Place(context.file, line), mend="check quotes, colons, indents")
+
+
+def _value(node: yaml.Node, context: _Context, depth: int, seen: set[int]) -> Any:
+    line = node.start_mark.line + 1
+    if depth > MAX_DEPTH:
+        raise context.error("is nested too deeply", place=Place(context.file, line), mend="flatten it")
+    if isinstance(node, yaml.ScalarNode):
+        return _scalar(node)
+    if id(node) in seen:
+        raise context.error("uses an alias (*name)", place=Place(context.file, line), mend="write the value out")
+    seen.add(id(node))
+    if isinstance(node, yaml.SequenceNode):
+        return [_value(item, context, depth + 1, seen) for item in node.value]
+    assert isinstance(node, yaml.MappingNode)
+    return _mapping(node, context, depth, seen)
+
+
+def _mapping(node: yaml.MappingNode, context: _Context, depth: int, seen: set[int]) -> Lines:
+    found = Lines(context.file, node.start_mark.line + 1)
+    for key_node, value_node in node.value:
+        line = key_node.start_mark.line + 1
+        if not isinstance(key_node, yaml.ScalarNode):
+            raise context.error("has a key that is no word", place=Place(context.file, line), mend="use a plain word")
+        key = str(key_node.value)
+        if key == "<<":
+            raise context.error("uses a merge key (<<)", place=Place(context.file, line), mend="write the values out")
+        if key in found:
+            first = found.lines[key]
+            raise context.error(
+                f"gives {key!r} twice (first at line {first})", place=Place(context.file, line), mend="keep one of them"
+            )
+        found[key] = _value(value_node, context, depth + 1, seen)
+        found.lines[key] = line
+    return found
+
+
+def _scalar(node: yaml.ScalarNode) -> Any:
+    """Words stay words: only true/false, numbers and null are converted, never yes/no/on/off or dates."""
+    text = str(node.value)
+    if node.style in ("'", '"'):
+        return text
+    tag = node.tag.rsplit(":", 1)[-1]
+    if tag == "null" or (tag == "str" and not text):
+        return None
+    if tag == "bool":
+        return text if text.lower() in _BOOL_WORDS else text.lower() == "true"
+    if tag == "int" and text.lstrip("+-").isdigit():
+        return int(text)
+    if tag == "float":
+        try:
+            return float(text)
+        except ValueError:
+            return text
+    return text
+
+
+def yaml_files(folder: Path) -> Iterator[Path]:
+    """The vocabulary's YAML files in a folder, by name."""
+    if not folder.is_dir():
+        raise VocabularyError("no such folder", place=Place(os.fspath(folder)), mend="check the path")
+    yield from sorted(p for p in folder.iterdir() if p.suffix in (".yaml", ".yml") and not p.name.startswith("."))
+
+
+def as_mapping(value: Any, file: str, *, error: type[TastevocabError] = InputError) -> Mapping[str, Any]:
+    """`value` if it is a mapping, else an error that names the file."""
+    if isinstance(value, Lines):
+        return value
+    raise error("should hold a mapping (key: value)", place=Place(file, 1), mend="see the example in the README")

@@ -1,0 +1,57 @@
+"""The weighted tree: all the wheel sees of a panel (or of a vocabulary)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class WheelNode:
+    """One descriptor on the wheel.
+
+    `parent` is the id of the node it hangs from ("" for a category); `wedge` its own weight plus those below it (any
+    unit; only ratios are drawn), `own` the part of it found exactly here. `people` of `of` tasters found it;
+    `hedged_share` 0..1 is the part of its certainty given with doubt; `denials` people who said no.
+    `open` marks an unspecified node (a reach word): outline only. `evidence` are lines a person can read:
+    who, where, when and the very words.
+    """
+
+    id: str
+    parent: str
+    label: str
+    level: Literal["category", "family", "note", "reach"]
+    wedge: float
+    own: float
+    people: int = 0
+    of: int = 0
+    hedged_share: float = 0.0
+    denials: int = 0
+    open: bool = False
+    evidence: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One attribute under the wheel: its five scale words low to high, every taster's mark (1..5), the median."""
+
+    label: str
+    scale: tuple[str, ...]
+    marks: tuple[tuple[str, float], ...] = ()
+    median: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WheelTree:
+    """A whole wheel: nodes in walking order, the full ring of category ids (for colours), and the words around it.
+
+    `title` and `subtitle` lines go in the centre, `footer` lines below. `tasters` is the panel size (petal ticks).
+    """
+
+    nodes: tuple[WheelNode, ...]
+    ring: tuple[str, ...]
+    title: str
+    subtitle: tuple[str, ...] = ()
+    footer: tuple[str, ...] = ()
+    tasters: int = 0
+    strips: tuple[Strip, ...] = ()
