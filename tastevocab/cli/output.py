@@ -1,0 +1,120 @@
+"""What every command shares: where results go, in which format, and how a long job shows its progress."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import sys
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from enum import StrEnum
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+
+class Format(StrEnum):
+    """Forms a result can be printed in: `table` is for people, the rest for programs and pages."""
+
+    table = "table"
+    json = "json"
+    jsonl = "jsonl"
+    csv = "csv"
+    md = "md"
+
+
+def console() -> Console:
+    """Standard output for people; made anew each time, so that width and NO_COLOR are those of the moment."""
+    width = None if sys.stdout.isatty() else int(os.environ.get("COLUMNS", "100"))
+    return Console(width=width, highlight=False, soft_wrap=False)
+
+
+def aside() -> Console:
+    """Standard error: notices, progress, where files went."""
+    return Console(stderr=True, highlight=False, soft_wrap=True)
+
+
+def say(text: str) -> None:
+    """One line on standard output, as it is."""
+    sys.stdout.write(text + "\n")
+
+
+def notice(text: str) -> None:
+    """One sentence on standard error, as it is."""
+    sys.stderr.write(text + "\n")
+
+
+def print_json(value: Any) -> None:
+    """`value` as indented JSON on standard output."""
+    say(json.dumps(value, ensure_ascii=False, indent=2, sort_keys=False))
+
+
+def print_jsonl(rows: Iterable[Mapping[str, Any]]) -> None:
+    """One JSON object a line on standard output."""
+    for row in rows:
+        sys.stdout.write(json.dumps(row, ensure_ascii=False, separators=(", ", ": ")) + "\n")
+
+
+def safe_cell(value: Any) -> str:
+    """A CSV cell that no spreadsheet runs as a formula: a leading = + - @ tab or return gets a quote before it."""
+    text = "" if value is None else str(value)
+    return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _is_number(text) else text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """RFC 4180 text (CRLF line ends, quotes where needed) with a header row; cells made safe."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow([safe_cell(cell) for cell in row])
+    return out.getvalue()
+
+
+def md_table(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """A Markdown table; bars and line ends in cells are made harmless."""
+
+    def line(cells: Sequence[Any]) -> str:
+        shown = (("" if c is None else str(c)).replace("|", "\\|").replace("\n", " ") for c in cells)
+        return "| " + " | ".join(shown) + " |"
+
+    return "\n".join([line(columns), line(["---"] * len(columns)), *(line(r) for r in rows)])
+
+
+def people_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> Table:
+    """A rich table for people; everything in it is escaped, so brackets in notes stay as typed."""
+    table = Table(title=escape(title) or None, title_justify="left", box=None, pad_edge=False, header_style="bold")
+    for column in columns:
+        table.add_column(escape(column), overflow="fold")
+    for row in rows:
+        table.add_row(*("" if cell is None else escape(str(cell)) for cell in row))
+    return table
+
+
+@contextmanager
+def progress(label: str, total: int | None) -> Iterator[Any]:
+    """A progress bar on standard error while a long job runs; silent when that is no terminal.
+
+    Gives a function to call with the number of steps done since the last call.
+    """
+    if not sys.stderr.isatty():
+        yield lambda steps=1: None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=aside(), transient=True) as bar:
+        task = bar.add_task(escape(label), total=total)
+        yield lambda steps=1: bar.advance(task, steps)
