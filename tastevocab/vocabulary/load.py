@@ -23,7 +23,7 @@ FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
 NOT_CATEGORIES = {ABOUT, REACH, FAULTS, ATTRIBUTES, TWO_FACED}
-LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "ordinary")
+LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary")
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,14 +203,6 @@ def _reference(draft: Draft, entry: Lines) -> Reference | None:
 
 def _attributes(draft: Draft, top: Lines) -> Iterator[Attribute]:
     for id, entry in _entries(draft, top):
-        steps = _mapping(draft, entry, "words")
-        words: dict[str, int] = {}
-        for step in steps:
-            for word in _names(draft, steps, step):
-                if not str(step).isdigit() or not 1 <= int(step) <= 5:
-                    draft.fault(steps.place(step), f"step {step!r} is not 1 to 5", "use 1 (lowest) to 5 (highest)")
-                    break
-                words[word] = int(step)
         bare = entry.get("bare", 0)
         yield Attribute(
             id=id,
@@ -218,13 +210,24 @@ def _attributes(draft: Draft, top: Lines) -> Iterator[Attribute]:
             group=_text(draft, entry, "group"),
             scale=_names(draft, entry, "scale"),
             names=_names(draft, entry, "names"),
-            words=words,
+            words=_steps(draft, _mapping(draft, entry, "words")),
+            beside=_steps(draft, _mapping(draft, entry, "beside")),
             bare=bare if isinstance(bare, int) else 0,
             levels=_names(draft, entry, "levels") or ("none", "low", "medium", "high", "high"),
             about=_text(draft, entry, "about"),
             reference=_reference(draft, entry),
             place=entry.place(),
         )
+
+
+def _steps(draft: Draft, steps: Lines) -> dict[str, int]:
+    words: dict[str, int] = {}
+    for step in steps:
+        if not str(step).isdigit() or not 1 <= int(step) <= 5:
+            draft.fault(steps.place(step), f"step {step!r} is not 1 to 5", "use 1 (lowest) to 5 (highest)")
+            continue
+        words.update((word, int(step)) for word in _names(draft, steps, step))
+    return words
 
 
 def _two_faced(draft: Draft, top: Lines) -> Iterator[TwoFaced]:

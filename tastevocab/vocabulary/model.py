@@ -72,8 +72,9 @@ class Descriptor:
 class Attribute:
     """A basic taste, mouthfeel, finish or whole-cup quality on a word scale (not a flavour).
 
-    `scale` runs low to high (five words). `words` maps each everyday phrase to a step 1..5; `names` are the words for
-    the quality itself ("acidity", "acid") and `bare` the step a name alone stands for (0 = naming it says nothing).
+    `scale` runs low to high (five words). `words` maps each everyday phrase to a step 1..5, `beside` those that mean it
+    only next to one of its `names`, the words for the quality itself ("acidity", "acid"); `bare` is the step a name
+    alone stands for (0 = naming it says nothing).
     `levels` maps steps 1..5 to none, low, medium or high.
     """
 
@@ -83,6 +84,7 @@ class Attribute:
     scale: tuple[str, ...]
     names: tuple[str, ...] = ()
     words: Mapping[str, int] = field(default_factory=dict)
+    beside: Mapping[str, int] = field(default_factory=dict)
     bare: int = 0
     levels: tuple[str, ...] = ("none", "low", "medium", "high", "high")
     about: str = ""

@@ -1,0 +1,91 @@
+"""Words as the vocabulary compares them: folded, singular, one spelling.
+
+`canonical` need not give real words ("molasses" becomes "molass"); it must only send every form of a word to one place.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping
+
+_FOLD = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l"})
+_IRREGULAR = {
+    "leaves": "leaf", "loaves": "loaf", "halves": "half", "knives": "knife", "shelves": "shelf", "geese": "goose",
+    "shoes": "shoe", "toes": "toe", "aloes": "aloe", "cloves": "clove", "olives": "olive", "chives": "chive",
+    "moves": "move", "movies": "movy", "lens": "lens", "gas": "gas", "yes": "yes",
+}  # fmt: skip
+_ENDINGS_KEPT = ("ss", "us", "is", "ous")
+
+# A name or text is cut into words (with inner apostrophes) and single marks.
+TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*|[^\w\s]|\n|_")
+
+
+def fold(text: str) -> str:
+    """Lower case, no accents, straight apostrophes."""
+    text = text.lower().translate(_FOLD)
+    if text.isascii():
+        return text
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+
+
+def singular(word: str) -> str:
+    """The form that `word` (folded) shares with its plural."""
+    if word in _IRREGULAR:
+        return _IRREGULAR[word]
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if len(word) > 4 and word.endswith("ie"):
+        return word[:-2] + "y"
+    if len(word) > 4 and word.endswith(("shes", "ches", "xes", "sses", "zzes", "oes")):
+        return word[:-2]
+    if len(word) > 3 and word.endswith("s") and not word.endswith(_ENDINGS_KEPT):
+        return word[:-1]
+    return word
+
+
+def canonical(word: str, spellings: Mapping[str, str]) -> str:
+    """The one form all spellings and numbers of `word` share; `spellings` maps a variant to the standard form."""
+    word = fold(word)
+    if "'" in word:
+        if word.endswith("'s"):
+            word = word[:-2]
+        word = word.replace("'", "")
+    word = singular(word)
+    return spellings.get(word, word)
+
+
+def split_words(text: str) -> list[str]:
+    """The words of a name, marks dropped."""
+    return [t for t in TOKEN.findall(text) if t[0].isalnum() or t in "&+"]
+
+
+# Suffixes that make "like X" words, longest first, with the marks they leave: `ish` lowers certainty, `forward` raises
+# strength (common practice among tasters, no source).
+SUFFIX_MARK = {"ish": "ish", "esque": "", "like": "", "forward": "forward", "driven": "forward", "heavy": "forward"}
+
+
+def roots(word: str) -> Iterator[tuple[str, str]]:
+    """Words that `word` (folded) may be an adjective or derived form of, likeliest first, each with a mark.
+
+    "lemony" gives "lemon", "rosy" gives "rose", "nuttiness" gives "nutty" and "nut", "tea-ish" is cut before.
+    """
+    for suffix, mark in SUFFIX_MARK.items():
+        if len(word) > len(suffix) + 2 and word.endswith(suffix):
+            yield from ((root, mark) for root in _undo(word[: -len(suffix)]))
+    if len(word) > 6 and word.endswith("ness"):
+        base = word[:-4]
+        base = base[:-1] + "y" if base.endswith("i") else base
+        yield base, ""
+        yield from roots(base)
+    for suffix in ("ily", "ly", "ey", "y", "ed", "ie", "ies"):
+        if len(word) > len(suffix) + 2 and word.endswith(suffix):
+            yield from ((root, "") for root in _undo(word[: -len(suffix)]))
+
+
+def _undo(stem: str) -> Iterator[str]:
+    yield stem
+    yield stem + "e"
+    if len(stem) > 3 and stem[-1] == stem[-2]:
+        yield stem[:-1]
+    yield stem + "y"
