@@ -75,15 +75,27 @@ def default_folder() -> Path:
     )
 
 
-def content_hash(folder: Path) -> str:
-    """The first 16 hex digits of SHA-256 over the names and bytes of all YAML files in `folder`, by name."""
+def content_digest(folder: Path, *more: Path) -> str:
+    """SHA-256 (hex) over the names and bytes of all YAML files in `folder`, by name, then of the files in `more`."""
     digest = hashlib.sha256()
-    for path in yaml_files(folder):
-        digest.update(path.name.encode())
-        digest.update(b"\0")
-        digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
-        digest.update(b"\0")
-    return digest.hexdigest()[:16]
+    for path in (*yaml_files(folder), *more):
+        try:
+            data = path.read_bytes()
+        except OSError as problem:
+            raise VocabularyError(
+                f"cannot be read: {problem.strerror}",
+                place=Place(os.fspath(path)),
+                mend="check the path and its rights",
+            ) from None
+        for part in (path.name.encode(), data.replace(b"\r\n", b"\n")):
+            digest.update(part)
+            digest.update(b"\0")
+    return digest.hexdigest()
+
+
+def content_hash(folder: Path) -> str:
+    """The first 16 hex digits of `content_digest`: short enough for a footer, long enough to tell versions apart."""
+    return content_digest(folder)[:16]
 
 
 def read_draft(folder: Path) -> Draft:
@@ -153,7 +165,9 @@ def _families(draft: Draft, category: str, top: Lines, *, fault: bool) -> Iterat
         yield descriptor(draft, id, "family", category, family, fault=fault)
         for note_id, note in _entries(draft, _mapping(draft, family, "notes")):
             made = descriptor(draft, f"{id}/{note_id}", "note", id, note, fault=fault)
-            yield replace(made, stage=made.stage or _text(draft, family, "stage"), ask=made.ask or _text(draft, family, "ask"))
+            yield replace(
+                made, stage=made.stage or _text(draft, family, "stage"), ask=made.ask or _text(draft, family, "ask")
+            )
 
 
 def _reach_words(draft: Draft, top: Lines) -> Iterator[Descriptor]:
@@ -162,7 +176,9 @@ def _reach_words(draft: Draft, top: Lines) -> Iterator[Descriptor]:
         yield descriptor(draft, f"reach/{id}", "reach", None if home == "none" else home, entry)
 
 
-def descriptor(draft: Draft, id: str, level: Level, home: str | None, entry: Lines, *, fault: bool = False) -> Descriptor:
+def descriptor(
+    draft: Draft, id: str, level: Level, home: str | None, entry: Lines, *, fault: bool = False
+) -> Descriptor:
     """One descriptor from its mapping; wrong types are noted in the draft."""
     return Descriptor(
         id=id,
@@ -233,7 +249,11 @@ def _steps(draft: Draft, steps: Lines) -> dict[str, int]:
 def _two_faced(draft: Draft, top: Lines) -> Iterator[TwoFaced]:
     for word, entry in _entries(draft, top):
         yield TwoFaced(
-            word, _text(draft, entry, "flavour"), _text(draft, entry, "fault"), _text(draft, entry, "ask"), entry.place()
+            word,
+            _text(draft, entry, "flavour"),
+            _text(draft, entry, "fault"),
+            _text(draft, entry, "ask"),
+            entry.place(),
         )
 
 
@@ -341,13 +361,18 @@ def build(draft: Draft) -> Vocabulary:
     )
 
 
+def draft_or_first_problem(folder: Path) -> Draft:
+    """The draft of a folder; raises `VocabularyError` at its first structural problem."""
+    draft = read_draft(folder)
+    if draft.problems:
+        first = draft.problems[0]
+        raise VocabularyError(first.what, place=first.place, mend=first.mend)
+    return draft
+
+
 def load(folder: Path | None = None) -> Vocabulary:
     """The vocabulary in `folder` (the one that ships with tastevocab if None).
 
     Raises `VocabularyError` with file and line at the first thing that is wrong.
     """
-    draft = read_draft(folder or default_folder())
-    if draft.problems:
-        first = draft.problems[0]
-        raise VocabularyError(first.what, place=first.place, mend=first.mend)
-    return build(draft)
+    return build(draft_or_first_problem(folder or default_folder()))

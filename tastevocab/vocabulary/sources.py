@@ -55,7 +55,8 @@ def read_yaml(path: Path, *, error: type[TastevocabError] = VocabularyError) -> 
     except FileNotFoundError:
         raise error("no such file", place=Place(name), mend="check the path") from None
     except OSError as problem:
-        raise error(f"cannot be read: {problem.strerror}", place=Place(name), mend="check the path and its rights") from None
+        what = f"cannot be read: {problem.strerror}"
+        raise error(what, place=Place(name), mend="check the path and its rights") from None
     if len(data) > MAX_BYTES:
         raise error(f"is {len(data):,} bytes; at most {MAX_BYTES:,} are read", place=Place(name), mend="split it")
     try:
