@@ -1,0 +1,227 @@
+"""Which level of detail to print: the quorum, the rung, and what it leans towards.
+
+The rule: of all rungs at quorum the narrowest (fewest notes in its span); a wider one only if it adds at least two
+people; a word without a home ("fruity") and the root never. Nothing at quorum: print nothing, the panel did not converge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tastevocab.panel.flavour_map import FlavourMap, Node
+from tastevocab.panel.folding import Booleans, Folded, found_by
+from tastevocab.panel.spans import Spans
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """A word that may be printed: `people` of `of`, the family it leans to (or None) and the sentence of why."""
+
+    descriptor: str
+    print: str
+    level: str
+    people: int
+    of: int
+    notes: int
+    denials: int
+    leaning: str | None
+    leaning_people: int
+    label: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One row of the ladder: a rung that was weighed, and what became of it."""
+
+    descriptor: str
+    print: str
+    level: str
+    people: int
+    of: int
+    notes: int
+    chosen: bool
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """All rungs with at least two people, narrowest first, and those chosen."""
+
+    steps: tuple[Step, ...]
+    rungs: tuple[Rung, ...]
+    verdict: str
+
+
+def quorum(tasters: int) -> int:
+    """The least people a printed word needs: more than half of the tasters, and at least two."""
+    return max(2, tasters // 2 + 1)
+
+
+def climb(map: FlavourMap, spans: Spans) -> Ladder:
+    """Weigh every rung of the map by the rule above.
+
+    A taster is one person however often the word fell. A wider rung replaces the narrower ones it contains (at least
+    half of their span) only if it adds two people to all of them together.
+    """
+    need, of = quorum(len(map.tasters)), len(map.tasters)
+    weighed = sorted((n for n in map.by_id.values() if n.people >= 2), key=lambda n: _narrow_first(n, spans))
+    at_quorum = [n for n in weighed if n.people >= need and can_be_rung(n.descriptor, spans)]
+    found = found_by(map.folded, spans, [n.descriptor for n in at_quorum])
+    chosen, why = _choose(at_quorum, found, spans)
+    rungs = tuple(_rung(n, map, spans, why[n.descriptor]) for n in at_quorum if n.descriptor in chosen)
+    steps = tuple(_step(n, of, spans, need, chosen, why) for n in weighed)
+    return Ladder(
+        steps, tuple(sorted(rungs, key=lambda r: _strongest_first(r, map, spans))), _verdict(map, rungs, need)
+    )
+
+
+def chosen_ids(folded: Folded, spans: Spans, ids: Sequence[str]) -> frozenset[str]:
+    """The rungs chosen out of `ids` for a panel (used to leave one taster out): no sentences, only the answer."""
+    found = found_by(folded, spans, ids)
+    people = found.sum(axis=0)
+    need = quorum(len(folded.tasters))
+    keep = [i for i, id in enumerate(ids) if people[i] >= need]
+    order = sorted(keep, key=lambda i: (spans.size(ids[i]), -int(people[i]), spans.order[ids[i]]))
+    sets = {ids[i]: found[:, i] for i in order}
+    return frozenset(_select([ids[i] for i in order], sets, spans)[0])
+
+
+def can_be_rung(id: str, spans: Spans) -> bool:
+    """False for a reach word without a home: it says no more than that there is something."""
+    return spans.descriptor(id).level != "reach" or bool(spans.parent(id))
+
+
+def chance_agreement(rate: float, tasters: int) -> float:
+    """The chance that two or more of `tasters` agree on a word each throws in at random on a share `rate` of coffees."""
+    return float(1 - (1 - rate) ** tasters - tasters * rate * (1 - rate) ** (tasters - 1))
+
+
+def _narrow_first(node: Node, spans: Spans) -> tuple[int, int, int]:
+    return spans.size(node.descriptor), -node.people, spans.order[node.descriptor]
+
+
+def _strongest_first(rung: Rung, map: FlavourMap, spans: Spans) -> tuple[int, float, int]:
+    return -rung.people, -map.by_id[rung.descriptor].weight, spans.order[rung.descriptor]
+
+
+def _choose(nodes: Sequence[Node], found: Booleans, spans: Spans) -> tuple[set[str], dict[str, str]]:
+    sets = {n.descriptor: found[:, i] for i, n in enumerate(nodes)}
+    chosen, story = _select([n.descriptor for n in nodes], sets, spans)
+    prints = {n.descriptor: n.print for n in nodes}
+    why = {}
+    for id, (kind, inside, added) in story.items():
+        names = " and ".join(prints[i] for i in inside)
+        why[id] = {
+            "first": "the narrowest at quorum",
+            "wider": f"wider than {names}, but adds {added} people",
+            "passed": f"wider than {names} and adds only {added}",
+        }[kind]
+    return chosen, why
+
+
+def _select(
+    ids: Sequence[str], sets: Mapping[str, Booleans], spans: Spans
+) -> tuple[set[str], dict[str, tuple[str, list[str], int]]]:
+    """Walk from narrow to wide; each either starts a rung, takes over from those it contains, or is passed."""
+    chosen: dict[str, None] = {}
+    story: dict[str, tuple[str, list[str], int]] = {}
+    for id in ids:
+        inside = [other for other in chosen if spans.contains(id, other)]
+        if not inside:
+            chosen[id] = None
+            story[id] = ("first", [], 0)
+            continue
+        already = np.logical_or.reduce([sets[other] for other in inside])
+        added = int(np.count_nonzero(sets[id] & ~already))
+        story[id] = ("wider" if added >= 2 else "passed", inside, added)
+        if added >= 2:
+            for other in inside:
+                del chosen[other]
+            chosen[id] = None
+    return set(chosen), story
+
+
+def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
+    of = len(map.tasters)
+    leaning = _leaning(node, map, spans)
+    label = node.print
+    sentence = f"{node.people} of {of} tasters, span {spans.size(node.descriptor)} notes: {reason}"
+    if leaning:
+        family, people = leaning
+        label += f", leaning {_short(family.print, node.print)}"
+        sentence += f"; leans to {family.print} ({people} of {of})"
+    if node.denials:
+        sentence += f"; {node.denials} said no"
+    return Rung(
+        descriptor=node.descriptor,
+        print=node.print,
+        level=node.level,
+        people=node.people,
+        of=of,
+        notes=spans.size(node.descriptor),
+        denials=node.denials,
+        leaning=leaning[0].descriptor if leaning else None,
+        leaning_people=leaning[1] if leaning else 0,
+        label=label,
+        why=sentence + ".",
+    )
+
+
+def _leaning(node: Node, map: FlavourMap, spans: Spans) -> tuple[Node, int] | None:
+    """The biggest family inside (at least half of it in the span) with two people or more."""
+    if node.level not in ("reach", "category"):
+        return None
+    inside = [
+        n
+        for n in map.nodes
+        if n.level == "family"
+        and n.people >= 2
+        and spans.size(n.descriptor) < spans.size(node.descriptor)
+        and spans.contains(node.descriptor, n.descriptor)
+    ]
+    best = min(inside, key=lambda n: (-n.people, -n.weight, spans.order[n.descriptor]), default=None)
+    return (best, best.people) if best else None
+
+
+def _short(family: str, rung: str) -> str:
+    """The family's words without those already printed, where its last word repeats the rung's: "dried" of fruit."""
+    words, printed = family.split(), rung.split()
+    if words[-1] != printed[-1]:
+        return family
+    return " ".join(w for w in words if w not in printed) or family
+
+
+def _step(node: Node, of: int, spans: Spans, need: int, chosen: set[str], why: Mapping[str, str]) -> Step:
+    if node.people < need:
+        verdict = "exactly half is no majority" if 2 * node.people == of else "below quorum"
+    elif node.descriptor not in why:
+        verdict = "never printed: it names no place"
+    elif node.descriptor in chosen:
+        verdict = why[node.descriptor]
+    elif why[node.descriptor].startswith("wider than") and "adds only" in why[node.descriptor]:
+        verdict = why[node.descriptor]
+    else:
+        verdict = "a wider word adds two people or more"
+    return Step(
+        node.descriptor,
+        node.print,
+        node.level,
+        node.people,
+        of,
+        spans.size(node.descriptor),
+        node.descriptor in chosen,
+        verdict,
+    )
+
+
+def _verdict(map: FlavourMap, rungs: Sequence[Rung], need: int) -> str:
+    of = len(map.tasters)
+    if rungs:
+        return f"{len(rungs)} word{'s' if len(rungs) > 1 else ''} at quorum ({need} of {of})."
+    if of < 2:
+        return "No quorum is possible with fewer than two tasters: print nothing as the panel's."
+    return f"The panel did not converge: no word reached {need} of {of}. Print nothing as the panel's."

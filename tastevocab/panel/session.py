@@ -1,0 +1,261 @@
+"""The session file: who tasted, which coffees, which brews, and where the notes are."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from tastevocab.errors import InputError, Place
+from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
+
+
+@dataclass(frozen=True, slots=True)
+class Coffee:
+    """One coffee on the table.
+
+    `claims` are the roaster's words as given, `additions` what went in beside coffee ("none", a text, or "" where the
+    record does not say); `tasters` who tasted this one ((): all of the session). `more` holds every other key.
+    """
+
+    id: str
+    name: str = ""
+    claims: tuple[str, ...] = ()
+    additions: str = ""
+    process: str = ""
+    roasted: str = ""
+    tasters: tuple[str, ...] = ()
+    more: Mapping[str, str] = field(default_factory=dict)
+    place: Place = field(default_factory=lambda: Place(""))
+
+
+@dataclass(frozen=True, slots=True)
+class BrewCard:
+    """How one brew was made. `method` is the way of brewing; `facts` the card's other lines as written."""
+
+    id: str
+    method: str = ""
+    facts: Mapping[str, str | float] = field(default_factory=dict)
+    tasters: tuple[str, ...] = ()
+    place: Place = field(default_factory=lambda: Place(""))
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One entry under `notes`: a file (`source`) or the words themselves (`text`), and what it does not say itself.
+
+    `speakers` maps a name in the file to a taster; `reveal` is the second at which the coffee was named (later
+    findings are informed).
+    """
+
+    source: str = ""
+    text: str = ""
+    taster: str | None = None
+    coffee: str | None = None
+    brew: str | None = None
+    moment: str | None = None
+    bowl: str | None = None
+    speakers: Mapping[str, str] = field(default_factory=dict)
+    reveal: float | None = None
+    place: Place = field(default_factory=lambda: Place(""))
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A whole session. `folder` is where its relative paths start; `bowls` how many were poured of each coffee (0: unsaid)."""
+
+    id: str
+    file: str
+    folder: Path
+    date: str = ""
+    blind: bool | None = None
+    tasters: tuple[str, ...] = ()
+    coffees: Mapping[str, Coffee] = field(default_factory=dict)
+    brews: Mapping[str, BrewCard] = field(default_factory=dict)
+    sources: tuple[Source, ...] = ()
+    speakers: Mapping[str, str] = field(default_factory=dict)
+    bowls: int = 0
+    place: Place = field(default_factory=lambda: Place(""))
+
+    def panel(self, coffee: str, brew: str | None = None) -> tuple[str, ...]:
+        """Who tasted `coffee` (in `brew`), in the session's order: the session's tasters unless a card names fewer."""
+        named = [
+            set(card.tasters)
+            for card in (self.coffees.get(coffee), self.brews.get(brew or ""))
+            if card and card.tasters
+        ]
+        return tuple(t for t in self.tasters if all(t in some for some in named))
+
+
+def read_session(path: Path) -> Session:
+    """The session in a YAML file, as written: `session_check.check_session` says whether it holds together.
+
+    Raises `InputError` (file and line) where the file cannot be read or a value is of the wrong kind.
+    """
+    top = as_mapping(read_yaml(path, error=InputError), os.fspath(path))
+    assert isinstance(top, Lines)
+    return Session(
+        id=_text(top, "session") or path.stem,
+        file=os.fspath(path),
+        folder=path.resolve().parent,
+        date=_text(top, "date"),
+        blind=_flag(top, "blind"),
+        tasters=_names(top, "tasters"),
+        coffees={id: _coffee(id, entry) for id, entry in _cards(top, "coffees")},
+        brews={id: _brew(id, entry) for id, entry in _cards(top, "brews")},
+        sources=_sources(top),
+        speakers=_pairs(top, "speakers"),
+        bowls=_whole(top, "bowls"),
+        place=top.place("session") if "session" in top else Place(os.fspath(path), 1),
+    )
+
+
+def _coffee(id: str, entry: Lines) -> Coffee:
+    known = ("name", "claims", "additions", "process", "roasted", "tasters")
+    return Coffee(
+        id=id,
+        name=_text(entry, "name") or id,
+        claims=_names(entry, "claims"),
+        additions=_text(entry, "additions"),
+        process=_text(entry, "process"),
+        roasted=_text(entry, "roasted"),
+        tasters=_names(entry, "tasters"),
+        more={str(k): str(v) for k, v in entry.items() if k not in known and v is not None},
+        place=entry.place(),
+    )
+
+
+def _brew(id: str, entry: Lines) -> BrewCard:
+    facts = {str(k): v for k, v in entry.items() if k not in ("method", "tasters") and isinstance(v, (str, int, float))}
+    return BrewCard(id, _text(entry, "method"), facts, _names(entry, "tasters"), entry.place())
+
+
+def _sources(top: Lines) -> tuple[Source, ...]:
+    given = top.get("notes")
+    if given is None:
+        return ()
+    if not isinstance(given, list):
+        raise InputError("notes should be a list", place=top.place("notes"), mend="write `- {source: table.vtt}` lines")
+    found = []
+    for entry in given:
+        if isinstance(entry, str):
+            entry = _bare_source(entry, top)
+        if not isinstance(entry, Lines):
+            raise InputError(
+                "an entry under notes is no mapping",
+                place=top.place("notes"),
+                mend="write {source: FILE} or {taster: WHO, text: WORDS}",
+            )
+        found.append(_source(entry))
+    return tuple(found)
+
+
+def _bare_source(name: str, top: Lines) -> Lines:
+    entry = Lines(top.file, top.lines.get("notes", top.line))
+    entry["source"] = name
+    return entry
+
+
+def _source(entry: Lines) -> Source:
+    reveal = entry.get("reveal")
+    return Source(
+        source=_text(entry, "source"),
+        text=_text(entry, "text"),
+        taster=_text(entry, "taster") or None,
+        coffee=_text(entry, "coffee") or None,
+        brew=_text(entry, "brew") or None,
+        moment=_text(entry, "moment") or None,
+        bowl=_text(entry, "bowl") or None,
+        speakers=_pairs(entry, "speakers"),
+        reveal=None if reveal is None else _seconds(reveal, entry.place("reveal")),
+        place=entry.place(),
+    )
+
+
+def _seconds(value: Any, place: Place) -> float:
+    try:
+        total = 0.0
+        for part in str(value).split(":"):
+            total = total * 60 + float(part)
+    except ValueError:
+        raise InputError(f"{value!r} is no time", place=place, mend='write seconds or "minutes:seconds"') from None
+    return total
+
+
+# --- values of the right kind ---
+
+
+def _cards(top: Lines, key: str) -> list[tuple[str, Lines]]:
+    given = top.get(key)
+    if given is None:
+        return []
+    if isinstance(given, list) and all(isinstance(name, str) for name in given):
+        twice = next((name for name in given if given.count(name) > 1), None)
+        if twice:
+            raise InputError(f"{key} gives {twice!r} twice", place=top.place(key), mend="give each its own id")
+        return [(name, Lines(top.file, top.lines[key])) for name in given]
+    if not isinstance(given, Lines):
+        raise InputError(
+            f"{key} should hold a mapping", place=top.place(key), mend="write `its_id: {...}` lines below it"
+        )
+    found = []
+    for id, entry in given.items():
+        line = given.lines[id]
+        if entry is None:
+            entry = Lines(given.file, line)
+        if not isinstance(entry, Lines):
+            raise InputError(f"{id!r} should hold a mapping", place=given.place(id), mend=f"write `{id}: {{...}}`")
+        entry.line = line
+        found.append((str(id), entry))
+    return found
+
+
+def _text(entry: Lines, key: str) -> str:
+    value = entry.get(key)
+    if value is None:
+        return ""
+    if isinstance(value, bool) or not isinstance(value, (str, int, float)):
+        raise InputError(f"{key} should be plain text", place=entry.place(key), mend="write a word or a sentence")
+    return str(value).strip()
+
+
+def _names(entry: Lines, key: str) -> tuple[str, ...]:
+    value = entry.get(key)
+    if value is None:
+        return ()
+    if isinstance(value, str):
+        return tuple(part.strip() for part in value.split(",") if part.strip())
+    if isinstance(value, list) and all(isinstance(v, (str, int, float)) and not isinstance(v, bool) for v in value):
+        return tuple(str(v).strip() for v in value)
+    raise InputError(f"{key} should be a list of words", place=entry.place(key), mend=f"write `{key}: [one, two]`")
+
+
+def _pairs(entry: Lines, key: str) -> dict[str, str]:
+    value = entry.get(key)
+    if value is None:
+        return {}
+    if isinstance(value, Lines) and all(isinstance(v, str) for v in value.values()):
+        return {str(k): str(v) for k, v in value.items()}
+    raise InputError(
+        f"{key} should map names to tasters", place=entry.place(key), mend=f"write `{key}: {{Miri: mira}}`"
+    )
+
+
+def _flag(entry: Lines, key: str) -> bool | None:
+    value = entry.get(key)
+    if value is None or isinstance(value, bool):
+        return value
+    if str(value).lower() in ("yes", "no"):
+        return str(value).lower() == "yes"
+    raise InputError(f"{key} should be true or false", place=entry.place(key), mend=f"write `{key}: true`")
+
+
+def _whole(entry: Lines, key: str) -> int:
+    value = entry.get(key)
+    if value is None:
+        return 0
+    if isinstance(value, int) and not isinstance(value, bool) and value >= 0:
+        return value
+    raise InputError(f"{key} should be a whole number", place=entry.place(key), mend=f"write `{key}: 5`")
