@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from tastevocab import __version__
-from tastevocab.vocabulary.load import build, content_digest, default_folder, draft_or_first_problem
+from tastevocab.vocabulary.load import build, content_digest, default_folder, first_problem, read_draft
 from tastevocab.vocabulary.model import Vocabulary
 
 T = TypeVar("T")
@@ -44,11 +44,11 @@ def open_vocabulary(folder: Path | None = None, house: Path | None = None) -> Vo
     where = f"{os.fspath(folder)}\0{os.fspath(house) if house else ''}"
 
     def make() -> Vocabulary:
-        draft = draft_or_first_problem(folder)
+        draft = first_problem(read_draft(folder))
         if house is not None:
             from tastevocab.vocabulary.house import lay_house
 
-            draft = lay_house(draft, house)
+            draft = first_problem(lay_house(draft, house))
         draft.hash = digest[:16]
         return build(draft)
 

@@ -38,7 +38,8 @@ class Descriptor:
     customer reads and may. `home` is the id it hangs from (None for a category, and for a reach word with no one
     place). `words` are its names by language tag (BCP 47), `heard` mis-hearings and misspellings (never shown),
     `kin` sideways links, `parts` what a blend is made of, `span` what a reach word covers (all ids).
-    `state` is a family's tag (fresh, dried, ...). `fault` puts it off the wheel; `stage` and `ask` belong to faults.
+    `state` is a family's tag (fresh, dried, ...), `hue` a category's own colour angle in degrees (None: the ring's).
+    `fault` puts it off the wheel; `stage` and `ask` belong to faults.
     """
 
     id: str
@@ -58,6 +59,7 @@ class Descriptor:
     ask: str = ""
     reference: Reference | None = None
     use_instead: str = ""
+    hue: float | None = None
     place: Place = field(default_factory=lambda: Place(""))
 
     @property

@@ -1,0 +1,246 @@
+"""Rules about words, languages, the ring, attributes and mis-hearings."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+from tastevocab.vocabulary.rules import Claim, Facts, Hit, Rule
+from tastevocab.vocabulary.sources import Lines
+from tastevocab.vocabulary.words import fold, split_words
+
+ORDINARY_WORDS = 10_000
+# A language tag as BCP 47 forms it for our needs: language, optional script, optional region.
+_TAG = re.compile(r"[a-z]{2,3}(-[A-Z][a-z]{3})?(-([A-Z]{2}|[0-9]{3}))?")
+CONTEXTS = ("frame", "near", "beside", "alone")
+LEVELS = ("none", "low", "medium", "high")
+
+
+@cache
+def ordinary_words() -> frozenset[str]:
+    """The 10,000 commonest English words (wordfreq's list): too common to be taken for a flavour unasked."""
+    from wordfreq import top_n_list
+
+    return frozenset(top_n_list("en", ORDINARY_WORDS))
+
+
+def is_ordinary(phrase: str) -> bool:
+    """Whether a phrase is one everyday English word."""
+    word = fold(phrase.strip())
+    return word.isalpha() and word in ordinary_words()
+
+
+def word_twice(facts: Facts) -> Iterator[Hit]:
+    """A name that two descriptors claim in one language (spelling, number and spacing do not tell them apart)."""
+    first: dict[tuple[str, str], Claim] = {}
+    told: set[tuple[str, str, str]] = set()
+    for claim in facts.claims:
+        form = facts.same_form(claim.word)
+        if not form:
+            continue
+        other = first.setdefault((claim.language, form), claim)
+        key = (claim.language, form, claim.owner.id)
+        if other.owner.id != claim.owner.id and key not in told:
+            told.add(key)
+            as_ = "heard as " if claim.heard or other.heard else ""
+            values = {"word": claim.word, "language": claim.language, "here": claim.owner.id, "there": other.owner.id}
+            yield Hit(claim.place, values | {"where": other.place, "as_": as_})
+
+
+def word_also_heard(facts: Facts) -> Iterator[Hit]:
+    """A name listed twice by one descriptor: as a word and as heard (SKOS S13), or twice in a list."""
+    seen: dict[tuple[str, str, str], Claim] = {}
+    for claim in facts.claims:
+        key = (claim.owner.id, claim.language, claim.word.lower())
+        other = seen.setdefault(key, claim)
+        if other is not claim and other.owner is claim.owner:
+            how = "as a word and as heard" if other.heard != claim.heard else "twice"
+            yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word, "how": how})
+
+
+def ordinary_heard(facts: Facts) -> Iterator[Hit]:
+    """A mis-hearing of a descriptor that is an everyday word: it would turn plain talk into flavours."""
+    for claim in facts.claims:
+        if claim.heard and is_ordinary(claim.word):
+            yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word})
+
+
+def heard_without_context(facts: Facts) -> Iterator[Hit]:
+    """An entry of the mis-hearings file that is an everyday word and asks for no context."""
+    for phrase, entry in _mishearings(facts):
+        if is_ordinary(phrase) and not any(entry.get(key) for key in CONTEXTS):
+            yield Hit(entry.place(), {"word": phrase})
+
+
+def unknown_meaning(facts: Facts) -> Iterator[Hit]:
+    """An entry of the mis-hearings file that means, or stands near, no one descriptor or attribute."""
+    attributes = {f"attribute/{a.id}" for a in facts.draft.attributes} | {"attribute"}
+    for phrase, entry in _mishearings(facts):
+        near = entry.get("near")
+        for name in (entry.get("means", ""), *(near if isinstance(near, list) else ())):
+            if str(name) not in attributes and facts.target(str(name)) is None:
+                yield Hit(entry.place(), {"word": phrase, "name": name})
+
+
+def _mishearings(facts: Facts) -> Iterator[tuple[str, Lines]]:
+    file = facts.draft.language.get("mishearings")
+    if not isinstance(file, Lines):
+        return
+    for key, value in file.items():
+        if isinstance(value, Lines):
+            value.line = file.lines[key]
+            yield str(key), value
+
+
+def reserved_word(facts: Facts) -> Iterator[Hit]:
+    """A name that denies, doubts, agrees or corrects: the reading needs it for that."""
+    cues = facts.draft.language.get("cues")
+    taken = {fold(cue): kind for kind in ("negation", "hedge", "assent", "correction") for cue in _cues(cues, kind)}
+    for claim in facts.claims:
+        if not claim.heard and fold(claim.word) in taken and claim.language == facts.draft.languages[0]:
+            yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word, "kind": taken[fold(claim.word)]})
+
+
+def _cues(cues: Any, kind: str) -> Iterator[str]:
+    given = cues.get(kind) if isinstance(cues, dict) else None
+    lists = given.values() if isinstance(given, dict) else [given]
+    for words in lists:
+        yield from (word for word in words if isinstance(word, str)) if isinstance(words, list) else ()
+
+
+def empty_word(facts: Facts) -> Iterator[Hit]:
+    """A name without a letter or digit in it."""
+    for claim in facts.claims:
+        if not split_words(claim.word):
+            yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word})
+
+
+def unknown_language(facts: Facts) -> Iterator[Hit]:
+    """Words in a language that the vocabulary does not say it speaks, or a tag that is none."""
+    spoken = set(facts.draft.languages)
+    for d in facts.draft.descriptors:
+        for language in d.words:
+            if language not in spoken:
+                place = facts.draft.place_of(d, "words")
+                yield Hit(place, {"id": d.id, "tag": language, "spoken": ", ".join(sorted(spoken))})
+    for tag in facts.draft.languages:
+        if not _TAG.fullmatch(tag):
+            place = facts.draft.places.get(("", "languages"), facts.draft.about_place)
+            yield Hit(place, {"id": "languages", "tag": tag, "spoken": "tags such as en, es or pt-BR"})
+
+
+def ring_clash(facts: Facts) -> Iterator[Hit]:
+    """The ring gives every category its hue: each flavour category once, nothing else."""
+    ring, place = facts.draft.ring, facts.draft.places.get(("", "ring"), facts.draft.about_place)
+    categories = [d for d in facts.by_id.values() if d.level == "category" and not d.fault]
+    for id in dict.fromkeys(ring):
+        if ring.count(id) > 1:
+            yield Hit(place, {"id": id, "wrong": "stands in it twice", "mend": "keep it once"})
+        if id not in {d.id for d in categories}:
+            yield Hit(place, {"id": id, "wrong": "is no flavour category", "mend": "take it out"})
+    for d in categories:
+        if d.id not in ring:
+            yield Hit(d.place, {"id": d.id, "wrong": "is missing from it", "mend": "put it in its walking order"})
+
+
+def hue_clash(facts: Facts) -> Iterator[Hit]:
+    """Two categories that were given the same colour."""
+    first: dict[float, str] = {}
+    for d in facts.by_id.values():
+        if d.hue is not None:
+            other = first.setdefault(d.hue, d.id)
+            if other != d.id:
+                yield Hit(facts.draft.place_of(d, "hue"), {"id": d.id, "hue": f"{d.hue:g}", "other": other})
+
+
+def odd_scale(facts: Facts) -> Iterator[Hit]:
+    """An attribute whose scale is no five words, or whose levels are not none, low, medium, high in order."""
+    for a in facts.draft.attributes:
+        if len(a.scale) != 5:
+            yield Hit(a.place, {"id": a.id, "wrong": f"has {len(a.scale)} scale words"})
+        if len(a.levels) != 5 or any(level not in LEVELS for level in a.levels):
+            yield Hit(a.place, {"id": a.id, "wrong": f"has levels {', '.join(a.levels)}"})
+        elif list(a.levels) != sorted(a.levels, key=LEVELS.index):
+            yield Hit(a.place, {"id": a.id, "wrong": "has levels that do not rise"})
+
+
+def attribute_word_twice(facts: Facts) -> Iterator[Hit]:
+    """A word that two attributes claim as meaning a step of theirs wherever it stands."""
+    first: dict[str, str] = {}
+    for a in facts.draft.attributes:
+        for word in (*a.names, *a.words):
+            other = first.setdefault(facts.same_form(word), a.id)
+            if other != a.id:
+                yield Hit(a.place, {"id": a.id, "word": word, "other": other})
+
+
+def unknown_allergen(facts: Facts) -> Iterator[Hit]:
+    """An allergen that is not in the vocabulary's list (checked where 00-about.yaml gives one)."""
+    known = set(facts.draft.allergens)
+    for d in facts.described:
+        for allergen in d.reference.allergens if d.reference and known else ():
+            if allergen not in known:
+                yield Hit(d.place, {"id": d.id, "allergen": allergen, "known": ", ".join(facts.draft.allergens)})
+
+
+WORD_RULES = (
+    Rule(
+        "word-twice",
+        "error",
+        "{word!r} ({as_}{language}) of {here} belongs to {there} at {where}",
+        "keep it at one of the two",
+        word_twice,
+    ),
+    Rule("word-also-heard", "warning", "{id} lists {word!r} {how}", "keep it once", word_also_heard),
+    Rule(
+        "ordinary-heard",
+        "error",
+        "{id}: heard {word!r} is an everyday word",
+        "move it to mishearings.yaml with a context",
+        ordinary_heard,
+    ),
+    Rule(
+        "heard-without-context",
+        "error",
+        "{word!r} is an everyday word and needs no context here",
+        "say when it may be repaired: frame, near, beside or alone",
+        heard_without_context,
+    ),
+    Rule(
+        "unknown-meaning",
+        "error",
+        "mis-hearing {word!r} names {name!r}, which is no one descriptor",
+        "name an id, or attribute/its_id",
+        unknown_meaning,
+    ),
+    Rule("reserved-word", "error", "{id}: {word!r} is a {kind} cue", "use a longer phrase", reserved_word),
+    Rule("empty-word", "error", "{id}: {word!r} holds no letter", "take it out", empty_word),
+    Rule(
+        "unknown-language",
+        "error",
+        "{id}: {tag!r} is no language of this vocabulary ({spoken})",
+        "mend the tag, or add it to `languages:`",
+        unknown_language,
+    ),
+    Rule("ring-clash", "error", "ring: {id} {wrong}", "{mend}", ring_clash),
+    Rule("hue-clash", "error", "{id} has the hue {hue} of {other}", "leave `hue:` out, or give it another", hue_clash),
+    Rule(
+        "odd-scale",
+        "error",
+        "attribute {id} {wrong}",
+        "five scale words, five rising levels of none, low, medium, high",
+        odd_scale,
+    ),
+    Rule(
+        "attribute-word-twice",
+        "error",
+        "attribute {id}: {word!r} belongs to {other} too",
+        "keep it at one, or under `beside:`",
+        attribute_word_twice,
+    ),
+    Rule(
+        "unknown-allergen", "error", "{id}: {allergen!r} is no listed allergen", "use one of {known}", unknown_allergen
+    ),
+)
