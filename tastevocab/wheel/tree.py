@@ -14,7 +14,8 @@ class WheelNode:
     unit; only ratios are drawn), `own` the part of it found exactly here. `people` of `of` tasters found it;
     `hedged_share` 0..1 is the part of its certainty given with doubt; `denials` people who said no.
     `open` marks an unspecified node (a reach word): outline only. `evidence` are lines a person can read:
-    who, where, when and the very words.
+    who, where, when and the very words. `own_people` counts those who found it exactly here, broadly, and nothing
+    narrower below (None: not known, `people` stands for it).
     """
 
     id: str
@@ -29,6 +30,7 @@ class WheelNode:
     denials: int = 0
     open: bool = False
     evidence: tuple[str, ...] = ()
+    own_people: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

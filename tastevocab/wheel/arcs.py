@@ -1,0 +1,161 @@
+"""A weighted tree to arcs, once, for every renderer.
+
+Angle is share of the map; the outer petal's length is people of the tasters; what was said broadly stays open.
+Nothing here knows of millimetres, colours or files.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from tastevocab.errors import InputError
+from tastevocab.wheel.tree import WheelNode, WheelTree
+
+Ring = Literal["category", "family", "petal"]
+
+RINGS: tuple[Ring, ...] = ("category", "family", "petal")
+SUM_TOLERANCE = 1e-6
+SHORTEST_PETAL = 0.12
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """One piece of the wheel.
+
+    `start` and `end` are radians clockwise from twelve o'clock. `length` 0..1 is how much of its ring it fills outward
+    (below 1 for petals only). `own` marks the open petal of a category's or family's own mass; its `node` is that one.
+    `hedged` 0..1 is the part of its angle that is hatched. `category` gives the colour ("" = none).
+    """
+
+    node: str
+    ring: Ring
+    label: str
+    category: str
+    start: float
+    end: float
+    length: float
+    people: int
+    of: int
+    hedged: float
+    open: bool
+    own: bool = False
+
+    @property
+    def middle(self) -> float:
+        """The angle half way."""
+        return (self.start + self.end) / 2
+
+    @property
+    def span(self) -> float:
+        """The angle it covers."""
+        return self.end - self.start
+
+
+def check_tree(tree: WheelTree) -> None:
+    """Raise `InputError` unless ids are unique, every parent is there, nothing hangs in a loop and sums agree.
+
+    A drawing library would draw nonsense, or nothing, without a word.
+    """
+    by_id: dict[str, WheelNode] = {}
+    for node in tree.nodes:
+        if node.id in by_id:
+            raise _wrong(f"{node.id!r} is there twice")
+        if not node.id:
+            raise _wrong("a node has no id")
+        by_id[node.id] = node
+    for node in tree.nodes:
+        _check_figures(node)
+        _check_parent(node, by_id)
+    below = _children(tree.nodes)
+    for node in tree.nodes:
+        total = node.own + math.fsum(child.wedge for child in below.get(node.id, ()))
+        if not math.isclose(total, node.wedge, rel_tol=SUM_TOLERANCE, abs_tol=1e-9):
+            raise _wrong(
+                f"{node.id!r} has wedge {node.wedge:g} but its own part and those below it add up to {total:g}"
+            )
+
+
+def _wrong(what: str) -> InputError:
+    return InputError(f"the wheel's tree is wrong: {what}", mend="make the tree from a flavour map or a vocabulary")
+
+
+def _check_figures(node: WheelNode) -> None:
+    for name, value in (("wedge", node.wedge), ("own", node.own), ("hedged share", node.hedged_share)):
+        if not math.isfinite(value) or value < 0:
+            raise _wrong(f"{node.id!r} has {name} {value}")
+    if node.hedged_share > 1 + SUM_TOLERANCE:
+        raise _wrong(f"{node.id!r} has hedged share {node.hedged_share:g}, above 1")
+    if node.people < 0 or node.of < 0 or (node.of and node.people > node.of):
+        raise _wrong(f"{node.id!r} was found by {node.people} of {node.of} tasters")
+
+
+_ABOVE = {"category": (), "family": ("category",), "note": ("family",), "reach": ("category", "family")}
+
+
+def _check_parent(node: WheelNode, by_id: Mapping[str, WheelNode]) -> None:
+    if not node.parent:
+        if node.level not in ("category", "reach"):
+            raise _wrong(f"{node.id!r} is a {node.level} that hangs from nothing")
+        return
+    parent = by_id.get(node.parent)
+    if parent is None:
+        raise _wrong(f"{node.id!r} hangs from {node.parent!r}, which is not there")
+    if parent.level not in _ABOVE[node.level]:
+        raise _wrong(f"{node.id!r} ({node.level}) hangs from {parent.id!r} ({parent.level})")
+
+
+def _children(nodes: Sequence[WheelNode]) -> dict[str, list[WheelNode]]:
+    below: dict[str, list[WheelNode]] = {}
+    for node in nodes:
+        below.setdefault(node.parent, []).append(node)
+    return below
+
+
+def arcs(tree: WheelTree) -> tuple[Arc, ...]:
+    """All arcs of a tree, categories in the walking order of its ring, each followed by what lies on it.
+
+    Nodes of no weight are left out. Raises `InputError` when the tree contradicts itself (see `check_tree`).
+    """
+    check_tree(tree)
+    below = _children(tree.nodes)
+    order = {id: i for i, id in enumerate(tree.ring)}
+    roots = sorted((n for n in below.get("", ()) if n.wedge > 0), key=lambda n: order.get(n.id, len(order)))
+    total = math.fsum(n.wedge for n in roots)
+    out: list[Arc] = []
+    at = 0.0
+    for i, root in enumerate(roots):
+        end = math.tau if i == len(roots) - 1 else at + root.wedge / total * math.tau
+        out.extend(_arcs_of(root, below, root.id if root.level == "category" else "", at, end, 0))
+        at = end
+    return tuple(out)
+
+
+def _arcs_of(
+    node: WheelNode, below: Mapping[str, Sequence[WheelNode]], category: str, start: float, end: float, depth: int
+) -> Iterator[Arc]:
+    is_open = node.open or node.level == "reach"
+    children = [n for n in below.get(node.id, ()) if n.wedge > 0]
+    if node.level == "note" or depth == 2:
+        yield _petal(node, category, start, end, own=False, opened=is_open)
+        return
+    yield Arc(node.id, RINGS[depth], node.label, category, start, end, 1.0, node.people, node.of, 0.0, is_open)
+    at = start
+    per_weight = (end - start) / node.wedge
+    for i, child in enumerate(children):
+        last = i == len(children) - 1 and not node.own
+        stop = end if last else at + child.wedge * per_weight
+        yield from _arcs_of(child, below, category, at, stop, depth + 1)
+        at = stop
+    if node.own > 0:
+        yield _petal(node, category, at, end, own=True, opened=True)
+
+
+def _petal(node: WheelNode, category: str, start: float, end: float, *, own: bool, opened: bool) -> Arc:
+    people = node.own_people if own and node.own_people is not None else node.people
+    length = max(SHORTEST_PETAL, people / node.of) if node.of else 1.0
+    return Arc(
+        node.id, "petal", node.label, category, start, end, length, people, node.of, node.hedged_share, opened, own
+    )

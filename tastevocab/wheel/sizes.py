@@ -1,0 +1,63 @@
+"""The sheets a wheel is printed on: their size, how small lettering may get, and the dpi of their PNG."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tastevocab.errors import InputError
+from tastevocab.wheel.drawing import MM_PER_POINT
+
+SMALLEST_POINTS = 6.5
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One sheet. `width` and `height` in mm; `margin` keeps all lettering and lines off the trimmed edge.
+
+    `smallest` and `usual` are the least and the preferred size of lettering in points, `title` that of the coffee's
+    name. `dpi` is for its PNG. `strips` says in how many columns attributes stand below (0: not on this size).
+    """
+
+    name: str
+    width: float
+    height: float
+    margin: float
+    smallest: float
+    usual: float
+    title: float
+    dpi: float
+    strips: int
+
+    @property
+    def smallest_mm(self) -> float:
+        """Least em in mm."""
+        return self.smallest * MM_PER_POINT
+
+    @property
+    def usual_mm(self) -> float:
+        """Preferred em in mm."""
+        return self.usual * MM_PER_POINT
+
+
+SIZES: dict[str, Size] = {
+    size.name: size
+    for size in (
+        # 108 mm at 254 dpi is 1080 pixels, the square that feeds show.
+        Size("square", 108, 108, 4, 6.5, 7.5, 14, 254, 0),
+        Size("bag", 90, 150, 4, 6.5, 6.5, 11, 300, 2),
+        Size("page", 148, 210, 8, 6.5, 8, 15, 300, 2),
+        Size("board", 297, 420, 15, 9, 14, 30, 150, 2),
+        Size("poster-a3", 297, 420, 8, 5, 6.5, 26, 200, 0),
+        Size("poster-a2", 420, 594, 11, 6.5, 9, 36, 150, 0),
+    )
+}
+
+CARDS = ("square", "bag", "page", "board")
+POSTERS = ("poster-a3", "poster-a2")
+
+
+def size_named(name: str) -> Size:
+    """The sheet called `name`. Raises `InputError` for another name."""
+    if name not in SIZES:
+        raise InputError(f"no size {name!r}", mend=f"use one of {', '.join(SIZES)}")
+    return SIZES[name]

@@ -1,0 +1,120 @@
+"""A drawing as SVG: outlines only, so that no font is needed and nothing is fetched; same drawing, same bytes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from html import escape
+
+from tastevocab.wheel.card import Options, draw_card
+from tastevocab.wheel.drawing import Command, Drawing, Lettering, Run, Shape
+from tastevocab.wheel.sizes import Size
+from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.typeface import Face, face
+
+FALLBACK_FONTS = "system-ui, sans-serif"
+
+
+def draw_svg(
+    tree: WheelTree,
+    *,
+    size: str | Size = "page",
+    theme: str = "light",
+    bleed: float = 0.0,
+    safe: float | None = None,
+    strips: bool = True,
+    font: str = "",
+) -> str:
+    """The wheel as a print SVG in millimetres, with title and description.
+
+    `size` is "square", "bag", "page", "board" or a `Size`; `theme` "light", "dark" or "grey"; `bleed` mm beyond the
+    trimmed edge, `safe` mm inside it; `strips` False leaves the attributes out; `font` names a font file.
+    Raises `InputError` for an unknown size or theme, or a tree that contradicts itself.
+
+    Lettering is outlines, but for text with characters the font lacks: that stays text, in the viewer's own sans-serif.
+    """
+    return svg_text(draw_card(tree, size, Options(theme, bleed, safe, strips, font)), font)
+
+
+def svg_text(drawing: Drawing, font: str = "") -> str:
+    """A drawing as an SVG document."""
+    b = drawing.bleed
+    width, height = drawing.width + 2 * b, drawing.height + 2 * b
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
+        f'width="{_n(width)}mm" height="{_n(height)}mm" '
+        f'viewBox="{_n(-b)} {_n(-b)} {_n(width)} {_n(height)}" role="img" aria-labelledby="title desc">\n'
+        f'<title id="title">{escape(drawing.title)}</title>\n<desc id="desc">{escape(drawing.description)}</desc>\n'
+    )
+    body = (_shape(item) if isinstance(item, Shape) else _lettering(item, font) for item in drawing.items)
+    return head + _outlines(drawing.items, font) + "\n".join(body) + "\n</svg>\n"
+
+
+def _outlines(items: Iterable[Shape | Lettering], font: str) -> str:
+    """Every character used, once, as an outline in font units."""
+    used = {(line.weight, c) for line in items if isinstance(line, Lettering) and not line.plain for c in line.text}
+    drawn = ((w, c, face(w, font).outline(c)) for w, c in sorted(used))
+    paths = "\n".join(f'<path id="{_glyph_id(w, c)}" d="{outline}"/>' for w, c, outline in drawn if outline)
+    return f"<defs>\n{paths}\n</defs>\n"
+
+
+def _glyph_id(weight: str, character: str) -> str:
+    return f"{weight[0]}{ord(character):x}"
+
+
+def _n(value: float, digits: int = 3) -> str:
+    text = f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
+    return "0" if text in ("-0", "") else text
+
+
+def _path(commands: Iterable[Command]) -> str:
+    return "".join(str(c[0]) + " ".join(_n(float(v)) for v in c[1:]) for c in commands)
+
+
+def _shape(shape: Shape) -> str:
+    paint = f' fill="{shape.fill or "none"}"'
+    if shape.stroke:
+        paint += f' stroke="{shape.stroke}" stroke-width="{_n(shape.width)}" stroke-linejoin="round"'
+    if shape.dash:
+        paint += f' stroke-dasharray="{" ".join(_n(d) for d in shape.dash)}"'
+    rule = ' fill-rule="evenodd"' if shape.fill else ""
+    about = f' data-about="{escape(shape.about)}"' if shape.about else ""
+    return f'<path class="{shape.kind}"{about}{paint}{rule} d="{_path(shape.commands)}"/>'
+
+
+def _lettering(line: Lettering, font: str) -> str:
+    about = f' data-about="{escape(line.about)}"' if line.about else ""
+    if line.plain:
+        return _plain(line, about)
+    letters = face(line.weight, font)
+    glyphs = "".join(_run(run, line, letters) for run in line.runs)
+    return f'<g class="{line.kind}"{about} data-text="{escape(line.text)}" fill="{line.colour}">{glyphs}</g>'
+
+
+def _run(run: Run, line: Lettering, letters: Face) -> str:
+    """One straight run of outlines, turned into place. Kerned, no ligatures."""
+    scale = line.size / letters.em
+    a, b = scale * math.cos(run.angle), scale * math.sin(run.angle)
+    matrix = f'transform="matrix({" ".join((_n(a, 6), _n(b, 6), _n(b, 6), _n(-a, 6), _n(run.x), _n(run.y)))})"'
+    uses = [
+        (f'<use xlink:href="#{_glyph_id(line.weight, c)}"', f' x="{at}"' if at else "")
+        for at, c in zip(letters.positions(run.text), run.text, strict=False)
+        if letters.outline(c)
+    ]
+    if len(uses) == 1:
+        return f"{uses[0][0]}{uses[0][1]} {matrix}/>"
+    return f"<g {matrix}>{''.join(f'{use}{x}/>' for use, x in uses)}</g>" if uses else ""
+
+
+def _plain(line: Lettering, about: str) -> str:
+    """Text for the viewer's own font, centred on its place: letters of other scripts, emoji."""
+    run = line.runs[0]
+    x = run.x + math.cos(run.angle) * line.width / 2
+    y = run.y + math.sin(run.angle) * line.width / 2
+    weight = ' font-weight="600"' if line.weight == "semibold" else ""
+    return (
+        f'<text class="{line.kind}"{about} fill="{line.colour}" font-family="{FALLBACK_FONTS}" '
+        f'font-size="{_n(line.size)}"'
+        f'{weight} text-anchor="middle" transform="translate({_n(x)} {_n(y)}) rotate({_n(math.degrees(run.angle))})">'
+        f"{escape(line.text)}</text>"
+    )
