@@ -111,7 +111,7 @@ def build_map(
     weighting: Weighting = "mark",
     pooled: Sequence[str] = (),
     notices: Sequence[str] = (),
-    beside: Mapping[str, int] | None = None,
+    unattributed: int = 0,
 ) -> FlavourMap:
     """The map of `findings` (of this serving set only) for the panel `tasters`.
 
@@ -133,7 +133,7 @@ def build_map(
         nodes=found,
         wider=wider,
         denied=denied,
-        beside=dict(beside or {}) or _beside(findings),
+        beside={**_beside(findings), "unattributed": unattributed},
         pooled=tuple(pooled),
         notices=(*notices, *_sentences(folded, findings, denied, spans)),
         folded=folded,

@@ -1,7 +1,8 @@
 """Which level of detail to print: the quorum, the rung, and what it leans towards.
 
 The rule: of all rungs at quorum the narrowest (fewest notes in its span); a wider one only if it adds at least two
-people; a word without a home ("fruity") and the root never. Nothing at quorum: print nothing, the panel did not converge.
+people; a word without a home ("fruity") and the root never. Nothing at quorum: print nothing, the panel did not
+converge.
 """
 
 from __future__ import annotations
@@ -96,7 +97,7 @@ def can_be_rung(id: str, spans: Spans) -> bool:
 
 
 def chance_agreement(rate: float, tasters: int) -> float:
-    """The chance that two or more of `tasters` agree on a word each throws in at random on a share `rate` of coffees."""
+    """The chance (0..1) that two or more of `tasters` agree on a word each throws in on a share `rate` of coffees."""
     return float(1 - (1 - rate) ** tasters - tasters * rate * (1 - rate) ** (tasters - 1))
 
 
@@ -118,7 +119,7 @@ def _choose(nodes: Sequence[Node], found: Booleans, spans: Spans) -> tuple[set[s
         why[id] = {
             "first": "the narrowest at quorum",
             "wider": f"wider than {names}, but adds {added} people",
-            "passed": f"wider than {names} and adds only {added}",
+            "passed": f"wider than {names} and adds {'only one person' if added else 'nobody'}",
         }[kind]
     return chosen, why
 
@@ -200,9 +201,7 @@ def _step(node: Node, of: int, spans: Spans, need: int, chosen: set[str], why: M
         verdict = "exactly half is no majority" if 2 * node.people == of else "below quorum"
     elif node.descriptor not in why:
         verdict = "never printed: it names no place"
-    elif node.descriptor in chosen:
-        verdict = why[node.descriptor]
-    elif why[node.descriptor].startswith("wider than") and "adds only" in why[node.descriptor]:
+    elif node.descriptor in chosen or " and adds " in why[node.descriptor]:
         verdict = why[node.descriptor]
     else:
         verdict = "a wider word adds two people or more"

@@ -64,7 +64,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """A whole session. `folder` is where its relative paths start; `bowls` how many were poured of each coffee (0: unsaid)."""
+    """A whole session. `folder` is where its paths start; `bowls` how many were poured of each coffee (0: unsaid)."""
 
     id: str
     file: str

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from tastevocab.errors import Place
+from tastevocab.panel.session import BrewCard, Coffee, Session
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.summary import Bench, bench
 from tastevocab.reading.records import Finding, Spot
 from tastevocab.vocabulary.load import load, short_names
 from tastevocab.vocabulary.model import Vocabulary
@@ -24,17 +28,13 @@ class Table:
         self.count = itertools.count(1)
 
     def say(self, who: str, what: str, **more: object) -> Finding:
+        """A finding by `who`; keywords go to the spot (coffee, brew, moment, ...) or to the finding."""
         id = self.names[what]
         assert id, what
-        spot = Spot(words=what, span=(0, len(what)), source="table", speaker=who)
-        kept: dict[str, object] = {}
-        for key, value in more.items():
-            if key in Spot.__slots__:
-                spot = Spot(**{**{s: getattr(spot, s) for s in Spot.__slots__}, key: value})  # type: ignore[arg-type]
-            else:
-                kept[key] = value
-        kept.setdefault("hedged", kept.get("certainty", 1.0) != 1.0)
-        return Finding(id=f"f{next(self.count):05}", descriptor=id, spot=spot, fault=id in self.faults, **kept)  # type: ignore[arg-type]
+        where = {key: more.pop(key) for key in list(more) if key in Spot.__slots__}
+        spot = Spot(**{"words": what, "span": (0, len(what)), "source": "table", "speaker": who, **where})  # type: ignore[arg-type]
+        more.setdefault("hedged", more.get("certainty", 1.0) != 1.0)
+        return Finding(id=f"f{next(self.count):05}", descriptor=id, spot=spot, fault=id in self.faults, **more)  # type: ignore[arg-type]
 
 
 @pytest.fixture(scope="session")
@@ -50,3 +50,32 @@ def spans(vocabulary: Vocabulary) -> Spans:
 @pytest.fixture(scope="session")
 def table(vocabulary: Vocabulary) -> Table:
     return Table(vocabulary)
+
+
+def seat(finding: Finding, **where: object) -> Finding:
+    """The same finding at another serving: coffee, brew, moment, bowl, speaker."""
+    return replace(finding, spot=replace(finding.spot, **where))  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="session")
+def tools(vocabulary: Vocabulary) -> Bench:
+    return bench(vocabulary)
+
+
+@pytest.fixture
+def session(tmp_path: Path) -> Session:
+    """Five tasters, two coffees, two brews, nothing in the notes yet."""
+    return Session(
+        id="table",
+        file="session.yaml",
+        folder=tmp_path,
+        tasters=("mira", "otto", "pilar", "sven", "tao"),
+        coffees={
+            "vale": Coffee(
+                "vale", "Vale Alto", claims=("black cherry", "cocoa", "jasmine", "cola"), place=Place("session.yaml", 4)
+            ),
+            "rio_claro": Coffee("rio_claro", "Rio Claro", place=Place("session.yaml", 5)),
+        },
+        brews={"cone": BrewCard("cone", "filter"), "shot": BrewCard("shot", "espresso")},
+        bowls=5,
+    )

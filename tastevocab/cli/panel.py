@@ -1,0 +1,184 @@
+"""`tastevocab panel`, `why` and `contrast`: the figures of a session, and where each comes from."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from tastevocab.cli.output import Format, csv_text, md_table, notice, print_json, print_jsonl, progress, say
+from tastevocab.errors import InputError, Place
+
+if TYPE_CHECKING:
+    from tastevocab.panel.gather import Gathered
+    from tastevocab.vocabulary.model import Vocabulary
+
+SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML), or a table of notes (CSV, JSONL).")]
+CoffeeOption = Annotated[list[str] | None, typer.Option("--coffee", help="Only this coffee (may be repeated).")]
+BrewOption = Annotated[
+    list[str] | None, typer.Option("--brew", help='Only this brew; "each" gives a map of each (may be repeated).')
+]
+MomentOption = Annotated[
+    list[str] | None,
+    typer.Option("--moment", help='Only dry, aroma, hot, warm or cool; "each" gives a map of each (may be repeated).'),
+]
+BowlOption = Annotated[str | None, typer.Option("--bowl", help="Only this bowl.")]
+PoolOption = Annotated[bool, typer.Option("--pool", help="Throw brews and moments together, and say so.")]
+HouseOption = Annotated[Path | None, typer.Option("--house", help="The shop's own words (a house file).")]
+FormatOption = Annotated[Format, typer.Option("--format", help="How to print it.")]
+
+
+class Weight(StrEnum):
+    """How much a finding weighs on the map."""
+
+    mark = "mark"
+    voice = "voice"
+    plain = "plain"
+
+
+class Order(StrEnum):
+    """In which order the words of the notes line stand."""
+
+    strongest = "strongest"
+    unfolding = "unfolding"
+
+
+def open_panel(path: Path, house: Path | None) -> tuple[Gathered, Vocabulary]:
+    """What a session file or a table of notes holds; sentences about it go to standard error."""
+    from tastevocab.panel.gather import gather
+    from tastevocab.panel.session import read_session
+    from tastevocab.panel.tables import is_table, table_session
+    from tastevocab.vocabulary.cache import open_vocabulary
+
+    vocabulary = open_vocabulary(None, house)
+    session = table_session(path) if is_table(path) else read_session(path)
+    with progress("reading", len(session.sources)) as step:
+        gathered = gather(session, vocabulary, step=step)
+    for sentence in gathered.notices:
+        notice(sentence)
+    if not gathered.findings and not gathered.attributes:
+        raise InputError(
+            "nobody described any coffee: no finding in any note",
+            place=Place(str(path)),
+            mend="look at what was read with `tastevocab read`",
+        )
+    return gathered, vocabulary
+
+
+def panel(
+    session: SessionFile,
+    coffee: CoffeeOption = None,
+    brew: BrewOption = None,
+    moment: MomentOption = None,
+    bowl: BowlOption = None,
+    pool: PoolOption = False,
+    weighting: Annotated[Weight, typer.Option("--weighting", help="How findings weigh.")] = Weight.mark,
+    words: Annotated[int, typer.Option("--words", min=1, max=6, help="Words on the notes line.")] = 3,
+    order: Annotated[Order, typer.Option("--order", help="Order of the notes line.")] = Order.strongest,
+    samples: Annotated[int, typer.Option("--bootstrap", min=0, help="Resamples for intervals of shares.")] = 0,
+    seed: Annotated[int, typer.Option("--seed", help="Seed of the resampling.")] = 1,
+    house: HouseOption = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """Count who found what: the flavour map, the words to print, claims, attributes and faults.
+
+    Example: tastevocab panel session.yaml --coffee vale_alto --brew filter --pool
+    """
+    from tastevocab.panel.report import COLUMNS, contract, rows
+    from tastevocab.panel.servings import serving_sets
+    from tastevocab.panel.summary import bench, report_of
+    from tastevocab.panel.telling import markdown, summary_lines
+
+    gathered, vocabulary = open_panel(session, house)
+    tools = bench(vocabulary)
+    asked = serving_sets(gathered, coffee or (), brew or (), moment or (), bowl)
+    with progress("counting", len(asked)) as step:
+        made = []
+        for serving in asked:
+            made.append(
+                report_of(
+                    gathered,
+                    serving,
+                    tools,
+                    pool=pool,
+                    weighting=weighting.value,
+                    words=words,
+                    order=order.value,
+                    samples=samples,
+                    seed=seed,
+                )
+            )
+            step(1)
+    if format is Format.json:
+        print_json(contract(made, vocabulary))
+    elif format is Format.jsonl:
+        print_jsonl(contract(made, vocabulary)["maps"])
+    elif format is Format.csv:
+        typer.echo(csv_text(COLUMNS, rows(made)), nl=False)
+    elif format is Format.md:
+        typer.echo(markdown(made), nl=False)
+    else:
+        say("\n\n".join("\n".join(summary_lines(report)) for report in made))
+
+
+def why(
+    session: SessionFile,
+    words: Annotated[list[str], typer.Argument(help="A flavour word, or a descriptor's id.")],
+    coffee: Annotated[str | None, typer.Option("--coffee", help="Only this coffee.")] = None,
+    brew: Annotated[str | None, typer.Option("--brew", help="Only this brew.")] = None,
+    moment: Annotated[str | None, typer.Option("--moment", help="Only this moment.")] = None,
+    house: HouseOption = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """Who said which words, where and when: everything behind one word of the map.
+
+    Example: tastevocab why session.yaml blackberry --brew filter
+    """
+    from dataclasses import asdict
+
+    from tastevocab.panel.claims import exact_finder
+    from tastevocab.panel.spans import Spans
+    from tastevocab.panel.why import traces
+
+    gathered, vocabulary = open_panel(session, house)
+    phrase = " ".join(words)
+    id = exact_finder(vocabulary)(phrase)
+    if id is None:
+        raise InputError(f"{phrase!r} is no word of the vocabulary", mend="try `tastevocab find " + phrase + "`")
+    wanted = (("coffee", coffee), ("brew", brew), ("moment", moment))
+    findings = [f for f in gathered.findings if all(v in (None, getattr(f.spot, k)) for k, v in wanted)]
+    found = traces(id, (*findings, *gathered.unattributed), Spans(vocabulary))
+    if format in (Format.json, Format.jsonl):
+        values = [asdict(t) for t in found]
+        print_json({"descriptor": id, "findings": values}) if format is Format.json else print_jsonl(values)
+        return
+    _print_traces(phrase, id, found, vocabulary, format)
+
+
+def _print_traces(phrase: str, id: str, found, vocabulary: Vocabulary, format: Format) -> None:  # type: ignore[no-untyped-def]
+    from tastevocab.panel.why import clock
+
+    columns = ("taster", "words", "as", "counts", "coffee", "brew", "moment", "bowl", "at", "where")
+    rows = [
+        (t.taster, t.words, t.print, t.role, t.coffee, t.brew, t.moment, t.bowl, clock(t.at), t.where) for t in found
+    ]
+    if format is Format.csv:
+        typer.echo(csv_text(columns, rows), nl=False)
+    elif format is Format.md:
+        say(md_table(columns, rows))
+    else:
+        from tastevocab.cli.output import console, people_table
+
+        people = sorted({t.taster for t in found if t.role == "counted"})
+        said = f"{len(people)} on the panel found it: {', '.join(people)}" if people else "nobody on the panel found it"
+        say(f"{vocabulary.descriptors[id].print} ({id}): {said}")
+        if rows:
+            console().print(people_table("", columns, rows))
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this file."""
+    app.command("panel")(panel)
+    app.command("why")(why)

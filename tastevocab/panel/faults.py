@@ -1,0 +1,165 @@
+"""Faults on their own path: never on the wheel, counted by bowl, with the first question to ask and the hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from tastevocab.reading.records import MOMENTS, Finding
+from tastevocab.vocabulary.model import Vocabulary
+
+HOLD = "HOLD AND RE-TASTE"
+
+CAUTION = (
+    "Suspected mould, chemical, fuel or detergent: stop, do not swallow, hold the lot, isolate the kit, tell the "
+    "person responsible. A tongue cannot tell whether food is safe."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault as the panel met it.
+
+    `tasters` own findings only (`denied` said it is not there), `words` as spoken, `bowls` the bowls named out of
+    `poured` (0: unsaid), `moment` the first at which it was noticed, `sense` nose, mouth or both, `strength` the
+    strongest stated 0..100 (None: unsaid), `certainty` the surest 0.25..1. `stage` is where it may come from, `ask` the
+    first question, `hold` whether one taster is enough to hold the lot.
+    """
+
+    descriptor: str
+    print: str
+    family: str
+    hold: bool
+    tasters: tuple[str, ...]
+    of: int
+    denied: tuple[str, ...]
+    words: tuple[str, ...]
+    bowls: tuple[str, ...]
+    poured: int
+    moment: str | None
+    sense: str
+    degree: str | None
+    strength: float | None
+    certainty: float
+    brews: tuple[str, ...]
+    stage: str
+    ask: str
+    beside: int
+    evidence: tuple[str, ...]
+
+    @property
+    def bowls_text(self) -> str:
+        """ "1 of 5 (bowl 3)", as far as it was said."""
+        if not self.bowls:
+            return "not said"
+        of = f"{len(self.bowls)} of {self.poured} " if self.poured else ""
+        return f"{of}(bowl{'s' if len(self.bowls) > 1 else ''} {', '.join(self.bowls)})".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A two-faced word somebody used: `word` as spoken, who, and what to ask them."""
+
+    word: str
+    tasters: tuple[str, ...]
+    ask: str
+    evidence: tuple[str, ...]
+
+
+def faults_found(
+    findings: Iterable[Finding], tasters: Sequence[str], vocabulary: Vocabulary, *, poured: int = 0
+) -> tuple[Fault, ...]:
+    """Every fault with an own finding, those that hold the lot first, then by how many tasted it."""
+    panel = set(tasters)
+    grouped: dict[str, list[Finding]] = {}
+    for f in findings:
+        if f.fault and f.descriptor in vocabulary.descriptors and f.spot.speaker in panel:
+            grouped.setdefault(f.descriptor, []).append(f)
+    made = [_fault(id, group, len(panel), vocabulary, poured) for id, group in grouped.items()]
+    kept = (fault for fault in made if fault is not None)
+    return tuple(sorted(kept, key=lambda fault: (not fault.hold, -len(fault.tasters), fault.descriptor)))
+
+
+def must_hold(faults: Iterable[Fault]) -> bool:
+    """Whether any fault asks to hold the lot and taste it again, fresh."""
+    return any(fault.hold for fault in faults)
+
+
+def banner(faults: Sequence[Fault], coffee: str) -> str:
+    """The line to print above everything else ("" where nothing holds the lot)."""
+    holding = [f for f in faults if f.hold]
+    if not holding:
+        return ""
+    what = "; ".join(f"{f.print}, {len(f.tasters)} of {f.of} tasters, bowls {f.bowls_text}" for f in holding)
+    return f"{HOLD}: {coffee}: {what}"
+
+
+def questions(findings: Iterable[Finding], tasters: Sequence[str], vocabulary: Vocabulary) -> tuple[Question, ...]:
+    """Two-faced words spoken, with what to ask: only the taster knows whether a flavour or a fault was meant."""
+    panel = set(tasters)
+    grouped: dict[str, list[Finding]] = {}
+    for f in findings:
+        if f.two_faced and f.present and f.standing == "own" and f.spot.speaker in panel:
+            grouped.setdefault(f.descriptor, []).append(f)
+    return tuple(
+        Question(
+            word=group[0].spot.words,
+            tasters=tuple(sorted({f.spot.speaker or "" for f in group})),
+            ask=_ask(id, group, vocabulary),
+            evidence=tuple(sorted(f.id for f in group)),
+        )
+        for id, group in grouped.items()
+    )
+
+
+def _ask(id: str, group: Sequence[Finding], vocabulary: Vocabulary) -> str:
+    spoken = " ".join(f.spot.words.casefold() for f in group)
+    asked = [t for t in vocabulary.two_faced.values() if id in (t.flavour, t.fault)]
+    by_word = [t for t in vocabulary.two_faced.values() if t.word.casefold() in spoken]
+    best = next(iter(by_word or asked), None)
+    return best.ask if best else "a flavour, or something wrong with the cup?"
+
+
+def _fault(id: str, group: Sequence[Finding], of: int, vocabulary: Vocabulary, poured: int) -> Fault | None:
+    own = [f for f in group if f.present and f.standing == "own"]
+    if not own:
+        return None
+    d = vocabulary.descriptors[id]
+    family = vocabulary.descriptors.get(d.home or "")
+    moments = [m for m in MOMENTS if any(f.spot.moment == m for f in own)]
+    stated = [f for f in own if f.strength is not None]
+    strongest = max(stated, key=lambda f: f.strength or 0, default=None)
+    return Fault(
+        descriptor=id,
+        print=d.print,
+        family=family.print if family else "",
+        hold=d.hold or bool(family and family.hold),
+        tasters=tuple(sorted({f.spot.speaker or "" for f in own})),
+        of=of,
+        denied=tuple(sorted({f.spot.speaker or "" for f in group if not f.present and f.standing == "own"})),
+        words=tuple(dict.fromkeys(f.spot.words for f in own)),
+        bowls=tuple(sorted({f.spot.bowl for f in own if f.spot.bowl}, key=_bowl_order)),
+        poured=poured,
+        moment=moments[0] if moments else None,
+        sense=_sense(own),
+        degree=strongest.degree if strongest else None,
+        strength=strongest.strength if strongest else None,
+        certainty=max(f.certainty for f in own),
+        brews=tuple(sorted({f.spot.brew for f in own if f.spot.brew})),
+        stage=d.stage or (family.stage if family else ""),
+        ask=d.ask
+        or (family.ask if family else "")
+        or "is it in the other bowls, and with fresh water and a clean grinder?",
+        beside=sum(f.present and f.standing != "own" for f in group),
+        evidence=tuple(sorted(f.id for f in own)),
+    )
+
+
+def _sense(own: Sequence[Finding]) -> str:
+    nose = any(f.nose or f.spot.moment in ("dry", "aroma") for f in own)
+    mouth = any(not f.nose and f.spot.moment not in ("dry", "aroma") for f in own)
+    return "nose and mouth" if nose and mouth else "nose" if nose else "mouth"
+
+
+def _bowl_order(bowl: str) -> tuple[int, str]:
+    return (int(bowl), "") if bowl.isdigit() else (10**6, bowl)

@@ -1,0 +1,188 @@
+"""The notes line: the few words, among those at quorum, that best stand for the whole map.
+
+A facility location problem (Cornuejols, Fisher & Nemhauser 1977): maximise the sum over all descriptors found of
+weight x likeness to the nearest printed word; exact for the small numbers of words that go on a bag.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations, islice
+
+import numpy as np
+
+from tastevocab.panel.flavour_map import FlavourMap, own_weights
+from tastevocab.panel.folding import Floats, Folded
+from tastevocab.panel.rungs import Ladder, can_be_rung, chosen_ids
+from tastevocab.panel.spans import Spans
+from tastevocab.reading.records import MOMENTS, Finding
+from tastevocab.vocabulary.measures import TreeMeasures
+
+EXACT = 200_000
+"""Subsets tried at most; beyond, words are picked one by one (at least 63 % of the best, Nemhauser et al. 1978)."""
+
+PANEL_LIMIT = 60
+"""Panels up to this size are re-counted without each taster in turn; in a crowd one leaves no trace."""
+
+PLACES = ("front", "middle", "finish")
+
+
+@dataclass(frozen=True, slots=True)
+class BestLine:
+    """The best line of `size` words and the part of the map (0..1) it covers."""
+
+    size: int
+    words: tuple[str, ...]
+    coverage: float
+
+
+@dataclass(frozen=True, slots=True)
+class NotesLine:
+    """The words chosen, in the order asked for (`order` says which).
+
+    `coverage` (0..1) is the part of the map's weight they stand for. `best` are the best lines of 2, 3 and 4 of all
+    words found, quorum or not: no line of that length can cover more. `unstable` names the tasters without whom a word
+    would change, each with the line that would then stand; None where the panel is too big to ask.
+    """
+
+    words: tuple[str, ...]
+    order: str
+    coverage: float
+    best: tuple[BestLine, ...]
+    unstable: tuple[tuple[str, tuple[str, ...]], ...] | None
+    why: str
+
+
+def notes_line(
+    map: FlavourMap,
+    ladder: Ladder,
+    spans: Spans,
+    measures: TreeMeasures,
+    *,
+    words: int = 3,
+    order: str = "strongest",
+    findings: Sequence[Finding] = (),
+) -> NotesLine:
+    """Choose up to `words` of the ladder's rungs; `order` is "strongest" or "unfolding" (that needs `findings`)."""
+    candidates = [r.descriptor for r in ladder.rungs]
+    likeness = likenesses(map.folded.descriptors, candidates, measures)
+    weights = own_weights(map.folded, map.weighting)
+    chosen = [candidates[i] for i in best_subset(likeness, weights, words)]
+    line = unfolding(chosen, findings, spans) if order == "unfolding" else chosen
+    return NotesLine(
+        words=tuple(line),
+        order=order,
+        coverage=coverage(map.folded, weights, chosen, measures),
+        best=_best_lines(map, weights, measures, spans),
+        unstable=_leave_one_out(map, spans, measures, words, candidates, frozenset(chosen)),
+        why=_why(len(chosen), len(candidates), words, order),
+    )
+
+
+def coverage(folded: Folded, weights: Floats, words: Sequence[str], measures: TreeMeasures) -> float:
+    """The part (0..1) of a map's weight that `words` stand for: sum of M(d) x max Lin(d, word), over the sum of M."""
+    total = float(weights.sum())
+    if not total or not words:
+        return 0.0
+    return float(likenesses(folded.descriptors, words, measures).max(axis=1) @ weights) / total
+
+
+def likenesses(found: Sequence[str], words: Sequence[str], measures: TreeMeasures) -> Floats:
+    """Lin's similarity (0..1) of each descriptor found (rows) to each word (columns)."""
+    return np.array([[measures.lin(d, w) for w in words] for d in found], dtype=np.float64).reshape(
+        len(found), len(words)
+    )
+
+
+def best_subset(likeness: Floats, weights: Floats, size: int) -> tuple[int, ...]:
+    """The columns of `likeness` (rows x columns, not negative), `size` of them or all if fewer, that maximise
+    sum over rows of weight x the row's best chosen column.
+
+    Exact while there are at most `EXACT` subsets, else greedy. Ties go to the earliest columns.
+    """
+    columns = likeness.shape[1]
+    size = min(size, columns)
+    if size <= 0:
+        return ()
+    gain = likeness * weights[:, None]
+    if math.comb(columns, size) > EXACT:
+        return _greedy(gain, size)
+    best: tuple[int, ...] = ()
+    best_value = -1.0
+    subsets = combinations(range(columns), size)
+    while batch := list(islice(subsets, 2048)):
+        values = gain[:, np.array(batch)].max(axis=2).sum(axis=0)
+        top = int(np.argmax(values > values.max() - 1e-12))
+        if values[top] > best_value + 1e-12:
+            best, best_value = batch[top], float(values[top])
+    return best
+
+
+def _greedy(gain: Floats, size: int) -> tuple[int, ...]:
+    chosen: list[int] = []
+    reached = np.zeros(gain.shape[0])
+    for _ in range(size):
+        values = np.maximum(gain, reached[:, None]).sum(axis=0)
+        values[chosen] = -1
+        chosen.append(int(values.argmax()))
+        reached = np.maximum(reached, gain[:, chosen[-1]])
+    return tuple(sorted(chosen))
+
+
+def _best_lines(map: FlavourMap, weights: Floats, measures: TreeMeasures, spans: Spans) -> tuple[BestLine, ...]:
+    candidates = [n.descriptor for n in map.nodes if can_be_rung(n.descriptor, spans)]
+    if not candidates:
+        return ()
+    likeness = likenesses(map.folded.descriptors, candidates, measures)
+    made = []
+    for size in (2, 3, 4):
+        words = [candidates[i] for i in best_subset(likeness, weights, size)]
+        made.append(BestLine(size, tuple(words), coverage(map.folded, weights, words, measures)))
+    return tuple(made)
+
+
+def _leave_one_out(
+    map: FlavourMap,
+    spans: Spans,
+    measures: TreeMeasures,
+    words: int,
+    candidates: Sequence[str],
+    line: frozenset[str],
+) -> tuple[tuple[str, tuple[str, ...]], ...] | None:
+    if len(map.tasters) > PANEL_LIMIT:
+        return None
+    changed = []
+    strength = {id: i for i, id in enumerate(candidates)}
+    ids = [n.descriptor for n in map.by_id.values() if n.people >= 2 and can_be_rung(n.descriptor, spans)]
+    for taster in map.tasters if len(map.tasters) > 1 else ():
+        rest = map.folded.without(taster)
+        rungs = sorted(chosen_ids(rest, spans, ids), key=lambda id: (strength.get(id, len(strength)), spans.order[id]))
+        weights = own_weights(rest, map.weighting)
+        picked = best_subset(likenesses(rest.descriptors, rungs, measures), weights, words)
+        left = frozenset(rungs[i] for i in picked)
+        if left != line:
+            changed.append((taster, tuple(rungs[i] for i in picked)))
+    return tuple(changed)
+
+
+def unfolding(words: Sequence[str], findings: Sequence[Finding], spans: Spans) -> list[str]:
+    """`words` in the order of the cup: by the middle moment of their findings, then by place in the sip."""
+
+    def middle(id: str) -> tuple[float, float]:
+        inside = [f.spot for f in findings if f.present and f.standing == "own" and f.descriptor in spans.supports[id]]
+        moments = [MOMENTS.index(s.moment) for s in inside if s.moment in MOMENTS]
+        places = [PLACES.index(s.place) for s in inside if s.place in PLACES]
+        return (float(np.mean(moments)) if moments else 2.0, float(np.mean(places)) if places else 1.0)
+
+    return sorted(words, key=lambda id: (*middle(id), list(words).index(id)))
+
+
+def _why(chosen: int, candidates: int, words: int, order: str) -> str:
+    named = {"strongest": "strongest first", "unfolding": "as the cup unfolds"}[order]
+    if not chosen:
+        return "No word reached quorum: the line stays empty."
+    if candidates <= words:
+        return f"All {chosen} at quorum, {named}." if chosen > 1 else "The only word at quorum."
+    return f"Of {candidates} words at quorum the {chosen} that best stand for the whole map, {named}."

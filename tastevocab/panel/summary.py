@@ -1,0 +1,120 @@
+"""Everything the panel can say of one serving set, put together once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tastevocab.errors import StatisticsError
+from tastevocab.panel.attributes import AttributeStrip, strips
+from tastevocab.panel.claims import Claim, Finder, exact_finder, weigh_claims
+from tastevocab.panel.faults import Fault, Question, faults_found, questions
+from tastevocab.panel.flavour_map import FlavourMap, Serving, Weighting, build_map, own_weights
+from tastevocab.panel.gather import Gathered
+from tastevocab.panel.intervals import Intervals, bootstrap
+from tastevocab.panel.line import NotesLine, coverage, notes_line
+from tastevocab.panel.rungs import Ladder, climb
+from tastevocab.panel.servings import select
+from tastevocab.panel.session import Coffee, Session
+from tastevocab.panel.spans import Spans
+from tastevocab.reading.records import Finding
+from tastevocab.vocabulary.measures import TreeMeasures
+from tastevocab.vocabulary.model import Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A vocabulary made ready for counting; make it once with `bench` and use it for every map."""
+
+    vocabulary: Vocabulary
+    spans: Spans
+    measures: TreeMeasures
+    find: Finder
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """One serving set: its map and all that follows from it.
+
+    `claims_coverage` (0..1) is the part of the map's weight that the roaster's claims stand for; `intervals` are
+    bootstrap intervals where asked and possible; `evidence` are the findings by id.
+    """
+
+    session: Session
+    coffee: Coffee
+    map: FlavourMap
+    ladder: Ladder
+    line: NotesLine
+    claims: tuple[Claim, ...]
+    claims_coverage: float
+    attributes: tuple[AttributeStrip, ...]
+    faults: tuple[Fault, ...]
+    questions: tuple[Question, ...]
+    intervals: Intervals | None
+    evidence: Mapping[str, Finding]
+
+
+def bench(vocabulary: Vocabulary) -> Bench:
+    """The vocabulary with its spans, its tree measures and a finder of claimed words."""
+    return Bench(vocabulary, Spans(vocabulary), TreeMeasures(vocabulary), exact_finder(vocabulary))
+
+
+def map_of(
+    gathered: Gathered, serving: Serving, tools: Bench, *, pool: bool = False, weighting: Weighting = "mark"
+) -> FlavourMap:
+    """The flavour map alone; raises as `servings.select` does."""
+    chosen = select(gathered, serving, pool=pool)
+    return build_map(
+        chosen.findings,
+        serving,
+        chosen.tasters,
+        tools.spans,
+        weighting=weighting,
+        pooled=chosen.pooled,
+        notices=chosen.notices,
+        unattributed=chosen.unattributed,
+    )
+
+
+def report_of(
+    gathered: Gathered,
+    serving: Serving,
+    tools: Bench,
+    *,
+    pool: bool = False,
+    weighting: Weighting = "mark",
+    words: int = 3,
+    order: str = "strongest",
+    samples: int = 0,
+    seed: int = 1,
+) -> Report:
+    """The whole report of one serving set; `samples` > 0 asks for bootstrap intervals. Raises as `select` does."""
+    chosen = select(gathered, serving, pool=pool)
+    coffee = gathered.session.coffees[serving.coffee]
+    made = map_of(gathered, serving, tools, pool=pool, weighting=weighting)
+    ladder = climb(made, tools.spans)
+    claims = weigh_claims(coffee.claims, made, tools.spans, tools.find, chosen.findings)
+    claimed = [c.descriptor for c in claims if c.descriptor and c.state != "unknown"]
+    return Report(
+        session=gathered.session,
+        coffee=coffee,
+        map=made,
+        ladder=ladder,
+        line=notes_line(made, ladder, tools.spans, tools.measures, words=words, order=order, findings=chosen.findings),
+        claims=claims,
+        claims_coverage=coverage(made.folded, own_weights(made.folded, weighting), claimed, tools.measures),
+        attributes=strips(chosen.attributes, chosen.tasters, tools.vocabulary),
+        faults=faults_found(chosen.findings, chosen.tasters, tools.vocabulary, poured=gathered.session.bowls),
+        questions=questions(chosen.findings, chosen.tasters, tools.vocabulary),
+        intervals=_intervals(made, tools.spans, samples, seed),
+        evidence={f.id: f for f in chosen.findings},
+    )
+
+
+def _intervals(made: FlavourMap, spans: Spans, samples: int, seed: int) -> Intervals | None:
+    if samples <= 0:
+        return None
+    try:
+        return bootstrap(made.folded, spans, made.weighting, samples=samples, seed=seed)
+    except StatisticsError:
+        return None
