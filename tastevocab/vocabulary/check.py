@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.draft import Draft, Problem
-from tastevocab.vocabulary.load import read_draft
+from tastevocab.vocabulary.load import default_folder, read_draft
 from tastevocab.vocabulary.rules import Facts, Rule
 from tastevocab.vocabulary.rules_tree import TREE_RULES
 from tastevocab.vocabulary.rules_words import WORD_RULES
@@ -28,26 +27,19 @@ def check(draft: Draft) -> list[Problem]:
     return sorted(set(found), key=lambda p: (p.place.file, p.place.line, p.code, p.what))
 
 
-def check_folder(folder: Path, house: Path | None = None) -> list[Problem]:
-    """Every problem of a vocabulary folder, and of the house file laid over it."""
-    draft = read_draft(folder)
+def over(folder: Path | None = None, house: Path | None = None) -> Draft:
+    """The draft of a vocabulary folder (the one that ships if None) with a house file laid over it."""
+    draft = read_draft(folder or default_folder())
     if house is not None:
         from tastevocab.vocabulary.house import lay_house
 
         draft = lay_house(draft, house)
-    return check(draft)
+    return draft
 
 
 def errors(problems: Sequence[Problem]) -> list[Problem]:
     """Those that must be mended (warnings left out)."""
     return [p for p in problems if p.severity == "error"]
-
-
-def refuse(problems: Sequence[Problem]) -> None:
-    """Raises `VocabularyError` that lists every error, if there is one."""
-    wrong = errors(problems)
-    if wrong:
-        raise VocabularyError("the vocabulary would break a rule:\n" + "\n".join(map(str, wrong)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ REACH = "reach_words.yaml"
 FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
-LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary")
+LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen")
 
 
 def default_folder() -> Path:

@@ -28,6 +28,10 @@ def _near(name: str, facts: Facts) -> str:
     return f"did you mean {' or '.join(near)}?" if near else "add it, or take the name out"
 
 
+def _called(d: Descriptor) -> str:
+    return "reach word" if d.level == "reach" else d.level
+
+
 def two_homes(facts: Facts) -> Iterator[Hit]:
     """The same last part of an id in two places, or the same id twice."""
     first: dict[str, Descriptor] = {}
@@ -52,7 +56,7 @@ def wrong_home(facts: Facts) -> Iterator[Hit]:
     for d in facts.draft.descriptors:
         home = facts.target(d.home) if d.home else None
         if home is not None and home.level not in fits[d.level]:
-            values = {"id": d.id, "level": d.level, "home": home.id, "wrong": home.level}
+            values = {"id": d.id, "level": _called(d), "home": home.id, "wrong": _called(home)}
             wanted = " or a ".join(fits[d.level]) or "nothing"
             yield Hit(facts.draft.place_of(d, "home"), values | {"wanted": wanted})
 
@@ -61,7 +65,7 @@ def several_roots(facts: Facts) -> Iterator[Hit]:
     """Something that hangs from nothing and is no category."""
     for d in facts.draft.descriptors:
         if d.level != "category" and not d.home and not (d.level == "reach" and d.home is None):
-            yield Hit(d.place, {"id": d.id, "level": d.level})
+            yield Hit(d.place, {"id": d.id, "level": _called(d)})
 
 
 def unknown_link(key: str) -> Callable[[Facts], Iterator[Hit]]:
@@ -154,7 +158,7 @@ def empty_family(facts: Facts) -> Iterator[Hit]:
     for d in facts.draft.descriptors:
         holds = d.span if d.level == "reach" else facts.children.get(d.id)
         if d.level != "note" and not holds and not d.use_instead:
-            yield Hit(d.place, {"id": d.id, "level": d.level, "below": below[d.level]})
+            yield Hit(d.place, {"id": d.id, "level": _called(d), "below": below[d.level]})
 
 
 def missing_label(facts: Facts) -> Iterator[Hit]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
+from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Claim, Facts, Hit, Rule
 from tastevocab.vocabulary.sources import Lines
 from tastevocab.vocabulary.words import fold, split_words
@@ -47,6 +48,22 @@ def word_twice(facts: Facts) -> Iterator[Hit]:
             as_ = "heard as " if claim.heard or other.heard else ""
             values = {"word": claim.word, "language": claim.language, "here": claim.owner.id, "there": other.owner.id}
             yield Hit(claim.place, values | {"where": other.place, "as_": as_})
+
+
+def label_taken(facts: Facts) -> Iterator[Hit]:
+    """A print label that is the name or label of another descriptor: customers would read one and mean the other."""
+    first = {facts.same_form(c.word): c.owner for c in reversed(facts.claims) if _prints_apart(c.owner) and not c.heard}
+    for d in facts.draft.descriptors:
+        form = facts.same_form(d.print)
+        if form and _prints_apart(d):
+            other = first.setdefault(form, d)
+            if other.id != d.id:
+                yield Hit(facts.draft.place_of(d, "print"), {"id": d.id, "label": d.print, "other": other.id})
+
+
+def _prints_apart(d: Descriptor) -> bool:
+    """A category may be called what its broad word is called, and a retired id what its successor is called."""
+    return d.level != "category" and not d.use_instead
 
 
 def word_also_heard(facts: Facts) -> Iterator[Hit]:
@@ -192,6 +209,13 @@ WORD_RULES = (
         "{word!r} ({as_}{language}) of {here} belongs to {there} at {where}",
         "keep it at one of the two",
         word_twice,
+    ),
+    Rule(
+        "label-taken",
+        "warning",
+        "{id} prints as {label!r}, which means {other}",
+        "give it a label of its own",
+        label_taken,
     ),
     Rule("word-also-heard", "warning", "{id} lists {word!r} {how}", "keep it once", word_also_heard),
     Rule(

@@ -1,0 +1,182 @@
+"""`tastevocab vocab ...`: look at a vocabulary, check it, add to it, compare it, carry it in and out."""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.output import (
+    Format,
+    console,
+    csv_text,
+    md_table,
+    notice,
+    people_table,
+    print_json,
+    print_jsonl,
+    say,
+)
+
+_FORMAT = typer.Option("--format", "-f", help="table for people; json, jsonl, csv or md for programs and pages.")
+PrintFormat = Annotated[Format, _FORMAT]
+
+
+def _print_rows(format: Format, title: str, columns: tuple[str, ...], rows: list[tuple[Any, ...]]) -> None:
+    if format is Format.table:
+        console().print(people_table(title, columns, rows))
+    elif format is Format.csv:
+        sys.stdout.write(csv_text(columns, rows))
+    elif format is Format.md:
+        say(md_table(columns, rows))
+    else:
+        objects = [dict(zip(columns, row, strict=True)) for row in rows]
+        print_json(objects) if format is Format.json else print_jsonl(objects)
+
+
+def check(
+    folder: Annotated[Path | None, typer.Argument(help="Vocabulary folder; the one that ships if left out.")] = None,
+    house: HouseFile = None,
+    lookalikes: Annotated[bool, typer.Option(help="Also list pairs of words that spelling can confuse.")] = False,
+    format: PrintFormat = Format.table,
+) -> None:
+    """Everything that is wrong with a vocabulary, at once: file:line, what, and how to mend it.
+
+    Exit status 1 if there is an error. Example: tastevocab vocab check my-vocab --house house.yaml
+    """
+    from tastevocab.vocabulary.check import check as check_draft
+    from tastevocab.vocabulary.check import errors, over
+    from tastevocab.vocabulary.check import lookalikes as pairs_of
+
+    draft = over(folder, house)
+    problems = check_draft(draft)
+    if format is Format.table:
+        for problem in problems:
+            say(str(problem))
+        wrong = len(errors(problems))
+        notice(f"{len(draft.descriptors)} descriptors: {wrong} errors, {len(problems) - wrong} warnings")
+    else:
+        rows = [(p.place.file, p.place.line, p.severity, p.code, p.what, p.mend) for p in problems]
+        _print_rows(format, "", ("file", "line", "severity", "code", "what", "mend"), rows)
+    if lookalikes:
+        for pair in pairs_of(draft):
+            say(f"{pair.ratio:5.1f}  {pair.word} / {pair.other}  ({pair.owner} / {pair.other_owner})")
+    if errors(problems):
+        raise typer.Exit(1)
+
+
+def tree(
+    id: Annotated[str, typer.Argument(help="Start here: an id or a name. The whole tree if left out.")] = "",
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    faults: Annotated[bool, typer.Option(help="Show the fault trays too.")] = False,
+    format: PrintFormat = Format.table,
+) -> None:
+    """The tree of categories, families and notes, in walking order.
+
+    Example: tastevocab vocab tree citrus_crate
+    """
+    from tastevocab.vocabulary.cache import open_vocabulary
+    from tastevocab.vocabulary.card import branch, point_at
+
+    vocabulary = open_vocabulary(vocab, house)
+    start = point_at(vocabulary, id).id if id else ""
+    rows = [(depth, d) for depth, d in branch(vocabulary, start) if faults or start or not d.fault]
+    if format is Format.table:
+        for depth, d in rows:
+            retired = f" (retired: use {d.use_instead})" if d.use_instead else ""
+            say(f"{'  ' * depth}{d.print}  [{d.id}]{retired}")
+    else:
+        columns = ("depth", "level", "id", "print", "home", "about")
+        _print_rows(format, "", columns, [(n, d.level, d.id, d.print, d.home, d.about) for n, d in rows])
+
+
+def show(
+    words: Annotated[list[str], typer.Argument(help="An id, or a name as a taster says it.")],
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: PrintFormat = Format.table,
+) -> None:
+    """The card of one descriptor: meaning, names, neighbours, kin, and how to taste it, allergens first.
+
+    Example: tastevocab vocab show bergamot
+    """
+    from tastevocab.vocabulary.cache import open_vocabulary
+    from tastevocab.vocabulary.card import card, card_lines, point_at
+
+    vocabulary = open_vocabulary(vocab, house)
+    made = card(vocabulary, point_at(vocabulary, " ".join(words)).id)
+    if format in (Format.json, Format.jsonl):
+        row = asdict(made)
+        print_json(row) if format is Format.json else print_jsonl([row])
+    elif format is Format.table:
+        lines = card_lines(made)
+        width = max(len(heading) for heading, _ in lines) + 2
+        for heading, text in lines:
+            wrapper = textwrap.TextWrapper(console().width, heading.ljust(width), " " * width, break_on_hyphens=False)
+            say(wrapper.fill(text))
+    else:
+        _print_rows(format, "", ("what", "text"), card_lines(made))
+
+
+def add(
+    text: Annotated[str, typer.Argument(help="The word or phrase.")],
+    house: Annotated[Path, typer.Option("--house", metavar="FILE", help="House file to write; made if not there.")],
+    under: Annotated[str, typer.Option(metavar="ID", help="The family, note or reach word it goes under.")] = "",
+    as_: Annotated[
+        str,
+        typer.Option("--as", metavar="KIND", help="note, name, heard, ignore, flavour or fault; guessed if left out."),
+    ] = "",
+    about: Annotated[str, typer.Option(help="One sentence that says what a new note is.")] = "",
+    language: Annotated[str, typer.Option(help="Language tag of the word; the vocabulary's first if left out.")] = "",
+    vocab: VocabFolder = None,
+) -> None:
+    """Add a word to the house file and show what changed; refused if it would break a rule.
+
+    Example: tastevocab vocab add "tinned lychee" --under perfumed_tropical --as note --house house.yaml
+    """
+    from tastevocab.vocabulary.house_edit import add_word
+
+    changed = add_word(house, text, under=under, as_=as_, about=about, language=language, folder=vocab)
+    sys.stdout.write(changed)
+    notice(f"{house}: {'written' if changed else 'says so already'}")
+
+
+def sheet(
+    wanted: Annotated[str, typer.Option("--for", metavar="WORDS", help="Notes to taste, with commas between.")],
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: PrintFormat = Format.md,
+) -> None:
+    """The shopping and preparation sheet for a calibration, allergens first.
+
+    Example: tastevocab vocab sheet --for "peach, apricot, jasmine"
+    """
+    from tastevocab.vocabulary.cache import open_vocabulary
+    from tastevocab.vocabulary.card import point_at
+    from tastevocab.vocabulary.sheet import sheet as make
+    from tastevocab.vocabulary.sheet import sheet_text
+
+    vocabulary = open_vocabulary(vocab, house)
+    made = make(vocabulary, [point_at(vocabulary, word) for word in wanted.split(",") if word.strip()])
+    if format in (Format.table, Format.md):
+        sys.stdout.write(sheet_text(made))
+    elif format is Format.csv:
+        rows = [(label, r.make, "; ".join(r.allergens), r.keep, r.care) for label, r in made.items]
+        _print_rows(format, "", ("note", "make", "allergens", "keep", "care"), rows)
+    else:
+        row = asdict(made)
+        print_json(row) if format is Format.json else print_jsonl([row])
+
+
+def register(app: typer.Typer) -> None:
+    """Add `vocab` and its commands."""
+    topic = typer.Typer(help="Look at, check, extend and exchange the vocabulary.", no_args_is_help=True)
+    for name, function in (("check", check), ("tree", tree), ("show", show), ("add", add), ("sheet", sheet)):
+        topic.command(name)(function)
+    app.add_typer(topic, name="vocab")

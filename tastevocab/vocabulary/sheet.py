@@ -1,0 +1,87 @@
+"""The shopping and preparation sheet for calibrating a table with kitchen references, allergens first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tastevocab.vocabulary.measures import TreeMeasures
+from tastevocab.vocabulary.model import Descriptor, Reference, Vocabulary
+
+MOST_IN_A_SESSION = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What to buy, make, keep apart and watch for. `allergens` pairs each allergen with the labels that hold it;
+    `choose` pairs a word too broad to taste with notes to choose from; `missing` are labels without a reference;
+    `rules` and `cautions` come from the vocabulary's `kitchen.yaml`."""
+
+    allergens: tuple[tuple[str, tuple[str, ...]], ...]
+    items: tuple[tuple[str, Reference], ...]
+    choose: tuple[tuple[str, tuple[str, ...]], ...]
+    missing: tuple[str, ...]
+    rules: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def sheet(vocabulary: Vocabulary, descriptors: Iterable[Descriptor]) -> Sheet:
+    """The sheet for the given descriptors, in their order, each once."""
+    wanted = list({d.id: d for d in descriptors}.values())
+    items = tuple((d.print, d.reference) for d in wanted if d.reference)
+    broad = [d for d in wanted if not d.reference and d.level != "note"]
+    measures = TreeMeasures(vocabulary)
+    return Sheet(
+        allergens=_allergens(items),
+        items=items,
+        choose=tuple((d.print, _to_choose(vocabulary, measures.span_notes(d.id))) for d in broad),
+        missing=tuple(d.print for d in wanted if not d.reference and d.level == "note"),
+        rules=_lines(vocabulary, "rules"),
+        cautions=_lines(vocabulary, "cautions"),
+    )
+
+
+def _allergens(items: tuple[tuple[str, Reference], ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    found: dict[str, list[str]] = {}
+    for label, reference in items:
+        for allergen in reference.allergens:
+            found.setdefault(allergen, []).append(label)
+    return tuple((allergen, tuple(labels)) for allergen, labels in sorted(found.items()))
+
+
+def _to_choose(vocabulary: Vocabulary, notes: frozenset[str]) -> tuple[str, ...]:
+    return tuple(d.print for id, d in vocabulary.descriptors.items() if id in notes and d.reference and not d.fault)
+
+
+def _lines(vocabulary: Vocabulary, key: str) -> tuple[str, ...]:
+    kitchen = vocabulary.language.get("kitchen")
+    given = kitchen.get(key) if isinstance(kitchen, dict) else None
+    return tuple(str(line) for line in given) if isinstance(given, list) else ()
+
+
+def sheet_text(made: Sheet) -> str:
+    """The sheet as Markdown, ready to print and hang up."""
+    parts = ["# Kitchen references", "", "## Allergens first", ""]
+    parts += [f"- **{allergen}**: {', '.join(labels)}" for allergen, labels in made.allergens]
+    if not made.allergens:
+        parts.append("- None listed for these. Read every label all the same, and ask every taster.")
+    parts += ["", "## Buy and prepare", ""]
+    for label, reference in made.items:
+        held = ", ".join(reference.allergens) or "none listed"
+        keeps = f" Keeps: {reference.keep}." if reference.keep else ""
+        parts.append(f"- [ ] **{label}** (allergens: {held}). {reference.make}{keeps}")
+        if reference.care:
+            parts.append(f"  - Care: {reference.care}")
+    if len(made.items) > MOST_IN_A_SESSION:
+        parts += ["", f"These are {len(made.items)} references; at most {MOST_IN_A_SESSION} in one session."]
+    parts += [
+        line
+        for label, labels in made.choose
+        for line in ("", f"*{label}* is too broad to taste; choose from: {', '.join(labels) or 'nothing yet'}.")
+    ]
+    if made.missing:
+        parts += ["", f"No reference is written yet for: {', '.join(made.missing)}."]
+    for title, lines in (("For every reference", made.rules), ("Cautions", made.cautions)):
+        if lines:
+            parts += ["", f"## {title}", "", *(f"- {line}" for line in lines)]
+    return "\n".join(parts) + "\n"
