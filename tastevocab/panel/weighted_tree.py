@@ -1,0 +1,96 @@
+"""A report as the weighted tree that the wheel draws: the one place where the panel knows of the wheel's records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from tastevocab.panel.flavour_map import FlavourMap, Node
+from tastevocab.panel.summary import Report
+from tastevocab.panel.why import clock
+from tastevocab.reading.records import Finding
+from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
+
+EVIDENCE = 12
+"""Quotations a node carries at most; the rest is counted."""
+
+CAUTION = "Flavour words are likenesses tasted by these people, not ingredients."
+
+
+def wheel_tree(report: Report, vocabulary: Vocabulary) -> WheelTree:
+    """The wheel of one serving set: only what was found, in walking order, with the words behind it.
+
+    Empty (no nodes) where nothing was found; faults are never in it.
+    """
+    made, serving = report.map, report.map.serving
+    of = len(made.tasters)
+    panel = f"{of:,} taster{'s' if of != 1 else ''}"
+    blind = {True: ", blind", False: ", not blind", None: ""}[report.session.blind]
+    brewed = ", ".join(
+        part for part in (serving.brew, serving.moment, f"bowl {serving.bowl}" if serving.bowl else "") if part
+    )
+    pooled = tuple(f"pooled over {what}" for what in made.pooled)
+    lines = (brewed, *pooled, panel + blind, report.session.date)
+    return WheelTree(
+        nodes=wheel_nodes(made, report.evidence),
+        ring=vocabulary.ring,
+        title=report.coffee.name,
+        subtitle=tuple(line for line in lines if line),
+        footer=(
+            f"Angle: share of the map, weighting {made.weighting}. Length: people of {of}. "
+            f"Vocabulary {vocabulary.name} {vocabulary.version}.",
+            CAUTION,
+        ),
+        tasters=of,
+        strips=tuple(Strip(a.print, a.scale, a.marks, a.median) for a in report.attributes),
+    )
+
+
+def wheel_nodes(made: FlavourMap, evidence: Mapping[str, Finding]) -> tuple[WheelNode, ...]:
+    """The nodes of a map that have a wedge. A broad word's hatching is that of its own arc alone."""
+    doubt = _own_doubt(made)
+    return tuple(_node(n, len(made.tasters), doubt, evidence) for n in made.nodes if n.wedge > 0)
+
+
+def _node(node: Node, of: int, doubt: Mapping[str, float], evidence: Mapping[str, Finding]) -> WheelNode:
+    return WheelNode(
+        id=node.descriptor,
+        parent=node.parent,
+        label=node.print,
+        level=node.level,  # type: ignore[arg-type]
+        wedge=node.wedge,
+        own=node.own,
+        people=node.people,
+        of=of,
+        hedged_share=doubt[node.descriptor] if node.level == "reach" else node.hedged_share,
+        denials=node.denials,
+        open=node.level == "reach",
+        evidence=evidence_lines([evidence[id] for id in node.evidence if id in evidence]),
+        own_people=node.named,
+    )
+
+
+def _own_doubt(made: FlavourMap) -> dict[str, float]:
+    folded = made.folded
+    size = len(folded.descriptors)
+    sure = np.bincount(folded.descriptor, folded.certainty, minlength=size)
+    unsure = np.bincount(folded.descriptor, np.where(folded.certainty < 1, folded.certainty, 0.0), minlength=size)
+    return {id: float(u / s) for id, u, s in zip(folded.descriptors, unsure, sure, strict=True)}
+
+
+def evidence_lines(findings: Sequence[Finding]) -> tuple[str, ...]:
+    """Findings as lines to read: 'mira: "a whiff of bergamot" (filter, hot, table.vtt 1:23)'; a long list is cut."""
+    ordered = sorted(findings, key=lambda f: (f.spot.speaker or "", f.spot.at or 0.0, f.id))
+    lines = [_line(f) for f in ordered[:EVIDENCE]]
+    if len(ordered) > EVIDENCE:
+        lines.append(f"and {len(ordered) - EVIDENCE:,} more")
+    return tuple(lines)
+
+
+def _line(f: Finding) -> str:
+    where = f"{f.spot.source} {clock(f.spot.at)}".strip()
+    parts = (f.spot.brew, f.spot.moment, where)
+    words = " ".join(f.spot.words.split())
+    return f'{f.spot.speaker}: "{words}" ({", ".join(p for p in parts if p)})'

@@ -1,0 +1,59 @@
+"""The weighted tree that the wheel draws says the map's figures and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from conftest import seat
+from panel_examples import first_example
+
+from tastevocab.panel.flavour_map import Serving
+from tastevocab.panel.gather import Gathered
+from tastevocab.panel.summary import report_of
+from tastevocab.panel.weighted_tree import evidence_lines, wheel_tree
+from tastevocab.wheel.arcs import check_tree
+
+
+@pytest.fixture
+def report(session, table, tools):
+    findings = [seat(f, coffee="vale", brew="cone") for f in first_example(table)]
+    findings.append(table.say("A", "phenolic", coffee="vale", brew="cone"))
+    findings.append(table.say("A", "reach/fruity", coffee="vale", brew="cone"))
+    five = replace(session, tasters=tuple("ABCDE"))
+    return report_of(Gathered(five, tuple(findings)), Serving("vale", "cone"), tools)
+
+
+def test_the_wheel_accepts_the_tree_and_sums_agree(report, vocabulary) -> None:
+    tree = wheel_tree(report, vocabulary)
+    check_tree(tree)
+    assert sum(n.own for n in tree.nodes) == pytest.approx(report.map.total)
+    assert {n.id for n in tree.nodes} == {n.descriptor for n in report.map.nodes}
+    assert not any(n.id.startswith("yard_faults") for n in tree.nodes)
+
+
+def test_broad_words_are_open_with_their_own_doubt(report, vocabulary) -> None:
+    by_id = {n.id: n for n in wheel_tree(report, vocabulary).nodes}
+    broad = by_id["reach/dark_fruit"]
+    assert (broad.open, broad.parent, broad.people, broad.own_people, broad.hedged_share) == (
+        True,
+        "hedgerow_vine",
+        4,
+        1,
+        0,
+    )
+    assert (by_id["reach/fruity"].parent, by_id["reach/floral"].hedged_share) == ("", 1)
+    assert [n.id for n in by_id.values() if n.open] == ["reach/floral", "reach/dark_fruit", "reach/fruity"]
+
+
+def test_words_around_the_wheel(report, vocabulary) -> None:
+    tree = wheel_tree(report, vocabulary)
+    assert (tree.title, tree.subtitle, tree.tasters) == ("Vale Alto", ("cone", "5 tasters"), 5)
+    assert "weighting mark" in tree.footer[0]
+
+
+def test_quotations_are_cut_where_they_are_many(table) -> None:
+    many = [table.say(f"t{i:02}", "jasmine", words="like\njasmine", at=61.0) for i in range(20)]
+    lines = evidence_lines(many)
+    assert lines[0] == 't00: "like jasmine" (table 1:01)'
+    assert lines[-1] == "and 8 more"
