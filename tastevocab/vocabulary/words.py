@@ -17,8 +17,8 @@ _IRREGULAR = {
 }  # fmt: skip
 _ENDINGS_KEPT = ("ss", "us", "is", "ous")
 
-# A name or text is cut into words (with inner apostrophes) and single marks.
-TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*|[^\w\s]|\n|_")
+# A name or text is cut into words with inner apostrophes; everything between them is a gap.
+WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 
 
 def fold(text: str) -> str:
@@ -57,7 +57,7 @@ def canonical(word: str, spellings: Mapping[str, str]) -> str:
 
 def split_words(text: str) -> list[str]:
     """The words of a name, marks dropped."""
-    return [t for t in TOKEN.findall(text) if t[0].isalnum() or t in "&+"]
+    return WORD.findall(text)
 
 
 # Suffixes that make "like X" words, longest first, with the marks they leave: `ish` lowers certainty, `forward` raises

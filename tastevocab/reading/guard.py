@@ -1,0 +1,126 @@
+"""Flavour words that are no findings: decided by frame, head noun and set phrase, never by a word list alone."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Cue, Utterance
+
+_DETERMINERS = frozenset("a an the some any this that those these my your his her our their of".split())
+# What these reasons cover stands after them in the sentence, too; the rest is of one clause.
+_FAR = ("other coffee", "wish", "prediction", "report", "claim", "advice", "question")
+
+
+def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = ()) -> None:
+    """Give a `reason` to every mention that is no finding. `people` are the known speakers' names, folded."""
+    for m in mentions:
+        if m.reason is None:
+            m.reason = (
+                _set_phrase(u, m)
+                or _head_noun(u, m)
+                or _word_before(u, m)
+                or _name(u, m, people)
+                or _claimed(u, m)
+                or _clause(u, m, mentions)
+            )
+
+
+def _set_phrase(u: Utterance, m: Mention) -> str | None:
+    for cue in u.of("decoy.phrases"):
+        overlap = min(cue.end, m.end) - max(cue.start, m.start)
+        if overlap > 0 and cue.end - cue.start >= m.end - m.start and (cue.start, cue.end) != (m.end, m.start):
+            if cue.end - cue.start > m.end - m.start or overlap == m.end - m.start:
+                m.widen(cue.start, cue.end)
+                return cue.value
+    return None
+
+
+def _head_noun(u: Utterance, m: Mention) -> str | None:
+    """A noun right after the word takes it over: "orange kettle", "honey process"."""
+    if m.attribute:
+        return None
+    for cue in u.of("decoy.after"):
+        if cue.start == m.end and not u.is_break(m.end):
+            m.widen(m.start, cue.end)
+            return cue.value
+    return None
+
+
+def _word_before(u: Utterance, m: Mention) -> str | None:
+    if m.attribute:
+        return None
+    for cue in u.of("decoy.before"):
+        if cue.end > m.start or m.start - cue.end > 2 or u.sentence[cue.start] != u.sentence[m.start]:
+            continue
+        between = range(cue.end, m.start)
+        if all(u.own[i] in _DETERMINERS or u.lexicon.names.states.kinds.exact((u.own[i],)) for i in between) and not any(
+            u.is_break(i) and ":" not in u.gaps[i] for i in range(cue.end, m.start + 1)
+        ):
+            m.widen(cue.start, m.end)
+            return cue.value
+    return None
+
+
+def _name(u: Utterance, m: Mention, people: Collection[str]) -> str | None:
+    """A capital in running text before a verb or "and" is somebody: "our packers Olive and Rosemary"."""
+    if m.attribute or m.end - m.start != 1:
+        return None
+    word = u.words[m.start]
+    if word.lower() in people and word[0].isupper():
+        return "name"
+    if not word[0].isupper() or word.isupper() or m.start == 0 or u.stops(m.start) or u.gaps[m.start].strip(" ") not in ("", ","):
+        return None
+    before_is_capital = u.words[m.start - 1][0].isupper() and m.start - 1 > 0 and not u.stops(m.start - 1)
+    verb = any(c.start == m.end and c.end == m.end + 1 for c in u.of("decoy.verbs"))
+    lower_text = sum(w[0].islower() for w in u.words) > len(u.words) * 0.6
+    return "name" if lower_text and (verb or before_is_capital) else None
+
+
+def _claimed(u: Utterance, m: Mention) -> str | None:
+    first, last = u.sentence_range(m.start)
+    for cue in u.of("decoy.sentence"):
+        if first <= cue.start and cue.end <= last and not _countered(u, cue, m):
+            m.widen(cue.start, max(cue.end, m.end)) if cue.end <= m.start and m.start - cue.end < 6 else None
+            return cue.value
+    return None
+
+
+def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    first, last = u.sentence_range(m.start)
+    for cue in u.of("decoy.clause"):
+        if cue.start < first or cue.end > last or _inside_name(cue, mentions):
+            continue
+        if m.attribute and cue.value in ("recipe", "nearby food", "colour"):
+            continue
+        if cue.value == "question" and not _is_question(u, cue, last):
+            continue
+        if u.clause[cue.start] == u.clause[m.start] and not _countered(u, cue, m):
+            if m.end <= cue.start and _frame_between(u, m, cue):
+                continue
+            return cue.value
+        if cue.value in _FAR and cue.end <= m.start and not _countered(u, cue, m):
+            return cue.value
+    return None
+
+
+def _inside_name(cue: Cue, mentions: list[Mention]) -> bool:
+    """A cue that is itself part of a flavour's name ("sugar" in "brown sugar") proves nothing."""
+    return any(o.start <= cue.start and o.end >= cue.end and o.end - o.start > cue.end - cue.start for o in mentions)
+
+
+def _is_question(u: Utterance, cue: Cue, last: int) -> bool:
+    return "?" in u.gaps[last] or not any(mark in u.text for mark in ".?!,")
+
+
+def _countered(u: Utterance, cue: Cue, m: Mention) -> bool:
+    """Words between the cue and the mention that turn to this cup: "..., but this one is all plum"."""
+    low, high = (cue.end, m.start) if cue.end <= m.start else (m.end, cue.start)
+    if any(u.own[i] in ("but", "though", "however") for i in range(low, high)):
+        return True
+    return any(low <= c.start and c.end <= high for c in u.of("counter")) and cue.end <= m.start
+
+
+def _frame_between(u: Utterance, m: Mention, cue: Cue) -> bool:
+    """ "peach and I'd love more of it": the finding stands before a clause of its own."""
+    return any(u.own[i] in ("and", "so", "which", "but") for i in range(m.end, cue.start)) and cue.start - m.end >= 1

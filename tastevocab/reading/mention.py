@@ -1,0 +1,51 @@
+"""A mention: a flavour or attribute word in a turn, while reading works out what is said of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(slots=True)
+class Mention:
+    """Words [start, end) of an utterance that name a descriptor or an attribute, and what is known of them so far.
+
+    `target` is a descriptor id, or an attribute id where `attribute` is true; `level` and `step` belong to attributes.
+    `reason` is set where the mention is no finding; `shared` are words before it that belong to it ("hint of").
+    """
+
+    start: int
+    end: int
+    target: str
+    attribute: bool = False
+    level: str = ""
+    step: float = 0
+    state: str | None = None
+    parts: tuple[str, ...] = ()
+    mark: str = ""
+    via: str = "word"
+    match: float = 1.0
+    present: bool = True
+    little: bool = False
+    degree: str | None = None
+    hedged: bool = False
+    certainty: float = 1.0
+    place: str | None = None
+    moment: str | None = None
+    brew: str | None = None
+    nose: bool = False
+    standing: str = "own"
+    echo: bool = False
+    reason: str | None = None
+    first: int = -1
+    last: int = -1
+
+    def widen(self, start: int, end: int) -> None:
+        """Take words [start, end) into the quoted words."""
+        self.first = start if self.first < 0 else min(self.first, start)
+        self.last = max(self.last, end)
+
+    @property
+    def quote(self) -> tuple[int, int]:
+        """The word range to quote: the mention with its degree, hedge or denial."""
+        first = self.start if self.first < 0 else min(self.first, self.start)
+        return first, max(self.last, self.end)

@@ -1,0 +1,247 @@
+"""Attributes: "bright", "low acidity", "body: 3 out of 5" to a level on a word scale."""
+
+from __future__ import annotations
+
+import re
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Cue, Utterance
+from tastevocab.vocabulary.compose import Piece
+from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
+
+STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
+LEVEL_OF_DEGREE = {"barely": "low", "weak": "low", "moderate": "medium", "strong": "high", "very strong": "high"}
+_NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10}
+_SCORE = re.compile(
+    r"\b(?P<n>\d+(?:\.\d+)?|one|two|three|four|five|six|seven|eight|nine|ten)(?P<half>½| and a half)?\s*(?:/|out\s+of|of)\s*"
+    r"(?P<of>\d+|five|ten|seven)\b",
+    re.IGNORECASE,
+)
+_LINKING = frozenset(
+    "is was are were s very quite pretty rather fairly really just so a an the about around at on way stays stayed looks feels felt "
+    "seems seemed like of gone goes went got has gets and to it still more most i d say had in".split()
+)
+
+
+def attribute_of(piece: Piece) -> tuple[str, str, int] | None:
+    """(kind, attribute id, step) of a piece that is an attribute's word or name, else None."""
+    for sense in piece.senses:
+        if sense.kind == ATTRIBUTE:
+            return ATTRIBUTE, sense.value, int(sense.detail or 4)
+    for sense in piece.senses:
+        if sense.kind == QUALITY:
+            return QUALITY, sense.value, 0
+    return None
+
+
+def attribute_mentions(u: Utterance, topic: str | None = None) -> list[Mention]:
+    """The attribute findings of a turn. `topic` is the attribute a table column is about ("acidity")."""
+    found: list[Mention] = []
+    taken: set[int] = set()
+    named = [(p, a) for p in u.pieces if p.descriptor is None and (a := attribute_of(p))]
+    for piece, (kind, id, _) in named:
+        if kind == QUALITY:
+            made = _quality(u, piece, id, named, taken)
+            if made:
+                found.append(made)
+    for piece, (kind, id, step) in named:
+        if kind == ATTRIBUTE and piece.start not in taken:
+            found.append(_word(u, piece, id, step))
+    if topic and not any(m.target == topic for m in found):
+        found.extend(_column(u, topic))
+    return sorted(found, key=lambda m: m.start)
+
+
+def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
+    levels = u.lexicon.attribute_levels[id]
+    made = Mention(piece.start, piece.end, id, attribute=True, level=levels[step - 1], step=step, mark=piece.mark)
+    score = _score_near(u, piece.start, piece.end)
+    if score:
+        made.level, made.step = score[0], score[1]
+        made.widen(score[2], score[3])
+    return made
+
+
+def _quality(
+    u: Utterance, piece: Piece, id: str, named: list[tuple[Piece, tuple[str, str, int]]], taken: set[int]
+) -> Mention | None:
+    """A quality's name with the level said beside it; None where nothing is said of it."""
+    made = Mention(piece.start, piece.end, id, attribute=True)
+    near = _same_attribute_beside(u, piece, id, named)
+    if near:
+        taken.add(near[0].start)
+        made.widen(near[0].start, near[0].end)
+        made.step = near[1]
+        made.level = u.lexicon.attribute_levels[id][near[1] - 1]
+        return made
+    said = _score_near(u, piece.start, piece.end)
+    if said:
+        made.level, made.step = said[0], said[1]
+        made.widen(said[2], said[3])
+        return made
+    beside = _beside(u, piece, id)
+    if beside:
+        step, start, end = beside
+        made.level, made.step = u.lexicon.attribute_levels[id][step - 1], step
+    else:
+        level = _level_near(u, piece)
+        if level:
+            made.level, made.step, start, end = level[0], STEP_OF_LEVEL[level[0]], level[1], level[2]
+        elif u.lexicon.attribute_bare[id]:
+            made.step = u.lexicon.attribute_bare[id]
+            made.level = u.lexicon.attribute_levels[id][int(made.step) - 1]
+            return made
+        else:
+            return None
+    made.widen(start, end)
+    taken.update(range(start, end))
+    return made
+
+
+def _same_attribute_beside(
+    u: Utterance, piece: Piece, id: str, named: list[tuple[Piece, tuple[str, str, int]]]
+) -> tuple[Piece, int] | None:
+    """An attribute word of the same attribute in the same clause: "heavy, round body", "the body is syrupy"."""
+    for other, (kind, other_id, step) in named:
+        if kind == ATTRIBUTE and other_id == id and u.sentence[other.start] == u.sentence[piece.start]:
+            between = range(other.end, piece.start) if other.end <= piece.start else range(piece.end, other.start)
+            words = [u.own[i] for i in between]
+            if len(words) <= 3 and u.clause[other.start] == u.clause[piece.start] and all(w in _LINKING or u.lexicon.cues.exact((w,)) for w in words):
+                return other, step
+    return None
+
+
+def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
+    """The step of a word that means one only beside this attribute's name ("creamy mouthfeel")."""
+    book = u.lexicon.beside[id]
+    start, end = _window(u, piece)
+    best: tuple[int, int, int, int] | None = None
+    for i in range(start, end):
+        stop, senses = book.longest(u.own[:end], i)
+        if not senses or (i < piece.end and stop > piece.start):
+            continue
+        distance = piece.start - stop if stop <= piece.start else i - piece.end
+        if stop <= piece.start or _links(u, piece.end, i):
+            step = int(senses[0].value)
+            if best is None or (distance, i) < (best[0], best[2]):
+                best = (distance, step, i, stop)
+    return best[1:] if best else None
+
+
+def _level_near(u: Utterance, piece: Piece) -> tuple[str, int, int] | None:
+    """A level word before the name ("low", up to three words off) or after it through linking words ("is high")."""
+    start, end = _window(u, piece)
+    best: tuple[int, int, Cue] | None = None
+    for cue in u.of("level"):
+        if cue.start < start or cue.end > end or cue.start < piece.end <= cue.end or (cue.end > piece.start and cue.start < piece.end):
+            continue
+        if cue.end <= piece.start:
+            rank = (piece.start - cue.end, -(cue.end - cue.start))
+        elif _links(u, piece.end, cue.start):
+            rank = (cue.start - piece.end, -(cue.end - cue.start))
+        else:
+            continue
+        if best is None or rank < best[:2]:
+            best = (*rank, cue)
+    return (best[2].value, best[2].start, best[2].end) if best else None
+
+
+def _window(u: Utterance, piece: Piece) -> tuple[int, int]:
+    """Up to three words before the name in its clause, up to five after it in its sentence, not over another name."""
+    first, last = u.clause_range(piece.start)
+    start = max(first, piece.start - 3)
+    sentence_end = u.sentence_range(piece.start)[1]
+    end = min(sentence_end, piece.end + 5)
+    for other in u.pieces:
+        if other.end <= piece.start and other.end > start and other.descriptor is not None:
+            start = other.end
+        if other.start >= piece.end and other.start < end and (other.descriptor is not None or attribute_of(other)):
+            if not _level_word(u, other):
+                end = other.start
+                break
+    return start, end
+
+
+def _level_word(u: Utterance, piece: Piece) -> bool:
+    return any(c.start == piece.start for c in u.of("level"))
+
+
+def _links(u: Utterance, start: int, end: int) -> bool:
+    """Whether words [start, end) only link a name to what is said of it, with no full comma between."""
+    gaps = [u.gaps[i] for i in range(start, end + 1)]
+    if any("," in g or "(" in g or "/" in g for g in gaps[:1]) and end == start:
+        return ":" in gaps[0]
+    if any("," in g for g in gaps):
+        return False
+    return all(u.own[i] in _LINKING or len(u.own[i]) == 1 for i in range(start, end))
+
+
+def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:
+    """A mark out of five or ten within the next few words or just before: (level, step, first word, end word)."""
+    first, last = u.sentence_range(start)
+    low = max(first, start - 4)
+    high = min(last, end + 7)
+    text = u.text[u.starts[low] : u.ends[high - 1]]
+    for match in _SCORE.finditer(text):
+        at = u.starts[low] + match.start()
+        level = score_level(match)
+        if level is None:
+            continue
+        words = [i for i in range(low, high) if u.starts[i] < at + len(match.group()) and u.ends[i] > at]
+        if any(p.start >= end and p.start < words[0] and (p.descriptor or attribute_of(p)) for p in u.pieces):
+            continue
+        if any(p.end <= start and p.start > words[-1] for p in u.pieces):
+            continue
+        return level[0], level[1], words[0], words[-1] + 1
+    return None
+
+
+def score_level(match: re.Match[str]) -> tuple[str, float] | None:
+    """A mark "n of m" as a level and a step 1..5."""
+    raw, top = match["n"].lower(), match["of"].lower()
+    value = float(_NUMBERS.get(raw, 0) or (raw if raw.replace(".", "").isdigit() else 0))
+    value += 0.5 if match["half"] else 0
+    size = float(_NUMBERS.get(top, 0) or (top if top.isdigit() else 0))
+    if not size or value > size or size not in (5, 10, 7):
+        return None
+    return level_of_step(1 + 4 * (value / size * 5 - 1) / 4 if size != 5 else value)
+
+
+def level_of_step(step: float) -> tuple[str, float]:
+    """Marks: up to 2 of 5 is low, over 2 and under 3.5 medium, from 3.5 high; 0 none (house rule)."""
+    if step <= 0:
+        return "none", 1.0
+    return ("low", max(1.0, step)) if step <= 2 else ("medium", step) if step < 3.5 else ("high", min(5.0, step))
+
+
+def _column(u: Utterance, topic: str) -> list[Mention]:
+    """A table cell under an attribute's heading: a level word, a mark or a bare number is that attribute's."""
+    if not u.words or topic not in u.lexicon.attribute_levels:
+        return []
+    beside = _first_beside(u, topic)
+    score = _SCORE.search(u.text)
+    level: tuple[str, float] | None = None
+    if score:
+        level = score_level(score)
+    else:
+        number = re.search(r"\b([0-5](?:\.5)?)\b(?!\s*/)", u.text)
+        cues = [c for c in u.of("level") if c.value]
+        if cues:
+            longest = min(cues, key=lambda c: (c.start, -(c.end - c.start)))
+            level = (longest.value, STEP_OF_LEVEL[longest.value])
+        elif beside:
+            step = beside
+            level = (u.lexicon.attribute_levels[topic][step - 1], float(step))
+        elif number:
+            level = level_of_step(float(number.group(1)))
+    if level is None:
+        return []
+    return [Mention(0, len(u.words), topic, attribute=True, level=level[0], step=level[1])]
+
+
+def _first_beside(u: Utterance, topic: str) -> int:
+    for i in range(len(u.own)):
+        _, senses = u.lexicon.beside[topic].longest(u.own, i)
+        if senses:
+            return int(senses[0].value)
+    return 0

@@ -1,0 +1,127 @@
+"""Whose finding it is: self-correction inside a turn, assent, answers and questions between turns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Cue, Utterance
+
+# Assent that only means "I hear you" unless it is all that is said.
+_WEAK_ASSENT = frozenset(
+    ("yeah", "yes", "yep", "yup", "right", "true", "correct", "definitely", "absolutely", "for sure", "oh yeah", "aye", "exactly", "totally", "mm hm", "mhm", "mmhm", "uh huh", "very much so")
+)
+
+
+@dataclass(slots=True)
+class Said:
+    """What a turn left for the next speaker: its mentions, who spoke, whether it asked, how many turns ago."""
+
+    mentions: list[Mention]
+    speaker: str | None
+    asked: bool
+    age: int = 0
+
+
+def correct(u: Utterance, mentions: list[Mention]) -> None:
+    """ "peach, no, apricot": the first is withdrawn. "scrap the toast": withdrawn wherever it stood in the turn."""
+    swaps = u.of("correction.swap")
+    flavours = [m for m in mentions if not m.attribute]
+    for a, b in zip(flavours, flavours[1:], strict=False):
+        if a.reason or not b.present or a.target == b.target:
+            continue
+        for cue in swaps:
+            if cue.start < a.end or cue.end > b.start or cue.start - a.end > 2 or b.start - cue.end > 6:
+                continue
+            if _swaps(u, cue, a, b):
+                a.reason = "withdrawn"
+                a.present = True
+                a.widen(a.start, cue.end)
+                break
+    for cue in u.of("correction.drop"):
+        for m in flavours:
+            if m.start == cue.end and m.reason is None:
+                m.reason = "withdrawn"
+                m.widen(cue.start, m.end)
+                for earlier in flavours:
+                    if earlier.start < m.start and earlier.target == m.target:
+                        earlier.reason = "withdrawn"
+
+
+def _swaps(u: Utterance, cue: Cue, a: Mention, b: Mention) -> bool:
+    """A bare "no" needs marks around it, and nothing but small words before the new word."""
+    word = u.own[cue.start]
+    if "?" in u.gaps[cue.start] and cue.end - cue.start == 1 and u.stops(cue.end):
+        return False  # "Strawberry? No. Citrus": asked and answered
+    single = cue.end - cue.start == 1
+    if single and word in ("no", "nope", "better", "rather", "wait"):
+        return u.gaps[cue.start].strip() != "" and (u.gaps[cue.end].strip() != "" or word != "no")
+    return True
+
+
+def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Mention]) -> list[Mention]:
+    """The findings a turn takes over from the one before by assent ("same", "me neither") or by denying it.
+
+    Weak assent ("yeah") counts only when it is all that is said, and then only as the answer it is.
+    """
+    if said is None or not said.mentions or said.age > 2 or (speaker is not None and speaker == said.speaker):
+        return []
+    if any(m.reason is None for m in mentions):
+        return []
+    yes, no = _assent(u, "assent.yes", "assent.no"), _assent(u, "assent.deny")
+    targets = _last_breath(said)
+    if yes:
+        standing = "led" if said.asked else "echo"
+        return [_copy(m, yes, m.present, standing) for m in targets]
+    if no and said.age <= 1:
+        return [_copy(m, no, False, "own", was=m.present) for m in targets if m.present]
+    return []
+
+
+def _assent(u: Utterance, *kinds: str) -> Cue | None:
+    for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
+        phrase = " ".join(w.lower() for w in u.words[cue.start : cue.end]).replace("’", "'")
+        first, last = u.sentence_range(cue.start)
+        alone = _only_small(u, cue)
+        if phrase in _WEAK_ASSENT or "assent.deny" in kinds and cue.end - cue.start == 1:
+            if alone:
+                return cue
+        elif alone or (last - first <= 7 and _only_small(u, cue, first, last)):
+            return cue
+    return None
+
+
+def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None) -> bool:
+    """Whether everything beside the cue is assent, filler or a small word."""
+    last = len(u.words) if last is None else last
+    small = [c for kind in ("assent.yes", "assent.no", "assent.deny", "filler", "hedge.after", "degree.after") for c in u.of(kind)]
+    for i in range(first, last):
+        if cue.start <= i < cue.end or any(c.start <= i < c.end for c in small):
+            continue
+        if u.own[i] not in _SMALL and not u.words[i][0].isupper():
+            return False
+    return True
+
+
+_SMALL = frozenset("on that this it there here too as well i d would go with have had got also for me the in a bit mine my and so but both you all of what you're whole from one same to say".split())
+
+
+def _last_breath(said: Said) -> list[Mention]:
+    """The findings of the last sentence that had any; a word narrowed in one breath counts as the narrow one."""
+    live = [m for m in said.mentions if m.reason is None]
+    return live
+
+
+def _copy(m: Mention, cue: Cue, present: bool, standing: str, was: bool = True) -> Mention:
+    del was
+    made = replace(m, start=cue.start, end=cue.end, present=present, standing=standing, echo=True, reason=None)
+    made.first, made.last = -1, -1
+    made.degree, made.hedged, made.certainty, made.via, made.match = None, False, 1.0, "word", 1.0
+    if m.attribute and not present:
+        made.level, made.step = "none", 1.0
+    return made
+
+
+def asks(u: Utterance) -> bool:
+    """Whether the turn asks the table for a flavour ("do you get the jasmine?")."""
+    return bool(u.of("question")) and "?" in u.text

@@ -1,0 +1,147 @@
+"""One turn cut into words, with the cues and names found in it: what every later step looks at."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from typing import NamedTuple
+
+from tastevocab.reading.lexicon import Lexicon
+from tastevocab.vocabulary.compose import Piece, pieces
+from tastevocab.vocabulary.phrases import END
+from tastevocab.vocabulary.words import WORD
+
+_STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
+_COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")
+
+
+class Cue(NamedTuple):
+    """A cue phrase: word range [start, end) and its value (a degree, a moment, a reason, or "")."""
+
+    start: int
+    end: int
+    value: str
+
+
+class Utterance:
+    """A turn's words and what stands between them.
+
+    `gaps[i]` is the text between word i-1 and word i (what follows the last word at the end). `sentence[i]` and
+    `clause[i]` number the sentence and clause word i stands in; `cues` lists cue phrases by kind, in order.
+    """
+
+    __slots__ = ("clause", "clause_words", "cues", "ends", "gaps", "keys", "lexicon", "names", "own", "pieces", "sentence",
+                 "starts", "text", "words")  # fmt: skip
+
+    def __init__(self, text: str, lexicon: Lexicon) -> None:
+        self.text = text
+        self.lexicon = lexicon
+        self._cut()
+        self._sentences()
+        self._cues()
+        breaks = [self.is_break(i) for i in range(len(self.words))]
+        self.pieces: list[Piece] = pieces(lexicon.names, self.names, self._marks(), breaks=breaks) if self.words else []
+
+    def _cut(self) -> None:
+        self.words: list[str] = []
+        self.starts: list[int] = []
+        self.ends: list[int] = []
+        self.gaps: list[str] = []
+        last, text = 0, self.text
+        for match in WORD.finditer(text):
+            start, end = match.span()
+            self.words.append(match.group())
+            self.starts.append(start)
+            self.ends.append(end)
+            self.gaps.append(text[last:start])
+            last = end
+        self.gaps.append(text[last:])
+        key = self.lexicon.names.key
+        self.keys = [key(w) for w in self.words]
+        self.own = [k.own for k in self.keys]
+        self.names = [k.name for k in self.keys]
+
+    def _marks(self) -> list[str]:
+        return [k.mark for k in self.keys]
+
+    def _sentences(self) -> None:
+        self.sentence: list[int] = []
+        self.clause: list[int] = []
+        sentence = clause = 0
+        for i, gap in enumerate(self.gaps[:-1]):
+            if gap != " " and i:
+                if self.stops(i):
+                    sentence += 1
+                    clause += 1
+                elif _COMMA.search(gap):
+                    clause += 1
+            self.sentence.append(sentence)
+            self.clause.append(clause)
+
+    def stops(self, i: int) -> bool:
+        """Whether a sentence ends between word i-1 and word i."""
+        gap = self.gaps[i]
+        if gap == " " or not _STOP.search(gap):
+            return False
+        return not (gap.startswith(".") and i and (len(self.words[i - 1]) == 1 or (gap == "." and self.words[i - 1].isdigit())))
+
+    def is_break(self, i: int) -> bool:
+        """Whether more than a space, a hyphen or a tight "&" stands before word i."""
+        gap = self.gaps[i]
+        return gap not in (" ", "-", "", "&", "‑", "  ", "' ", " '", "’ ")
+
+    def _cues(self) -> None:
+        """The longest phrase of every kind at every word."""
+        found: dict[str, list[Cue]] = defaultdict(list)
+        root, own = self.lexicon.cues.root, self.own
+        count = len(own)
+        for start in range(count):
+            node = root.get(own[start])
+            if node is None:
+                continue
+            best: dict[tuple[str, str], int] = {}
+            position = start + 1
+            while True:
+                for sense in node.get(END, ()):
+                    best[(sense.kind, sense.value)] = position
+                if position >= count or self.stops(position):
+                    break
+                node = node.get(own[position])
+                if node is None:
+                    break
+                position += 1
+            for (kind, value), end in best.items():
+                found[kind].append(Cue(start, end, value))
+        self.cues = found
+
+    def of(self, *kinds: str) -> list[Cue]:
+        """All cues of these kinds, in order of their start."""
+        if len(kinds) == 1:
+            return self.cues.get(kinds[0], [])
+        return sorted(c for kind in kinds for c in self.cues.get(kind, ()))
+
+    def sentence_range(self, i: int) -> tuple[int, int]:
+        """The word range of the sentence word i stands in."""
+        number, start, end = self.sentence[i], i, i + 1
+        while start and self.sentence[start - 1] == number:
+            start -= 1
+        while end < len(self.words) and self.sentence[end] == number:
+            end += 1
+        return start, end
+
+    def clause_range(self, i: int) -> tuple[int, int]:
+        """The word range of the clause word i stands in."""
+        number, start, end = self.clause[i], i, i + 1
+        while start and self.clause[start - 1] == number:
+            start -= 1
+        while end < len(self.words) and self.clause[end] == number:
+            end += 1
+        return start, end
+
+    def gap_after(self, end: int) -> str:
+        """The text between word end-1 and the next one."""
+        return self.gaps[end]
+
+    def span(self, start: int, end: int) -> tuple[int, int]:
+        """The character range of words [start, end) in the turn's text."""
+        return self.starts[start], self.ends[end - 1]

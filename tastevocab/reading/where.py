@@ -1,0 +1,209 @@
+"""Where in the sip, when in the cooling, and from which brew: the running scene of a table's talk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Cue, Utterance
+
+# Single words that mean a moment only when they are announced ("hot. first sip"), not in passing ("a dry finish").
+_LOOSE = frozenset("dry hot warm cool cold cools cooled wet break crust grounds aroma nose smell breaking cooling fragrance steam".split())
+_NEAR_ONLY = frozenset("first start after back mid end close tail front center centre opens starts leading swallow linger lingers lingering exit ends".split())
+_LEADS = frozenset("now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split())
+
+
+@dataclass(slots=True)
+class Scene:
+    """What later turns inherit: the moment and the brew in the mouth, and whether claims are known by now."""
+
+    moment: str | None = None
+    brew: str | None = None
+    revealed: bool = False
+    given_brew: str | None = None
+    given_moment: str | None = None
+
+
+def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool = False) -> None:
+    """Move the scene on by what the turn announces, and set moment and brew of its mentions."""
+    changes = sorted([*_brews(u, mentions, heading), *_moments(u, mentions, heading)], key=lambda c: c[1].start)
+    position = 0
+    for kind, cue in changes:
+        _assign(mentions, scene, position, _reach_start(u, cue))
+        position = max(position, _reach_start(u, cue))
+        _move(scene, kind, cue.value)
+    _assign(mentions, scene, position, len(u.words) + 1)
+    for cue in u.of("reveal"):
+        scene.revealed = True
+        del cue
+        break
+
+
+def _reach_start(u: Utterance, cue: Cue) -> int:
+    """A moment said at the end of its sentence ("chocolate as it cools") holds for the whole of it."""
+    start, end = u.sentence_range(cue.start)
+    return start if cue.end >= end - 1 else min(start, cue.start) if cue.start - start <= 3 else cue.start
+
+
+def _assign(mentions: list[Mention], scene: Scene, start: int, end: int) -> None:
+    for m in mentions:
+        if start <= m.start < end:
+            m.moment, m.brew = scene.moment, scene.brew
+
+
+def _move(scene: Scene, kind: str, value: str) -> None:
+    if kind == "brew":
+        if scene.brew != value:
+            scene.brew, scene.moment = value, None
+    elif kind == "moment":
+        scene.moment = value
+        if value == "dry":
+            scene.brew = None
+
+
+def _brews(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple[str, Cue]]:
+    found: list[tuple[str, Cue]] = []
+    for cue in u.of("brew"):
+        if _in_mention(cue, mentions) or _decoyed(u, cue):
+            continue
+        if heading or _announced(u, cue):
+            found.append(("brew", cue))
+    return found
+
+
+def _announced(u: Utterance, cue: Cue) -> bool:
+    """Whether a brew's word opens its sentence, stands alone, or follows a turning word ("right, the press")."""
+    first, last = u.sentence_range(cue.start)
+    before = u.own[max(first, cue.start - 4) : cue.start]
+    if any(w in ("than", "like", "unlike", "from", "vs", "versus", "compared", "was", "were", "had", "of", "no", "not", "without", "needs", "add", "wash", "rinse", "clean", "for", "my", "your", "which", "any", "if", "should") for w in before[-3:]):
+        sips = {"sip", "pass", "taste", "cup", "round", "slurp", "pour", "brew", "mouthful"}
+        if not (before and "of" in before[-3:] and sips & set(before)):
+            return False
+    if last - first <= 4:
+        return True
+    if any(w in ("?",) for w in u.gaps[last]):
+        return False
+    turns = u.of("turn_to")
+    if any(t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in ("the", "a", "our", "some")) for t in turns):
+        return True
+    return cue.start == first or (cue.start == first + 1 and u.own[first] in ("the", "a", "and", "in", "on", "as"))
+
+
+def _in_mention(cue: Cue, mentions: list[Mention]) -> bool:
+    return any(m.start <= cue.start and m.end >= cue.end for m in mentions)
+
+
+def _decoyed(u: Utterance, cue: Cue) -> bool:
+    number = u.sentence[cue.start]
+    if any(c.start <= cue.start and c.end >= cue.end for c in u.of("decoy.phrases")):
+        return True
+    return any(
+        u.sentence[c.start] == number and c.value in ("wish", "advice", "prediction", "other coffee") for c in u.of("decoy.clause")
+    )
+
+
+def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple[str, Cue]]:
+    found = []
+    for cue in u.of("moment"):
+        if any(c.start <= cue.start and c.end >= cue.end for c in u.of("decoy.phrases")):
+            continue
+        longer = [c for c in u.of("moment") if c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start]
+        if longer or any(m.start <= cue.start and m.end >= cue.end and not heading for m in mentions if m.end - m.start > 1):
+            continue
+        if heading or cue.end - cue.start > 1 or u.own[cue.start] not in _LOOSE or _stands_alone(u, cue):
+            if not heading and cue.end - cue.start > 1 and _far(u, cue):
+                continue
+            found.append(("moment", cue))
+    return found
+
+
+def _far(u: Utterance, cue: Cue) -> bool:
+    """ "liked it more when it was hot last week": another time is meant."""
+    number = u.sentence[cue.start]
+    return any(u.sentence[c.start] == number and c.value in ("wish", "prediction", "other coffee") for c in u.of("decoy.clause"))
+
+
+def _stands_alone(u: Utterance, cue: Cue) -> bool:
+    first, last = u.sentence_range(cue.start)
+    clause_first, clause_last = u.clause_range(cue.start)
+    word = u.own[cue.start]
+    if last - first <= 2 or (clause_last - clause_first <= 2 and word not in ("dry", "nose", "wet")):
+        return True
+    before = u.own[cue.start - 1] if cue.start > first else ""
+    after = u.own[cue.end] if cue.end < last else ""
+    if word in ("hot", "warm", "cool", "cold") and (before in _LEADS or after in ("now", "sip", "pass", "it", "one", "it's", "its")):
+        return not (before in ("on", "the", "in") and after not in ("now", "sip", "pass", "cup", "one", "it", "it's", ""))
+    if word in ("crust", "break", "breaking", "grounds", "cooling", "cools", "cooled"):
+        return True
+    if word == "dry":
+        return before in ("the", "on") and after in ("", "fragrance", "smell", "nose", "aroma", "it")
+    return False
+
+
+def place(u: Utterance, mentions: list[Mention]) -> None:
+    """Set `place` of every mention: front, middle or finish, said in its clause or carried on within the turn."""
+    cues = [c for c in u.of("place") if not _idle(u, c, mentions)]
+    carried: str | None = None
+    last = -1
+    for m in mentions:
+        own = _own_place(u, m, cues, mentions)
+        latest = [c for c in cues if last < c.end <= m.start]
+        if latest:
+            carried = latest[-1].value
+            last = latest[-1].end
+        m.place = own or (carried if carried and _still(u, m, cues) else None)
+        if own and not latest:
+            carried = None
+
+
+def _idle(u: Utterance, cue: Cue, mentions: list[Mention]) -> bool:
+    """A word that only looks like a place: a longer cue covers it, or it orders talk ("first, the filter")."""
+    if any(c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start for c in u.of("place", "moment", "decoy.phrases")):
+        return True
+    if any(m.start <= cue.start and m.end >= cue.end for m in mentions if not m.attribute):
+        return True
+    word = u.own[cue.start]
+    if cue.end - cue.start > 1 or word not in _NEAR_ONLY:
+        return False
+    first, last = u.sentence_range(cue.start)
+    if word in ("first", "start", "after", "back", "end", "close", "mid", "front"):
+        return not any(abs(m.start - cue.start) <= 3 and u.clause[m.start] == u.clause[cue.start] for m in mentions) or word in ("first", "close", "after")
+    return False
+
+
+def _own_place(u: Utterance, m: Mention, cues: list[Cue], mentions: list[Mention]) -> str | None:
+    """The place said in the mention's own clause, the nearest one; one after it only with no mention between."""
+    best: tuple[int, Cue] | None = None
+    for cue in cues:
+        if u.sentence[cue.start] != u.sentence[m.start]:
+            continue
+        if cue.start >= m.end:
+            between = [o for o in mentions if m.end <= o.start < cue.start]
+            joined = all(u.own[i] in ("and", "or", "with") for o in between for i in range(m.end, o.start))
+            if (between and not joined) or any("," in u.gaps[i] for i in range(m.end, cue.start + 1)) or cue.start - m.end > 6:
+                continue
+            taken = any(c.start < m.start and c.end <= m.start and u.clause[c.start] == u.clause[m.start] for c in cues)
+            if taken:
+                continue
+            rank = cue.start - m.end
+        elif cue.end <= m.start:
+            rank = m.start - cue.end + (0 if u.clause[cue.start] == u.clause[m.start] else 3)
+        else:
+            rank = 0
+        if best is None or rank < best[0]:
+            best = (rank, cue)
+    return best[1].value if best else None
+
+
+def _still(u: Utterance, m: Mention, cues: list[Cue]) -> bool:
+    """Whether the place said before still holds at the mention (a new moment or brew ends it)."""
+    return True
+
+
+def nose(u: Utterance, mentions: list[Mention]) -> None:
+    """Mark the mentions that were smelled, by the nearest word of smelling or tasting before them."""
+    smells, tastes = u.of("nose"), u.of("mouth")
+    for m in mentions:
+        smell = max((c.start for c in smells if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1)
+        taste = max((c.start for c in tastes if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1)
+        m.nose = smell > taste

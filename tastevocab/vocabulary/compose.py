@@ -1,0 +1,207 @@
+"""Words that compose: "candied lime", "raspberry tea", "chocolate covered cherry".
+
+A listed name always wins (longest first). Else a state word before a name is kept as the finding's state; a noun before
+a noun that makes things ("tea", "biscuit") books once at the head's home with both as parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from tastevocab.vocabulary.lookup import FLAVOUR, Names, flavour_sense
+from tastevocab.vocabulary.phrases import Sense
+
+# Small words allowed inside a phrase that is looked up as a whole ("a hint" is not; "the peel of a lemon" is).
+GLUE = frozenset(("a", "an", "the", "of"))
+
+
+class Piece(NamedTuple):
+    """A descriptor cut out of a run of words: token range [start, end), what it is made of, how it was listed."""
+
+    start: int
+    end: int
+    senses: tuple[Sense, ...]
+    descriptor: str | None
+    state: str | None
+    parts: tuple[str, ...]
+    mark: str
+    via: str
+
+
+def pieces(names: Names, keys: Sequence[str], marks: Sequence[str], *, breaks: Sequence[bool]) -> list[Piece]:
+    """The names in a run of words, composed.
+
+    `keys` are name keys, `marks` their marks, `breaks[i]` true where a mark (comma, stop, slash) stands before word i.
+    Attribute and other senses come through as pieces without a descriptor.
+    """
+    return _compose(names, keys, _listed(names, keys, marks, breaks), breaks)
+
+
+def _listed(names: Names, keys: Sequence[str], marks: Sequence[str], breaks: Sequence[bool]) -> list[Piece]:
+    found: list[Piece] = []
+    root, longest = names.book.root, names.book.longest
+    position, count = 0, len(keys)
+    while position < count:
+        if keys[position] not in root:
+            position += 1
+            continue
+        end, senses = longest(keys, position)
+        if end > position + 1 and any(breaks[position + 1 : end]):
+            end, senses = _unbroken(names, keys, position, breaks)
+        if not senses:
+            position += 1
+            continue
+        sense = flavour_sense(senses)
+        found.append(
+            Piece(
+                position,
+                end,
+                senses,
+                sense.value if sense else None,
+                None,
+                names.parts.get(sense.value, ()) if sense else (),
+                marks[end - 1],
+                sense.detail if sense else "word",
+            )
+        )
+        position = end
+    return found
+
+
+def _unbroken(names: Names, keys: Sequence[str], start: int, breaks: Sequence[bool]) -> tuple[int, tuple[Sense, ...]]:
+    """The longest listed phrase at `start` that crosses no mark."""
+    stop = start + 1
+    while stop < len(keys) and not breaks[stop]:
+        stop += 1
+    return names.book.longest(keys[:stop], start)
+
+
+def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Sequence[bool]) -> list[Piece]:
+    made: list[Piece] = []
+    for piece in listed:
+        if piece.descriptor is None:
+            made.append(piece)
+            continue
+        piece = _with_state(names, keys, piece, made, breaks)
+        before = made[-1] if made else None
+        if before is not None and _is_pair(names, keys, before, piece, breaks):
+            made[-1] = _paired(before, piece)
+        else:
+            made.append(piece)
+    return made
+
+
+def _with_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]) -> Piece:
+    """`piece` with the state word that stands right before it, if one does."""
+    if breaks[piece.start]:
+        return piece
+    floor = made[-1].end if made else 0
+    for length in (3, 2, 1):
+        start = piece.start - length
+        if start < 0 or any(breaks[start + 1 : piece.start]):
+            continue
+        phrase = tuple(keys[start : piece.start])
+        state = names.states.book.exact(phrase)
+        if not state:
+            continue
+        word = phrase[-1]
+        if start < floor and not _may_take(names, made[-1], start, piece, word):
+            continue
+        if start < floor:
+            made.pop()
+        return piece._replace(start=min(start, piece.start), state=state[0].value)
+    return _with_attribute_state(names, keys, piece, made, breaks)
+
+
+def _may_take(names: Names, before: Piece, start: int, piece: Piece, word: str) -> bool:
+    """A state word that is also a listed name ("toast" no; "dried" yes) goes to the thing after it, unless it is a
+    finding in its own right."""
+    return before.start == start and word not in names.states.also_flavour and word not in names.states.also_attribute
+
+
+def _with_attribute_state(
+    names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]
+) -> Piece:
+    """ "Sour candy": the taste stays a finding, and the candy knows it was sour."""
+    if made and made[-1].end == piece.start and made[-1].descriptor is None:
+        state = names.states.book.exact(tuple(keys[made[-1].start : made[-1].end]))
+        if state and keys[made[-1].end - 1] in names.states.also_attribute:
+            return piece._replace(state=state[0].value)
+    return piece
+
+
+def _is_pair(names: Names, keys: Sequence[str], before: Piece, piece: Piece, breaks: Sequence[bool]) -> bool:
+    if before.descriptor is None or piece.descriptor is None or before.mark or breaks[piece.start]:
+        return False
+    between = keys[before.end : piece.start]
+    if any(breaks[before.end : piece.start]):
+        return False
+    if len(between) == 1 and between[0] in names.states.links:
+        return True
+    return not between and piece.descriptor.startswith(names.states.pair_heads) and before.descriptor != piece.descriptor
+
+
+def _paired(before: Piece, head: Piece) -> Piece:
+    parts = tuple(dict.fromkeys(p for p in (before.descriptor, *before.parts, head.descriptor, *head.parts) if p))
+    return head._replace(start=before.start, state=head.state or before.state, parts=parts)
+
+
+class Phrase(NamedTuple):
+    """What a looked-up phrase means: a descriptor with state and parts, or an attribute."""
+
+    descriptor: str | None
+    attribute: str | None
+    state: str | None
+    parts: tuple[str, ...]
+    via: str
+
+
+def whole(names: Names, phrase: str) -> Phrase | None:
+    """The one thing a phrase names by the exact rules, or None: every word of it must be used."""
+    from tastevocab.vocabulary.words import split_words
+
+    found = [names.key(w) for w in split_words(phrase)]
+    if not found:
+        return None
+    own = tuple(k.own for k in found)
+    listed = names.book.exact(own)
+    if listed:
+        return _listed_phrase(names, listed)
+    keys, marks = [k.name for k in found], [k.mark for k in found]
+    cut = pieces(names, keys, marks, breaks=[False] * len(keys))
+    flavours = [p for p in cut if p.descriptor]
+    if not flavours and cut and len(cut) == 1 and cut[0].start == 0 and cut[0].end == len(keys):
+        return _listed_phrase(names, cut[0].senses)
+    if len(flavours) != 1 or not _all_used(names, keys, cut, flavours[0]):
+        return None
+    only = flavours[0]
+    return Phrase(only.descriptor, None, only.state, only.parts, only.via)
+
+
+def _listed_phrase(names: Names, senses: Sequence[Sense]) -> Phrase:
+    sense = flavour_sense(senses)
+    if sense:
+        return Phrase(sense.value, None, None, names.parts.get(sense.value, ()), sense.detail)
+    return Phrase(None, senses[0].value, None, (), "word")
+
+
+def _all_used(names: Names, keys: Sequence[str], cut: Sequence[Piece], only: Piece) -> bool:
+    """Words outside the one name may only be forms after it, kinds or an attribute's word before it, or glue."""
+    for position in range(len(keys)):
+        if only.start <= position < only.end or keys[position] in GLUE:
+            continue
+        key = keys[position]
+        if position >= only.end:
+            if key not in names.states.forms and key not in ("like", "ish", "forward", "esque"):
+                return False
+        elif not (names.states.kinds.exact((key,)) or _is_plain_attribute(cut, position, names, key)):
+            return False
+    return True
+
+
+def _is_plain_attribute(cut: Sequence[Piece], position: int, names: Names, key: str) -> bool:
+    return any(p.start <= position < p.end and p.descriptor is None for p in cut) and key in names.states.also_attribute
+
+
+__all__ = ["FLAVOUR", "Phrase", "Piece", "pieces", "whole"]

@@ -1,0 +1,145 @@
+"""Names to descriptors: one phrase book for look-up and reading, so that both always agree.
+
+`Names` holds the compiled names of a vocabulary; `compose.pieces` cuts a run of words into descriptors by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
+from tastevocab.vocabulary.words import canonical, fold, roots, split_words
+
+FLAVOUR, ATTRIBUTE, QUALITY = "flavour", "attribute", "quality"
+
+
+class Key(NamedTuple):
+    """One word as compared: `own` its canonical form, `name` the form looked up among names, `mark` ("ish", "forward",
+    "y" for other derived adjectives, "" for the word itself)."""
+
+    own: str
+    name: str
+    mark: str
+
+
+class States(NamedTuple):
+    """The composing rules of a vocabulary, as data (see `states.yaml`)."""
+
+    book: PhraseBook
+    forms: frozenset[str]
+    kinds: PhraseBook
+    links: frozenset[str]
+    pair_heads: tuple[str, ...]
+    also_attribute: frozenset[str]
+    also_flavour: frozenset[str]
+
+
+class Names:
+    """A vocabulary's names compiled for look-up. Holds plain data only, so that it can be remembered between runs."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        spellings = vocabulary.language.get("spellings") or {}
+        self.spellings: dict[str, str] = {
+            canonical(a, {}): canonical(b, {}) for a, b in _mapping(spellings, "variants").items()
+        }
+        self.joins = tuple(canonical(j, {}) for j in _list(spellings, "joins"))
+        self.book = PhraseBook()
+        self.parts: dict[str, tuple[str, ...]] = {}
+        self.faults: set[str] = set()
+        self.memo: dict[str, Key] = {}
+        self._add_descriptors(vocabulary)
+        self._add_attributes(vocabulary)
+        self._add_two_faced(vocabulary)
+        self.states = self._states(vocabulary.language.get("states") or {})
+        self.ignored = {tuple(self.keys(w)) for w in vocabulary.ignored}
+
+    def key(self, word: str) -> Key:
+        """How `word` (as typed) is compared; remembered."""
+        found = self.memo.get(word)
+        if found is None:
+            found = self.memo[word] = self._key(word)
+        return found
+
+    def keys(self, phrase: str) -> list[str]:
+        """The canonical words of a phrase."""
+        return [canonical(w, self.spellings) for w in split_words(phrase)]
+
+    def _key(self, word: str) -> Key:
+        own = canonical(word, self.spellings)
+        if own in self.book.words or len(own) < 4 or not own.isalpha():
+            return Key(own, own, "")
+        for root, mark in roots(fold(word).replace("'", "")):
+            name = canonical(root, self.spellings)
+            if len(name) > 2 and name in self.book.root and self._can_derive(name):
+                return Key(own, name, mark or "y")
+        return Key(own, own, "")
+
+    def _can_derive(self, name: str) -> bool:
+        """Only flavours make "-y" words; "brights" or "longish" are no derived names."""
+        return any(s.kind == FLAVOUR and s.detail != "heard" for s in self.book.exact((name,))) or any(
+            s.kind in (ATTRIBUTE, QUALITY) for s in self.book.exact((name,))
+        )
+
+    def _add_descriptors(self, vocabulary: Vocabulary) -> None:
+        for d in vocabulary.descriptors.values():
+            if d.parts:
+                self.parts[d.id] = d.parts
+            if d.fault:
+                self.faults.add(d.id)
+            for word in (w for ws in d.words.values() for w in ws):
+                self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+            for word in d.heard:
+                self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "heard"))
+        for d in sorted(vocabulary.descriptors.values(), key=lambda d: -d.id.count("/")):
+            compound = d.level == "family" and (" and " in d.print or "," in d.print)
+            if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
+                self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+
+    def _add(self, phrase: str, sense: Sense) -> None:
+        keys = self.keys(phrase)
+        self.book.add(keys, sense)
+        for form in joined_forms(keys, self.joins):
+            if not self.book.exact(form):
+                self.book.add(form, sense)
+
+    def _add_attributes(self, vocabulary: Vocabulary) -> None:
+        for a in vocabulary.attributes.values():
+            for word, step in a.words.items():
+                self._add(word, Sense(ATTRIBUTE, a.id, str(step)))
+            for word in a.names:
+                self._add(word, Sense(QUALITY, a.id))
+
+    def _add_two_faced(self, vocabulary: Vocabulary) -> None:
+        """A two-faced word that no descriptor lists still books its flavour side."""
+        for t in vocabulary.two_faced.values():
+            if not self.book.exact(self.keys(t.word)):
+                self._add(t.word, Sense(FLAVOUR, t.flavour, "word"))
+
+    def _states(self, data: Any) -> States:
+        book, kinds = PhraseBook(), PhraseBook()
+        for state, words in _mapping(data, "states").items():
+            for word in words:
+                book.add(self.keys(word), Sense("state", state))
+        for word in _list(data, "kinds"):
+            kinds.add(self.keys(word), Sense("kind", word))
+        one = lambda name: frozenset(k for w in _list(data, name) for k in self.keys(w))  # noqa: E731
+        heads = tuple(_list(data, "pair_heads"))
+        return States(book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"))
+
+
+def _mapping(data: Any, key: str) -> Mapping[str, Any]:
+    value = data.get(key) if isinstance(data, Mapping) else None
+    return value if isinstance(value, Mapping) else {}
+
+
+def _list(data: Any, key: str) -> Sequence[str]:
+    value = data.get(key) if isinstance(data, Mapping) else None
+    return [str(v) for v in value] if isinstance(value, list) else []
+
+
+def flavour_sense(senses: Iterable[Sense]) -> Sense | None:
+    """The flavour among senses: a listed word before a mis-hearing."""
+    found = [s for s in senses if s.kind == FLAVOUR]
+    return min(found, key=lambda s: s.detail == "heard") if found else None
