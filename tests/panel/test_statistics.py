@@ -1,0 +1,362 @@
+"""Every statistic against something outside, its source beside it."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import krippendorff
+import numpy as np
+import ot
+import pytest
+import scipy.spatial.distance
+import scipy.stats
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from nltk.metrics import masi_distance
+from statsmodels.stats.contingency_tables import cochrans_q, mcnemar
+from statsmodels.stats.multitest import multipletests
+from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
+
+from tastevocab.errors import StatisticsError
+from tastevocab.panel.distances import jensen_shannon, masi, tree_movers
+from tastevocab.panel.exact import chi_square_tail, cochran_q, difference_interval, holm, least_correct, sign_test
+from tastevocab.panel.intervals import wilson
+from tastevocab.panel.reliability import Pairs, interval, kendalls_w, nominal, ordinal, ratio
+
+_ = math.nan
+KRIPPENDORFF_2011 = [
+    [1, 2, 3, 3, 2, 1, 4, 1, 2, _, _, _],
+    [1, 2, 3, 3, 2, 2, 4, 1, 2, 5, _, 3],
+    [_, 3, 3, 3, 2, 3, 4, 2, 2, 5, 1, _],
+    [1, 2, 3, 3, 2, 4, 4, 1, 2, 5, 1, _],
+]
+
+
+def pairs(rows, metric):
+    """Tasters x servings with gaps (nan) as `Pairs`."""
+    cells = [(v, t, u) for t, row in enumerate(rows) for u, v in enumerate(row) if v == v]
+    counted = [v for v, _t, u in cells if sum(c[2] == u for c in cells) >= 2]
+    distance = (
+        ordinal(counted) if metric == "ordinal" else {"nominal": nominal, "interval": interval, "ratio": ratio}[metric]
+    )
+    return Pairs(*map(list, zip(*cells, strict=True)), distance)
+
+
+@pytest.mark.parametrize(
+    ("metric", "published"), [("nominal", 0.743), ("ordinal", 0.815), ("interval", 0.849), ("ratio", 0.797)]
+)
+def test_alpha_on_krippendorffs_own_example(metric, published) -> None:
+    """Krippendorff (2011), Computing Krippendorff's Alpha-Reliability: all four levels."""
+    alpha = pairs(KRIPPENDORFF_2011, metric).alpha()[0]
+    assert alpha == pytest.approx(published, abs=5e-4)
+    assert alpha == pytest.approx(
+        krippendorff.alpha(np.array(KRIPPENDORFF_2011), level_of_measurement=metric), abs=1e-12
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "expected"),
+    [(("0100000010", "1110010000"), 0.095238), (("aabbdcccedda", "babbbcccedd" + "d"), 0.691964)],
+)
+def test_alpha_on_the_papers_two_observer_cases(rows, expected) -> None:
+    """The same paper: two observers with binary and with nominal data."""
+    assert pairs([list(r) for r in rows], "nominal").alpha()[0] == pytest.approx(expected, abs=1e-6)
+
+
+FLEISS_1971 = """
+00060 03003 01401 00006 03030 20400 00402 20310 20040 00006 10050 11040 03300 10050 02031 00501 30012 51000 02040 10203
+00006 01050 02013 20040 10041 05010 40002 02040 10500 00006
+"""
+
+
+def test_alpha_reproduces_fleiss_1971() -> None:
+    """Fleiss (1971, Psychol. Bull. 76:378-382), 30 patients, 6 raters: kappa 0.430. With equal raters alpha is
+    1 - (1 - P) / ((1 - Pe) n / (n - 1))."""
+    table = [[int(d) for d in row] for row in FLEISS_1971.split()]
+    assert [sum(column) for column in zip(*table, strict=True)] == [26, 26, 30, 55, 43]
+    cells = [(c, t, u) for u, row in enumerate(table) for t, c in enumerate(np.repeat(range(5), row).tolist())]
+    alpha = Pairs(*map(list, zip(*cells, strict=True)), nominal).alpha()[0]
+    n = 180
+    kappa = 1 - (1 - alpha) * n / (n - 1)
+    assert kappa == pytest.approx(0.430245, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "distance"),
+    [
+        ("12", "1234", 0.6666667),
+        ("12", "12", 0),
+        ("1", "2", 1),
+        ("12", "23", 0.8888889),
+        ("123", "234", 0.8333333),
+        ("1", "12", 0.6666667),
+        ("1234", "345", 0.8666667),
+        ("", "1", 1),
+    ],
+)
+def test_masi_against_nltk(a, b, distance) -> None:
+    """Passonneau (2006); values of nltk's masi_distance."""
+    assert masi(set(a), set(b)) == pytest.approx(distance, abs=1e-6)
+    assert masi(set(a), set(b)) == pytest.approx(masi_distance(set(a), set(b)), abs=1e-12)
+
+
+def test_masi_of_two_empty_sets_is_agreement() -> None:
+    assert masi(set(), set()) == 0
+
+
+@given(st.lists(st.lists(st.sets(st.sampled_from("abc"), min_size=1), min_size=3, max_size=3), min_size=2, max_size=5))
+@settings(max_examples=40, deadline=None)
+def test_alpha_with_set_distance_against_a_slow_oracle(rows) -> None:
+    """Observed and expected disagreement by their definition, with nltk's set distance, over all ordered pairs."""
+    rows = [[frozenset(s) for s in row] for row in rows]
+    everything = [s for row in rows for s in row]
+    expected = [masi_distance(a, b) for a, b in itertools.permutations(everything, 2)]
+    cells = [(v, t, u) for u, row in enumerate(rows) for t, v in enumerate(row)]
+    if not any(expected):
+        with pytest.raises(StatisticsError, match="all values are the same"):
+            Pairs(*map(list, zip(*cells, strict=True)), masi)
+        return
+    observed = [np.mean([masi_distance(a, b) for a, b in itertools.permutations(row, 2)]) for row in rows]
+    alpha = Pairs(*map(list, zip(*cells, strict=True)), masi).alpha()[0]
+    assert alpha == pytest.approx(1 - np.mean(observed) / np.mean(expected))
+
+
+def test_alpha_ignores_the_order_of_tasters_and_perfect_agreement_is_one() -> None:
+    shuffled = [KRIPPENDORFF_2011[i] for i in (2, 0, 3, 1)]
+    assert pairs(shuffled, "nominal").alpha()[0] == pytest.approx(pairs(KRIPPENDORFF_2011, "nominal").alpha()[0])
+    assert pairs([[1, 2, 3]] * 3, "nominal").alpha()[0] == pytest.approx(1)
+
+
+def test_alpha_by_weights_is_alpha_of_the_tasters_drawn() -> None:
+    """A taster weighted 0 is a taster gone; equal weights change nothing."""
+    made = pairs(KRIPPENDORFF_2011, "nominal")
+    without = pairs([KRIPPENDORFF_2011[0], KRIPPENDORFF_2011[1], KRIPPENDORFF_2011[3]], "nominal").alpha()[0]
+    assert made.alpha(np.array([[1.0, 1, 0, 1]]))[0] == pytest.approx(without)
+
+
+def test_agreement_needs_two_and_variation() -> None:
+    with pytest.raises(StatisticsError, match="needs two"):
+        Pairs([1, 2], [0, 0], [0, 1], nominal)
+    with pytest.raises(StatisticsError, match="the same"):
+        Pairs([1, 1], [0, 1], [0, 0], nominal)
+
+
+RANKED = [
+    ([[1, 6, 3, 2, 5, 4], [1, 5, 6, 4, 2, 3], [6, 3, 2, 5, 4, 1]], 0.161905),
+    (
+        [
+            [1, 4.5, 2, 4.5, 3, 7.5, 6, 9, 7.5, 10],
+            [2.5, 1, 2.5, 4.5, 4.5, 8, 9, 6.5, 10, 6.5],
+            [2, 1, 4.5, 4.5, 4.5, 4.5, 8, 8, 8, 10],
+        ],
+        0.827731,
+    ),
+    (
+        [
+            [3, 3, 3, 4, 5, 5, 2, 3, 5, 2, 2, 6, 1, 5, 2, 2, 1, 2, 4, 3],
+            [3, 6, 4, 6, 2, 4, 2, 4, 3, 3, 2, 3, 3, 3, 2, 2, 1, 3, 3, 4],
+            [2, 1, 4, 4, 3, 2, 1, 6, 1, 1, 1, 2, 3, 3, 1, 1, 3, 3, 2, 2],
+        ],
+        0.539657,
+    ),
+]
+
+
+@pytest.mark.parametrize(("marks", "expected"), RANKED)
+def test_kendalls_w_with_and_without_ties(marks, expected) -> None:
+    """Siegel (1956) ch. 9; NAG G08DAF example (W 0.828); the "anxiety" data of R's irr. W = Friedman / (m (n - 1))."""
+    marks = np.array(marks, dtype=float)
+    w = kendalls_w(marks)
+    assert w == pytest.approx(expected, abs=1e-6)
+    friedman = scipy.stats.friedmanchisquare(*marks.T).statistic
+    assert w == pytest.approx(friedman / (len(marks) * (marks.shape[1] - 1)))
+
+
+def test_kendalls_w_edges() -> None:
+    assert kendalls_w(np.array([[1.0, 2, 3], [1, 2, 3]])) == pytest.approx(1)
+    for bad in ([[1.0, 2]], [[1.0], [2.0]], [[1.0, 1], [2, 2]]):
+        with pytest.raises(StatisticsError):
+            kendalls_w(np.array(bad))
+
+
+def rows(text: str) -> np.ndarray:
+    return np.array([[float(d) for d in row] for row in text.split(",")])
+
+
+@pytest.mark.parametrize(
+    ("data", "q", "df", "p"),
+    [
+        ("111,111,010,110,000,111,111,110,001,010,111,111", 2.8, 2, 0.246597),
+        ("0001,0001,0001,1111,1001,0101,1001,0001,0100,0000,1001,0011", 13.285714, 3, 0.00405776),
+        (",".join(["000"] * 6 + ["100"] * 2 + ["001"] * 16 + ["101"] * 4 + ["010"] * 2 + ["110"] * 6 + ["011"] * 4
+                  + ["111"] * 6), 8.470588, 2, 0.0144756),
+        ("1011,0111,1110,0100,0100,1010,0100,1111,0100", 4.2, 3, None),
+        ("00110,01010,01101,10001,11000,10100,01000,00110,00000", 1.2174, 4, None),
+        ("000,110,010,000,100,110,110,010,100,000,111,111,110,110,110,111,110,110", 16.666667, 2, 0.000240369),
+    ],
+)  # fmt: skip
+def test_cochrans_q(data, q, df, p) -> None:
+    """Conover (1999) p. 253; statsmodels' cases from NIST Dataplot, SAS and R CVST; Siegel (1956) ch. 7 (16.7)."""
+    made = cochran_q(rows(data))
+    assert (made.q, made.df) == (pytest.approx(q, abs=1e-4), df)
+    reference = cochrans_q(rows(data))
+    assert (made.q, made.p) == (pytest.approx(reference.statistic), pytest.approx(reference.pvalue))
+    assert p is None or made.p == pytest.approx(p, rel=1e-4)
+
+
+def test_cochrans_q_of_two_columns_is_mcnemar_without_correction() -> None:
+    data = np.array([[1.0, 0]] * 6 + [[0.0, 1]] * 16 + [[1.0, 1]] * 59 + [[0.0, 0]] * 80)
+    assert cochran_q(data).q == pytest.approx(mcnemar([[59, 6], [16, 80]], exact=False, correction=False).statistic)
+
+
+def test_cochrans_q_passes_over_rows_that_tell_nothing_and_bears_gaps() -> None:
+    data = rows("0001,0001,0001,1111,1001,0101,1001,0001,0100,0000,1001,0011")
+    alone = np.full((3, 4), np.nan)
+    alone[:, 0] = 1
+    assert cochran_q(np.vstack([data, alone])).q == pytest.approx(cochran_q(data).q)
+    with pytest.raises(StatisticsError, match="nobody differs"):
+        cochran_q(np.ones((4, 3)))
+
+
+def test_cochrans_q_with_gaps_is_mantel_haenszel_by_hand() -> None:
+    """Strata of a taster each: sum of (seen - expected), over the sum of hypergeometric variances, for two columns."""
+    data = np.array([[1.0, 0, _], [1, 0, _], [1, _, 0], [0, _, 1], [_, 1, 0]])
+    two = data[:2, :2]
+    assert cochran_q(two).q == pytest.approx(4 * 1.0**2 / 2)
+    made = cochran_q(data)
+    permuted = cochran_q(data[:, [2, 0, 1]])
+    assert made.df == 2
+    assert made.q == pytest.approx(permuted.q)
+
+
+@pytest.mark.parametrize(
+    ("b", "c", "p"),
+    [(6, 16, 0.0524788), (59, 121, 4.43445e-06), (86, 150, 3.71594e-05), (1, 8, 0.0390625), (0, 0, 1.0), (10, 10, 1.0),
+     (59, 70, 0.378688), (59, 80, 0.089452), (30, 60, 0.00206), (10, 30, 0.002221)],
+)  # fmt: skip
+def test_exact_sign_test(b, c, p) -> None:
+    """Fagerland et al. (2013); VassarStats values in statsmodels' tests; Agresti (1990) p. 350."""
+    assert sign_test(b, c) == pytest.approx(p, rel=1e-3)
+    if b + c:
+        assert sign_test(b, c) == pytest.approx(scipy.stats.binomtest(b, b + c).pvalue)
+
+
+@pytest.mark.parametrize(("changes", "p"), [(4, 0.125), (5, 0.0625), (6, 0.03125), (7, 0.015625)])
+def test_sign_test_when_all_moved_one_way(changes, p) -> None:
+    """Small panels: with five tasters even 5-0 does not reach 0.05."""
+    assert sign_test(changes, 0) == p
+    assert sign_test(0, changes) == p
+
+
+@given(st.lists(st.floats(0, 1), min_size=1, max_size=12))
+def test_holm_against_statsmodels(p_values) -> None:
+    assert holm(p_values) == pytest.approx(list(multipletests(p_values, method="holm")[1]))
+
+
+@pytest.mark.parametrize(("x", "df"), [(2.8, 2), (13.285714, 3), (4.2, 3), (0.3, 1), (22.35, 9), (0.0, 4), (30, 5)])
+def test_chi_square_tail_against_scipy(x, df) -> None:
+    assert chi_square_tail(x, df) == pytest.approx(scipy.stats.chi2.sf(x, df), rel=1e-10)
+
+
+TRIANGLE = (5, 5, 6, 6, 7, 7, 8, 8, 9, 9, 9, 10, 10, 11, 11, 12, 12, 12, 13, 13, 14, 14, 15, 15, 15)
+
+
+def test_least_correct_answers_in_a_triangle_test() -> None:
+    """ISO 4120 (by the table of FAO Fisheries Technical Paper 348, appendix A), 5 % and 1 %; small panels."""
+    assert tuple(least_correct(n) for n in range(6, 31)) == TRIANGLE
+    assert [least_correct(n) for n in (3, 4, 5)] == [3, 4, 4]
+    assert [least_correct(n, level=0.01) for n in (6, 12, 18, 24, 30)] == [6, 9, 12, 15, 17]
+    assert least_correct(2) is None
+    assert least_correct(6, level=0.001) is None
+
+
+@pytest.mark.parametrize(
+    ("k", "n", "low", "high"),
+    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0, 0.1611), (1, 29, 0.0061, 0.1718),
+     (4, 5, 0.376, 0.964), (3, 5, 0.231, 0.882), (0, 5, 0, 0.434), (4, 6, 0.300, 0.903), (9, 10, 0.596, 0.982)],
+)  # fmt: skip
+def test_wilson_interval(k, n, low, high) -> None:
+    """Newcombe (1998, Stat. Med. 17:857-872), Table I, method 3; and small panels."""
+    assert wilson(k, n) == pytest.approx((low, high), abs=5e-4)
+    assert wilson(k, n) == pytest.approx(proportion_confint(k, n, method="wilson"), abs=1e-9)
+    assert wilson(n - k, n) == pytest.approx((1 - wilson(k, n)[1], 1 - wilson(k, n)[0]))
+
+
+def test_wilson_of_nobody_is_refused() -> None:
+    with pytest.raises(StatisticsError, match="0 of 0"):
+        wilson(0, 0)
+
+
+@given(st.integers(1, 60), st.integers(1, 60), st.data())
+@settings(max_examples=40, deadline=None)
+def test_difference_interval_against_statsmodels(n, m, data) -> None:
+    """Newcombe (1998, Stat. Med. 17:873-890), method 10."""
+    k, j = data.draw(st.integers(0, n)), data.draw(st.integers(0, m))
+    expected = confint_proportions_2indep(k, n, j, m, method="newcomb", compare="diff")
+    assert difference_interval(k, n, j, m) == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("p", "q", "distance"),
+    [
+        ((1, 0, 0), (0, 1, 0), 1.0),
+        ((1, 0), (0.5, 0.5), 0.557923),
+        ((0.5, 0.5), (0.9, 0.1), 0.383136),
+        ((2, 2), (5, 5), 0),
+    ],
+)
+def test_jensen_shannon_against_scipy(p, q, distance) -> None:
+    """Endres & Schindelin (2003); scipy's jensenshannon in base 2."""
+    as_map = [{f"d{i}": v for i, v in enumerate(values)} for values in (p, q)]
+    assert jensen_shannon(*as_map) == pytest.approx(distance, abs=1e-6)
+    assert jensen_shannon(*as_map) == pytest.approx(scipy.spatial.distance.jensenshannon(p, q, base=2), abs=1e-7)
+
+
+def test_distances_of_an_empty_map_are_refused() -> None:
+    for measure in (jensen_shannon, lambda p, q: tree_movers(p, q, lambda id: "")):
+        with pytest.raises(StatisticsError, match="without findings"):
+            measure({}, {"a": 1.0})
+
+
+EDGES = {"Fruity": ("", 1.0), "Nutty": ("", 2.0), "Berry": ("Fruity", 0.5), "Citrus": ("Fruity", 1.5),
+         "Almond": ("Nutty", 1.0), "Blackberry": ("Berry", 0.25)}  # fmt: skip
+
+
+def path_length(a: str, b: str) -> float:
+    def up(id: str) -> dict[str, float]:
+        reached, far = {}, 0.0
+        while id:
+            reached[id] = far
+            parent, length = EDGES[id]
+            far += length
+            id = parent
+        reached[""] = far
+        return reached
+
+    one, two = up(a), up(b)
+    return min(one[id] + two[id] for id in one.keys() & two.keys())
+
+
+def test_tree_movers_by_hand() -> None:
+    """Evans & Matsen (2012), edge formula; 0.1 + 0 + 0.15 + 0.45 + 0.2 + 0.125 = 1.025 (mass at the root left out here:
+    Q holds 0.1 there, carried by a node of its own at length 0)."""
+    edges = {**EDGES, "root": ("", 0.0)}
+    p = {"Fruity": 0.1, "Berry": 0.2, "Citrus": 0.4, "Almond": 0.3}
+    q = {"root": 0.1, "Nutty": 0.2, "Citrus": 0.1, "Almond": 0.1, "Blackberry": 0.5}
+    assert tree_movers(p, q, lambda id: edges[id][0], lambda id: edges[id][1]) == pytest.approx(1.025)
+
+
+@given(st.lists(st.integers(0, 9), min_size=6, max_size=6), st.lists(st.integers(0, 9), min_size=6, max_size=6))
+@settings(max_examples=30, deadline=None)
+def test_tree_movers_against_pot(p, q) -> None:
+    """The closed form on a tree is the optimum of the transport problem (POT's exact solver)."""
+    if not sum(p) or not sum(q):
+        return
+    ids = list(EDGES)
+    cost = np.array([[path_length(a, b) for b in ids] for a in ids])
+    expected = ot.emd2(np.array(p) / sum(p), np.array(q) / sum(q), cost)
+    made = tree_movers(
+        dict(zip(ids, p, strict=True)), dict(zip(ids, q, strict=True)), lambda id: EDGES[id][0], lambda id: EDGES[id][1]
+    )
+    assert made == pytest.approx(expected, abs=1e-9)
