@@ -27,7 +27,8 @@ class Arc:
 
     `start` and `end` are radians clockwise from twelve o'clock. `length` 0..1 is how much of its ring it fills outward
     (below 1 for petals only). `own` marks the open petal of a category's or family's own mass; its `node` is that one.
-    `hedged` 0..1 is the part of its angle that is hatched. `category` gives the colour ("" = none).
+    `reach` marks a reach word, whose very name is broad. `hedged` 0..1 is the part of its angle that is hatched.
+    `category` gives the colour ("" = none).
     """
 
     node: str
@@ -42,6 +43,7 @@ class Arc:
     hedged: float
     open: bool
     own: bool = False
+    reach: bool = False
 
     @property
     def middle(self) -> float:
@@ -141,7 +143,21 @@ def _arcs_of(
     if node.level == "note" or depth == 2:
         yield _petal(node, category, start, end, own=False, opened=is_open)
         return
-    yield Arc(node.id, RINGS[depth], node.label, category, start, end, 1.0, node.people, node.of, 0.0, is_open)
+    yield Arc(
+        node.id,
+        RINGS[depth],
+        node.label,
+        category,
+        start,
+        end,
+        1.0,
+        node.people,
+        node.of,
+        0.0,
+        is_open,
+        False,
+        node.level == "reach",
+    )
     at = start
     per_weight = (end - start) / node.wedge
     for i, child in enumerate(children):
@@ -157,5 +173,17 @@ def _petal(node: WheelNode, category: str, start: float, end: float, *, own: boo
     people = node.own_people if own and node.own_people is not None else node.people
     length = max(SHORTEST_PETAL, people / node.of) if node.of else 1.0
     return Arc(
-        node.id, "petal", node.label, category, start, end, length, people, node.of, node.hedged_share, opened, own
+        node=node.id,
+        ring="petal",
+        label=node.label,
+        category=category,
+        start=start,
+        end=end,
+        length=length,
+        people=people,
+        of=node.of,
+        hedged=node.hedged_share,
+        open=opened,
+        own=own,
+        reach=node.level == "reach",
     )

@@ -45,11 +45,11 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     sheet = size if isinstance(size, Size) else size_named(size)
     look = look_for(sheet, tree.ring, options)
     found = arcs(tree)
-    whole = _safe_box(sheet, options)
+    whole = safe_box(sheet, options)
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
-    foot, top_of_foot = _foot(tree, found, whole, sheet, look, options)
+    below, top_of_foot = foot(tree, found, whole, sheet, look, options)
     wheel, centre = _wheel_and_centre(tree, found, replace(whole, bottom=top_of_foot), sheet, look)
-    items += [*wheel.items, *centre, *foot]
+    items += [*wheel.items, *centre, *below]
     if wheel.unlettered:
         items += _left_out(len(wheel.unlettered), whole, top_of_foot, look)
     return Drawing(sheet.width, sheet.height, title_text(tree), alt_text(tree), tuple(items), options.bleed)
@@ -66,7 +66,7 @@ def background(width: float, height: float, bleed: float, look: Look) -> Shape:
     return Shape(rectangle(-bleed, -bleed, width + 2 * bleed, height + 2 * bleed), "background", look.theme.paper)
 
 
-def _safe_box(sheet: Size, options: Options) -> Box:
+def safe_box(sheet: Size, options: Options) -> Box:
     margin = sheet.margin if options.safe is None else options.safe
     if not 0 <= margin <= min(sheet.width, sheet.height) * 0.2 or not 0 <= options.bleed <= 50:
         raise InputError(
@@ -101,7 +101,7 @@ def _centre(tree: WheelTree, wheel: Wheel, sheet: Size, look: Look) -> list[Lett
         lines = _in_disc(tree, title, small, wheel.hole - look.usual * 0.4)
         if lines is not None:
             top = wheel.y - sum(style.size * LEADING for _, style in lines) / 2
-            return list(_stack(lines, wheel.x, top))
+            return list(stack(lines, wheel.x, top))
     return None
 
 
@@ -135,7 +135,7 @@ def _inside(lines: Sequence[tuple[str, Style]], radius: float) -> bool:
     return True
 
 
-def _stack(lines: Sequence[tuple[str, Style]], x: float, top: float, align: str = "middle") -> Iterator[Lettering]:
+def stack(lines: Sequence[tuple[str, Style]], x: float, top: float, align: str = "middle") -> Iterator[Lettering]:
     for text, style in lines:
         yield straight(text, x, top + style.size * (LEADING / 2 + 0.26), style, align)
         top += style.size * LEADING
@@ -150,13 +150,13 @@ def _head(tree: WheelTree, box: Box, sheet: Size, look: Look) -> tuple[list[Lett
     second = clean(", ".join(tree.subtitle))
     lines += [(line, small) for line in force(second, small, box.width)] if second else []
     height = sum(style.size * LEADING for _, style in lines)
-    return list(_stack(lines, (box.left + box.right) / 2, box.top)), box.top + height + look.usual
+    return list(stack(lines, (box.left + box.right) / 2, box.top)), box.top + height + look.usual
 
 
 # --- foot ---
 
 
-def _foot(
+def foot(
     tree: WheelTree, found: Sequence[Arc], box: Box, sheet: Size, look: Look, options: Options
 ) -> tuple[list[Shape | Lettering], float]:
     """Key, strips and footer, from the bottom up; and where the wheel's box ends."""
@@ -169,7 +169,7 @@ def _foot(
     lines = _at_most(lines, int(most / leading) - 2)
     key = _key_rows(found, box.width, look)
     bottom = box.bottom - len(lines) * leading
-    items: list[Shape | Lettering] = list(_stack([(line, small) for line in lines], (box.left + box.right) / 2, bottom))
+    items: list[Shape | Lettering] = list(stack([(line, small) for line in lines], (box.left + box.right) / 2, bottom))
     bottom -= len(key) * leading * 1.25 + leading * 0.3
     items += _key(key, box, bottom, look)
     bottom -= leading * 0.5
@@ -183,7 +183,7 @@ def _foot(
         if len(shown) < len(tree.strips):
             more = f"{len(tree.strips) - len(shown)} more attributes are in the table."
             bottom -= leading
-            items += _stack([(more, small)], (box.left + box.right) / 2, bottom)
+            items += stack([(more, small)], (box.left + box.right) / 2, bottom)
     return items, bottom
 
 

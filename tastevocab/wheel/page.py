@@ -1,7 +1,7 @@
 """The interactive page: one HTML file that opens offline, with a wheel to point at and a table that says the same.
 
-Nothing is loaded from outside; a content security policy in the page sees to it. Scripts are allowed by their hash, data
-stand in a block that is never run, and everything people wrote is escaped. The same maps give the same bytes.
+Nothing is loaded from outside; a content security policy in the page sees to it. Scripts are allowed by their hash,
+data stand in a block that is never run, and everything people wrote is escaped. The same maps give the same bytes.
 """
 
 from __future__ import annotations

@@ -90,7 +90,7 @@ def _row(
 
 
 def _without_echoes(rows: Sequence[PageRow]) -> list[PageRow]:
-    """Say each thing once: an "unspecified" child that is the only one goes, otherwise the words stand with it alone."""
+    """Say each thing once: an "unspecified" child with no sibling goes, others keep the words."""
     children: dict[str, int] = {}
     for row in rows:
         children[row.parent] = children.get(row.parent, 0) + 1

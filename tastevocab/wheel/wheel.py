@@ -82,16 +82,27 @@ class _Lettered:
     outside: list[Label] = field(default_factory=list)
 
 
-def lay_wheel(found: Sequence[Arc], box: Box, look: Look, radius: float | None = None) -> Wheel:
-    """The largest wheel that fits `box` with all its lettering; of a given `radius` if one is named.
+def lay_wheel(found: Sequence[Arc], box: Box, look: Look) -> Wheel:
+    """The largest wheel that fits `box` with all its lettering.
 
     When no size has room for every name, the one that leaves fewest out; those are in `unlettered`.
     """
-    if radius is not None:
-        return _lay(found, box, look, radius)
     widest = min(box.width, box.height) / 2 - look.usual * 0.8
     trials = (_lay(found, box, look, widest * step) for step in STEPS)
     return min(zip(STEPS, trials, strict=True), key=lambda t: t[1].amiss + (STEPS[0] - t[0]) * SMALLER_COSTS)[1]
+
+
+def lay_alike(wheels: Sequence[tuple[Sequence[Arc], Box]], look: Look) -> list[Wheel]:
+    """Wheels of one radius, each in its box: the radius that serves all of them best."""
+    widest = min(min(box.width, box.height) for _, box in wheels) / 2 - look.usual * 0.8
+    best: list[Wheel] = []
+    least = math.inf
+    for step in STEPS:
+        trial = [_lay(found, box, look, widest * step) for found, box in wheels]
+        cost = sum(wheel.amiss for wheel in trial) + (STEPS[0] - step) * SMALLER_COSTS
+        if cost < least:
+            best, least = trial, cost
+    return best
 
 
 def _lay(found: Sequence[Arc], box: Box, look: Look, radius: float) -> Wheel:
@@ -219,7 +230,7 @@ def _letter_petal(
     inner, tip = _extent(arc, radius)
     count = counted(arc.people, arc.of)
     below = _named_below(found, at, done)
-    name = "" if below else (UNSPECIFIED if arc.own else clean(arc.label))
+    name = "" if below else (UNSPECIFIED if arc.own and not arc.reach else clean(arc.label))
     if not homeless:
         block = _fit_petal(arc, name, count, Space(x, y, inner, tip, arc.start, arc.end), radius, look)
         if block:
@@ -228,7 +239,7 @@ def _letter_petal(
         if not name:
             return
     rings = [clean(ring.label) for ring in reversed(homeless)]
-    name = rings.pop(0) if arc.own and rings else clean(petal_name(arc))
+    name = rings.pop(0) if arc.own and rings and homeless[-1].node == arc.node else clean(petal_name(arc))
     done.outside.append(Label(arc.node, name, count, tuple(rings), arc.middle, tip, arc.span))
 
 

@@ -20,7 +20,7 @@ def counted(people: int, of: int) -> str:
 
 def petal_name(arc: Arc) -> str:
     """What a petal is called when it stands alone: its label, or whose unspecified part it is."""
-    return f"{arc.label}, {UNSPECIFIED}" if arc.own and arc.ring == "petal" and arc.open else arc.label
+    return f"{arc.label}, {UNSPECIFIED}" if arc.own and not arc.reach else arc.label
 
 
 def title_text(tree: WheelTree) -> str:
@@ -64,7 +64,7 @@ def _petal_words(arc: Arc, denials: dict[str, int]) -> str:
     said = [clean(petal_name(arc))]
     if arc.of:
         said.append(counted(arc.people, arc.of))
-    if arc.open and not arc.own:
+    if arc.reach:
         said.append("said broadly")
     if arc.hedged > 0:
         said.append(f"{round(100 * arc.hedged)}% with doubt")

@@ -1,0 +1,97 @@
+"""Several wheels on one sheet, on one scale: the same radius, and petals as long for as many tasters."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from tastevocab.errors import InputError
+from tastevocab.wheel.arcs import Arc, arcs
+from tastevocab.wheel.card import (
+    Options,
+    background,
+    foot,
+    look_for,
+    safe_box,
+    stack,
+)
+from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape
+from tastevocab.wheel.lettering import LEADING, force
+from tastevocab.wheel.sizes import Size, size_named
+from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.typeface import clean
+from tastevocab.wheel.wheel import Box, Look, lay_alike
+from tastevocab.wheel.words import alt_text
+
+MOST = 12
+
+
+def draw_multiples(
+    trees: Mapping[str, WheelTree], size: str | Size = "page", options: Options | None = None, title: str = ""
+) -> Drawing:
+    """Small wheels side by side, each under its name (hot, warm, cool; or brews), all on one scale.
+
+    The footer is the first tree's. Raises `InputError` for none or more than twelve, or a tree that contradicts itself.
+    """
+    if not 1 <= len(trees) <= MOST:
+        raise InputError(f"{len(trees)} wheels do not fit one sheet", mend=f"give 1 to {MOST}")
+    options = replace(options or Options(), strips=False)
+    sheet = size if isinstance(size, Size) else size_named(size)
+    first = next(iter(trees.values()))
+    look = replace(look_for(sheet, first.ring, options), usual=max(sheet.smallest_mm, sheet.usual_mm * 0.8))
+    whole = safe_box(sheet, options)
+    found = {name: one_scale(arcs(tree), trees.values()) for name, tree in trees.items()}
+    items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
+    below, bottom = foot(first, [arc for some in found.values() for arc in some], whole, sheet, look, options)
+    heading = clean(title or first.title)
+    top = whole.top
+    if heading:
+        style = look.style("title", look.theme.ink, weight="semibold", size=sheet.title * MM_PER_POINT * 0.8)
+        lines = [(line, style) for line in force(heading, style, whole.width)]
+        items += stack(lines, (whole.left + whole.right) / 2, top)
+        top += style.size * LEADING * len(lines) + look.usual * 0.5
+    items += _cells(found, Box(whole.left, top, whole.right, bottom - look.usual * 0.3), look)
+    described = " ".join(f"{clean(name)}: {alt_text(tree)}" for name, tree in trees.items())
+    return Drawing(sheet.width, sheet.height, heading or "Flavour wheels", described, (*items, *below), options.bleed)
+
+
+def one_scale(found: Sequence[Arc], trees: Iterable[WheelTree]) -> tuple[Arc, ...]:
+    """Petals measured against the largest panel of all, so that a taster is as long everywhere."""
+    most = max((node.of for tree in trees for node in tree.nodes), default=0)
+    return tuple(
+        replace(arc, length=max(arc.people / most, 0.12)) if arc.ring == "petal" and arc.of and most else arc
+        for arc in found
+    )
+
+
+def _grid(count: int, box: Box) -> tuple[int, int]:
+    """Columns and rows that give the largest cells of the shape a wheel with lettering at its sides wants."""
+
+    def room(columns: int) -> float:
+        return min(box.width / columns * 0.6, box.height / math.ceil(count / columns))
+
+    best = max(range(1, count + 1), key=room)
+    return best, math.ceil(count / best)
+
+
+def _cells(found: Mapping[str, Sequence[Arc]], box: Box, look: Look) -> list[Shape | Lettering]:
+    columns, rows = _grid(len(found), box)
+    wide, high = box.width / columns, box.height / rows
+    style = look.style("name", look.theme.ink, weight="semibold", size=look.usual * 1.15)
+    items: list[Shape | Lettering] = []
+    cells = []
+    for i, (name, some) in enumerate(found.items()):
+        left, top = box.left + i % columns * wide, box.top + i // columns * high
+        lines = [(line, style) for line in force(clean(name) or f"{i + 1}", style, wide * 0.94)]
+        items += stack(lines, left + wide / 2, top)
+        under = top + style.size * LEADING * len(lines)
+        pad = look.usual * 0.4
+        cells.append((some, Box(left + pad, under, left + wide - pad, top + high - pad)))
+    for wheel, (_, cell) in zip(lay_alike(cells, look), cells, strict=True):
+        items += wheel.items
+        if wheel.unlettered:
+            small = look.style("left-out", look.theme.muted, size=look.smallest)
+            text = f"{len(wheel.unlettered)} more in the table"
+            items += stack([(text, small)], (cell.left + cell.right) / 2, cell.bottom - look.smallest * 0.4)
+    return items
