@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
+from tastevocab.vocabulary.cache import open_vocabulary, remembered
+from tastevocab.vocabulary.guess import Guesser
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense
@@ -49,7 +52,24 @@ class Lexicon:
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
         self.kin = {d.id: d.kin for d in vocabulary.descriptors.values() if d.kin}
         self.spans = {d.id: d.span for d in vocabulary.descriptors.values() if d.span}
-        self.repairs: dict[str, tuple[Any, ...]] = {}
+        self.english = _english()
+        self._guesser: Guesser | None = None
+        self.names.english = self.english
+
+    def ready(self) -> Lexicon:
+        """This lexicon with its repair of misspelt words switched on (a function cannot be remembered)."""
+        self.names.repair = self._repair
+        return self
+
+    def _repair(self, word: str) -> tuple[str, str] | None:
+        found = self.guesser().single(word)
+        return found
+
+    def guesser(self) -> Guesser:
+        """What compares unknown words with names; made when first needed."""
+        if self._guesser is None:
+            self._guesser = Guesser(self.names)
+        return self._guesser
 
     def _add(self, phrase: Any, kind: str, value: str = "") -> None:
         self.cues.add(self.names.keys(str(phrase)), Sense(kind, value))
@@ -100,6 +120,19 @@ class Lexicon:
                 keys = tuple(self.names.keys(str(phrase)))
                 self.heard[keys] = {**rule, "means": target, "near": near, "beside": beside}
                 self.cues.add(keys, Sense("heard", " ".join(keys)))
+
+
+def open_lexicon(folder: Path | None = None, house: Path | None = None) -> Lexicon:
+    """The compiled language of a vocabulary, remembered by content between runs."""
+    vocabulary = open_vocabulary(folder, house)
+    return remembered(f"lexicon\0{vocabulary.hash}\0{folder}\0{house}", lambda: Lexicon(vocabulary)).ready()
+
+
+def _english(count: int = 30000) -> frozenset[str]:
+    """The commonest English words: what is among them is never taken for a misspelt flavour."""
+    from wordfreq import top_n_list
+
+    return frozenset(w for w in top_n_list("en", count) if w.isalpha())
 
 
 def _map(value: Any) -> Mapping[str, Any]:

@@ -42,6 +42,17 @@ def errors(problems: Sequence[Problem]) -> list[Problem]:
     return [p for p in problems if p.severity == "error"]
 
 
+def lacks(problems: Sequence[Problem]) -> list[str]:
+    """Problems summed up, a sentence for each rule: how many, and the first of them."""
+    by_code: dict[str, list[Problem]] = {}
+    for problem in problems:
+        by_code.setdefault(problem.code, []).append(problem)
+    return [
+        f"{len(found)} x {code}: {found[0].what}" + (" ..." if len(found) > 1 else "")
+        for code, found in by_code.items()
+    ]
+
+
 @dataclass(frozen=True, slots=True)
 class Lookalikes:
     """Two words of different descriptors that spelling alone can confuse; `ratio` is out of 100."""

@@ -83,6 +83,10 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
         if piece.descriptor is None:
             made.append(piece)
             continue
+        before = made[-1] if made else None
+        if before is not None and _is_form(names, keys, before, piece, breaks):
+            made[-1] = before._replace(end=piece.end)
+            continue
         piece = _with_state(names, keys, piece, made, breaks)
         before = made[-1] if made else None
         if before is not None and _is_pair(names, keys, before, piece, breaks):
@@ -90,6 +94,13 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
         else:
             made.append(piece)
     return made
+
+
+def _is_form(names: Names, keys: Sequence[str], before: Piece, piece: Piece, breaks: Sequence[bool]) -> bool:
+    """A word such as "juice" right after a name only says in which form it came."""
+    if before.descriptor is None or before.end != piece.start or breaks[piece.start] or before.mark:
+        return False
+    return piece.end - piece.start == 1 and keys[piece.start] in names.states.forms
 
 
 def _with_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]) -> Piece:

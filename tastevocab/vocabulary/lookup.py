@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from tastevocab.vocabulary.model import Vocabulary
@@ -49,6 +49,8 @@ class Names:
         self.parts: dict[str, tuple[str, ...]] = {}
         self.faults: set[str] = set()
         self.memo: dict[str, Key] = {}
+        self.english: frozenset[str] = frozenset()
+        self.repair: Callable[[str], tuple[str, str] | None] | None = None
         self._add_descriptors(vocabulary)
         self._add_attributes(vocabulary)
         self._add_two_faced(vocabulary)
@@ -74,6 +76,10 @@ class Names:
             name = canonical(root, self.spellings)
             if len(name) > 2 and name in self.book.root and self._can_derive(name):
                 return Key(own, name, mark or "y")
+        if self.repair and len(own) > 4 and own not in self.english and fold(word) not in self.english:
+            repaired = self.repair(own)
+            if repaired:
+                return Key(own, *repaired)
         return Key(own, own, "")
 
     def _can_derive(self, name: str) -> bool:

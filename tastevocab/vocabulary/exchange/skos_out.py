@@ -19,8 +19,9 @@ Properties = Iterator[tuple[str, tuple[Value, ...]]]
 def skos(vocabulary: Vocabulary, base: str = BASE) -> list[Resource]:
     """The whole vocabulary as resources below the address `base`, in walking order."""
     made = [_scheme(vocabulary, base)]
+    kin = related(vocabulary)
     for order, d in enumerate(vocabulary.descriptors.values()):
-        made.append(_concept(vocabulary, d, order, base))
+        made.append(_concept(vocabulary, d, kin[d.id], order, base))
         if d.span:
             made.append(_collection(vocabulary, d, base))
     if vocabulary.attributes:
@@ -74,12 +75,12 @@ def _scheme(vocabulary: Vocabulary, base: str) -> Resource:
     )
 
 
-def _concept(vocabulary: Vocabulary, d: Descriptor, order: int, base: str) -> Resource:
-    filled = (pair for pair in _of_descriptor(vocabulary, d, base) if pair[1])
+def _concept(vocabulary: Vocabulary, d: Descriptor, kin: Sequence[str], order: int, base: str) -> Resource:
+    filled = (pair for pair in _of_descriptor(vocabulary, d, kin, base) if pair[1])
     return Resource(address(base, d.id), ("skos:Concept",), (*filled, ("tv:order", (order,))))
 
 
-def _of_descriptor(vocabulary: Vocabulary, d: Descriptor, base: str) -> Properties:
+def _of_descriptor(vocabulary: Vocabulary, d: Descriptor, kin: Sequence[str], base: str) -> Properties:
     yield ("skos:inScheme", (Iri(base),))
     if d.home is None:
         yield ("skos:topConceptOf", (Iri(base),))
@@ -87,7 +88,7 @@ def _of_descriptor(vocabulary: Vocabulary, d: Descriptor, base: str) -> Properti
         yield ("skos:broader", (_at(base, d.home),))
     yield from _labels(d.print, d.words, d.heard, _first(vocabulary))
     yield ("skos:definition", _text(d.about, _first(vocabulary)))
-    yield ("skos:related", tuple(_at(base, id) for id in related(vocabulary)[d.id]))
+    yield ("skos:related", tuple(_at(base, id) for id in kin))
     if d.use_instead:
         yield ("owl:deprecated", (True,))
         yield ("dct:isReplacedBy", (_at(base, d.use_instead),))
@@ -105,12 +106,13 @@ def _of_descriptor(vocabulary: Vocabulary, d: Descriptor, base: str) -> Properti
 
 def _labels(label: str, words: Mapping[str, Sequence[str]], heard: Sequence[str], first: str) -> Properties:
     """Labels that keep S13 and S14, then our own ordered lists of all that was written."""
-    yield ("skos:prefLabel", _text(label, first))
+    preferred = [Text(label, first)] if label else []
+    preferred += [Text(listed[0], tag) for tag, listed in words.items() if listed and tag != first]
+    yield ("skos:prefLabel", tuple(preferred))
     others = dict.fromkeys(Text(word, tag) for tag, listed in words.items() for word in listed)
-    others.pop(Text(label, first), None)
-    yield ("skos:altLabel", tuple(others))
+    yield ("skos:altLabel", tuple(other for other in others if other not in preferred))
     hidden = dict.fromkeys(Text(word, first) for word in heard)
-    yield ("skos:hiddenLabel", tuple(h for h in hidden if h not in others and h != Text(label, first)))
+    yield ("skos:hiddenLabel", tuple(h for h in hidden if h not in others and h not in preferred))
     for tag, listed in words.items():
         yield (f"tv:words-{tag}", (Listed(tuple(Text(word, tag) for word in listed)),))
     yield ("tv:heard", (Listed(tuple(Text(word, first) for word in heard)),) if heard else ())

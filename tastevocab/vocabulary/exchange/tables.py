@@ -39,7 +39,10 @@ def graphml(vocabulary: Vocabulary) -> str:
     import networkx
 
     named = networkx.relabel_nodes(graph(vocabulary), {"": "vocabulary"})
-    return '<?xml version="1.0" encoding="UTF-8"?>\n' + "\n".join(networkx.generate_graphml(named)) + "\n"
+    lines = "\n".join(networkx.generate_graphml(named))
+    # networkx writes Python's True; XML Schema's boolean is small.
+    lines = lines.replace(">True</data>", ">true</data>").replace(">False</data>", ">false</data>")
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{lines}\n'
 
 
 def plain(vocabulary: Vocabulary) -> dict[str, Any]:

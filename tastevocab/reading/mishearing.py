@@ -1,0 +1,46 @@
+"""Ordinary words that captions write for flavour words: taken only in the context their rule names."""
+
+from __future__ import annotations
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Cue, Utterance
+
+
+def heard(u: Utterance, flavours: list[Mention]) -> list[Mention]:
+    """The mis-heard flavours of a turn: "pair" beside "ripe", "clothes" among spices, "great fruit" after "getting"."""
+    found = []
+    for cue in u.of("heard"):
+        rule = u.lexicon.heard[tuple(cue.value.split(" "))]
+        target = str(rule["means"])
+        if target.startswith("attribute/") or any(m.start < cue.end and cue.start < m.end for m in flavours):
+            continue
+        if _beside(u, cue, rule) or (rule.get("frame") and _framed(u, cue)) or (rule.get("alone") and _alone(u, cue)) or _near(u, cue, rule, flavours):
+            found.append(Mention(cue.start, cue.end, target, via="heard", match=0.8))
+    return found
+
+
+def _beside(u: Utterance, cue: Cue, rule: object) -> bool:
+    words = rule["beside"]  # type: ignore[index]
+    before = u.own[cue.start - 1] if cue.start else ""
+    after = u.own[cue.end] if cue.end < len(u.own) else ""
+    return before in words or after in words
+
+
+def _framed(u: Utterance, cue: Cue) -> bool:
+    """A tasting frame or a degree right before, and nothing that makes it an ordinary noun phrase after."""
+    frames = u.of("frame", "degree.before", "hedge.before")
+    before = any(f.end == cue.start or (f.end == cue.start - 1 and u.own[cue.start - 1] in ("a", "some", "of", "the")) for f in frames)
+    return before and (cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in ("and", "or", "note", "flavour", "on", "in", "at", "there", "maybe"))
+
+
+def _alone(u: Utterance, cue: Cue) -> bool:
+    first, last = u.clause_range(cue.start)
+    return all(cue.start <= i < cue.end or u.own[i] in ("a", "some", "and", "um", "uh", "like", "maybe") for i in range(first, last))
+
+
+def _near(u: Utterance, cue: Cue, rule: object, flavours: list[Mention]) -> bool:
+    near = rule["near"]  # type: ignore[index]
+    first, last = u.sentence_range(cue.start)
+    return any(
+        m.target.startswith(tuple(near)) and (first <= m.start < last or abs(m.start - cue.start) <= 8) for m in flavours
+    ) if near else False

@@ -1,0 +1,283 @@
+"""Turns to a reading: each step is its own function, with a record between.
+
+cut and find (utterance) -> mentions -> corrections -> denial -> doubt -> degree -> place -> guard -> scene -> whose it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from tastevocab.reading import guard, mishearing, scope, talk, unknown, where
+from tastevocab.reading.lexicon import Lexicon
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.qualities import attribute_mentions
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Suggestion, Turn, Unresolved
+from tastevocab.reading.talk import Said
+from tastevocab.reading.utterance import Utterance
+from tastevocab.reading.where import Scene
+
+Item = Finding | AttributeFinding | SetAside | Unresolved
+
+
+class Reader:
+    """Reads turns one after the other, remembering what later turns inherit (moment, brew, what was said last)."""
+
+    def __init__(self, lexicon: Lexicon, people: Iterable[str] = ()) -> None:
+        self.lexicon = lexicon
+        self.people = {part for name in people for part in (name.lower(), *name.lower().split())}
+        self.scene = Scene()
+        self.said: Said | None = None
+        self.section_moment: str | None = None
+        self.known: dict[str, str] = {}
+
+    def read(self, turn: Turn) -> list[Item]:
+        """Everything one turn gives, in the order of its words."""
+        u = Utterance(turn.text, self.lexicon)
+        if turn.kind == "heading":
+            self.scene.moment = None
+            where.follow(u, self.scene, [], heading=True)
+            self.said = None
+            return []
+        if not u.words:
+            return []
+        mentions = self._mentions(u, turn)
+        self._scene(u, turn, mentions)
+        if turn.kind in ("talk", "cell"):
+            mentions = self._whose(u, turn, mentions)
+        return _items(u, turn, mentions, self.lexicon) + unknown.unresolved(u, turn, mentions, self._spot)
+
+    def _mentions(self, u: Utterance, turn: Turn) -> list[Mention]:
+        flavours = [m for p in u.pieces if (m := _mention(p))]
+        flavours.extend(mishearing.heard(u, flavours))
+        topic = turn.topic if turn.topic in self.lexicon.attribute_levels else _topic(u, turn.topic)
+        attributes = attribute_mentions(u, topic)
+        mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
+        mentions = _without_overlap(mentions)
+        guard.set_aside(u, mentions, self.people)
+        talk.correct(u, mentions)
+        scope.deny(u, mentions)
+        scope.doubt(u, mentions)
+        scope.weigh(u, mentions)
+        where.place(u, mentions)
+        where.nose(u, mentions)
+        if turn.topic == "header":
+            for m in mentions:
+                m.reason = m.reason or "about the coffee"
+        return mentions
+
+    def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
+        if turn.kind == "note":
+            scene = Scene(moment=None)
+            where.follow(u, scene, mentions)
+        else:
+            where.follow(u, self.scene, mentions)
+        for m in mentions:
+            m.moment = turn.moment_known(self.known) if turn.moment else m.moment
+            m.brew = turn.brew or m.brew
+            if self.scene.revealed and m.standing == "own":
+                m.standing = "informed"
+
+    def _whose(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> list[Mention]:
+        echoed = talk.echo(u, self.said, turn.speaker, mentions)
+        live = [m for m in mentions if m.reason is None]
+        asked = talk.asks(u)
+        if live or (asked and mentions):
+            remembered = mentions if asked and not live else live
+            self.said = Said([replace(m, reason=None) for m in remembered], turn.speaker, asked and not live)
+        elif self.said:
+            self.said.age += 1
+        return [*mentions, *echoed]
+
+    @staticmethod
+    def _spot(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = None) -> Spot:
+        return _spot(u, turn, start, end, m)
+
+
+def _topic(u: Utterance, heading: str | None) -> str | None:
+    """The attribute a table column's heading names, if it names one."""
+    if not heading:
+        return None
+    for sense in u.lexicon.names.book.exact(tuple(u.lexicon.names.keys(heading))):
+        if sense.kind in ("quality", "attribute"):
+            return sense.value
+    return None
+
+
+def _mention(piece: object) -> Mention | None:
+    from tastevocab.vocabulary.compose import Piece
+
+    assert isinstance(piece, Piece)
+    if piece.descriptor is None:
+        return None
+    made = Mention(piece.start, piece.end, piece.descriptor, state=piece.state, parts=piece.parts, mark=piece.mark, via=piece.via)
+    if piece.mark in ("spelling", "sound"):
+        made.via, made.mark, made.match = piece.mark, "", 0.85
+    if piece.via == "heard":
+        made.match = 0.9
+    return made
+
+
+def _without_overlap(mentions: list[Mention]) -> list[Mention]:
+    """Attributes and flavours that share words: the longer one; a flavour where they tie."""
+    kept: list[Mention] = []
+    for m in mentions:
+        clash = next((k for k in kept if k.start < m.end and m.start < k.end), None)
+        if clash is None:
+            kept.append(m)
+        elif (m.end - m.start, not m.attribute) > (clash.end - clash.start, not clash.attribute):
+            kept[kept.index(clash)] = m
+    return kept
+
+
+def _items(u: Utterance, turn: Turn, mentions: list[Mention], lexicon: Lexicon) -> list[Item]:
+    found: list[Item] = []
+    seen: set[tuple[object, ...]] = set()
+    for m in sorted(mentions, key=lambda m: (m.start, m.end)):
+        if m.attribute and m.reason in ("withdrawn", None):
+            if m.reason:
+                continue
+            item: Item = _attribute(u, turn, m)
+            key: tuple[object, ...] = (m.target, m.level, m.moment, m.brew, m.place)
+            if key in seen:
+                continue
+            seen.add(key)
+        elif m.attribute:
+            continue
+        elif m.reason:
+            item = SetAside(_spot(u, turn, *m.quote, m), m.reason, m.target)
+        else:
+            item = _finding(u, turn, m, lexicon)
+        found.append(item)
+    return found
+
+
+def _spot(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = None) -> Spot:
+    a, b = u.span(start, end)
+    first = turn.file_position(a)
+    return Spot(
+        words=u.text[a:b],
+        span=(first, turn.file_position(b - 1) + 1),
+        source=turn.source,
+        note=turn.note,
+        speaker=turn.speaker,
+        at=turn.time_at(a),
+        coffee=turn.coffee,
+        brew=m.brew if m else turn.brew,
+        moment=m.moment if m else turn.moment,
+        place=m.place if m else None,
+        bowl=turn.bowl,
+    )
+
+
+def _id(turn: Turn, spot: Spot, target: str) -> str:
+    where_ = turn.note or turn.source
+    return f"{where_}:{spot.span[0]}-{spot.span[1]}:{target}"
+
+
+def _finding(u: Utterance, turn: Turn, m: Mention, lexicon: Lexicon) -> Finding:
+    spot = _spot(u, turn, *m.quote, m)
+    return Finding(
+        id=_id(turn, spot, m.target),
+        descriptor=m.target,
+        spot=spot,
+        present=m.present,
+        standing=m.standing,  # type: ignore[arg-type]
+        degree=m.degree,
+        strength=lexicon.strength.get(m.degree) if m.degree else None,
+        certainty=m.certainty,
+        hedged=m.hedged,
+        via=m.via,  # type: ignore[arg-type]
+        match=m.match,
+        state=m.state,
+        parts=m.parts,
+        fault=m.target in lexicon.names.faults,
+        two_faced=m.target in lexicon.two_faced,
+        nose=m.nose,
+    )
+
+
+def _attribute(u: Utterance, turn: Turn, m: Mention) -> AttributeFinding:
+    spot = _spot(u, turn, *m.quote, m)
+    return AttributeFinding(
+        id=_id(turn, spot, m.target),
+        attribute=m.target,
+        level=m.level if m.present else "none",
+        step=m.step if m.present else 1.0,
+        spot=spot,
+        present=m.present,
+        standing=m.standing,  # type: ignore[arg-type]
+        hedged=m.hedged,
+    )
+
+
+# --- whole texts and files ---
+
+
+def read_turns(turns: Iterable[Turn], lexicon: Lexicon, notices: tuple[str, ...] = ()) -> Reading:
+    """The reading of turns in order."""
+    turns = list(turns)
+    people = {t.speaker for t in turns if t.speaker}
+    reader = Reader(lexicon, people)
+    items: list[Item] = []
+    speakers: dict[str, int] = {}
+    for turn in turns:
+        items.extend(reader.read(turn))
+        if turn.speaker:
+            speakers[turn.speaker] = speakers.get(turn.speaker, 0) + 1
+    return _gathered(items, notices, speakers)
+
+
+def _gathered(items: Iterable[Item], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:
+    items = list(items)
+    return Reading(
+        tuple(i for i in items if isinstance(i, Finding)),
+        tuple(i for i in items if isinstance(i, AttributeFinding)),
+        tuple(i for i in items if isinstance(i, SetAside)),
+        tuple(i for i in items if isinstance(i, Unresolved)),
+        notices,
+        speakers,
+    )
+
+
+def with_defaults(turn: Turn, defaults: Mapping[str, str]) -> Turn:
+    """`turn` with what it does not say itself filled in (taster, coffee, brew, moment, bowl)."""
+    if not defaults:
+        return turn
+    return replace(
+        turn,
+        speaker=turn.speaker or defaults.get("taster"),
+        coffee=turn.coffee or defaults.get("coffee"),
+        brew=turn.brew or defaults.get("brew"),
+        moment=turn.moment or defaults.get("moment"),
+        bowl=turn.bowl or defaults.get("bowl"),
+    )
+
+
+def read_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | None = None) -> Reading:
+    """The reading of one file. Raises `InputError` where it cannot be read."""
+    from tastevocab.reading.files import read_turns as turns_of_file
+
+    file = turns_of_file(path)
+    return read_turns((with_defaults(t, defaults or {}) for t in file.turns), lexicon, tuple(file.notices))
+
+
+def read_text(
+    text: str, lexicon: Lexicon, *, source: str = "<text>", defaults: Mapping[str, str] | None = None
+) -> Reading:
+    """The reading of one typed note."""
+    turn = Turn(text, source, kind="note")
+    return read_turns([with_defaults(turn, defaults or {})], lexicon)
+
+
+def stream_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | None = None) -> Iterator[Reading]:
+    """A reading a row of a table of notes, with memory that does not grow with the table."""
+    from tastevocab.reading.files import stream_turns
+
+    reader = Reader(lexicon)
+    for turn in stream_turns(path):
+        yield _gathered(reader.read(with_defaults(turn, defaults or {})), (), {})
+
+
+__all__ = ["Reader", "Suggestion", "read_file", "read_text", "read_turns", "stream_file", "with_defaults"]

@@ -1,0 +1,142 @@
+"""Guessing at words the vocabulary does not list: by spelling, then by sound, always with the runner-up and the gap.
+
+Cut-offs follow the length of the word: short words must be exact, since "pear" and "peach" or "hay" and "bay" are a
+letter apart. Fault words are never guessed.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import NamedTuple
+
+from tastevocab.vocabulary.lookup import FLAVOUR, Names, flavour_sense
+from tastevocab.vocabulary.words import fold, split_words
+
+# (word length at least, edits allowed, similarity needed). House values, set on caption errors written for this project.
+CUTOFFS = ((11, 3, 0.72), (8, 2, 0.74), (6, 2, 0.72), (5, 1, 0.78))
+GAP = 0.04
+
+
+class Guess(NamedTuple):
+    """What an unlisted phrase may mean: the descriptor or None, the route, how near (0..1), and the runner-up."""
+
+    descriptor: str | None
+    via: str
+    match: float
+    runner_up: str | None
+    runner_up_match: float
+
+    @property
+    def gap(self) -> float:
+        """How far the best match stands before the next."""
+        return self.match - self.runner_up_match
+
+
+class Guesser:
+    """The single-word and joined names of a vocabulary, ready to be compared with unknown words."""
+
+    def __init__(self, names: Names) -> None:
+        from jellyfish import metaphone
+
+        self.target: dict[str, str] = {}
+        self.one_word: set[str] = set()
+        for path, senses in names.book:
+            sense = flavour_sense(senses)
+            if sense and sense.value not in names.faults:
+                word = "".join(path)
+                if len(word) >= 4:
+                    self.target.setdefault(word, sense.value)
+                    if len(path) == 1:
+                        self.one_word.add(word)
+        self.words = list(self.target)
+        self.by_sound: dict[str, list[str]] = defaultdict(list)
+        for word in self.words:
+            self.by_sound[metaphone(word)].append(word)
+        self.seen: dict[str, Guess | None] = {}
+
+    def guess(self, phrase: str) -> Guess | None:
+        """The nearest name to a phrase, or None if none is near enough and clear of the next."""
+        word = "".join(fold(w).replace("'", "") for w in split_words(phrase))
+        if word not in self.seen:
+            self.seen[word] = self._guess(word)
+        return self.seen[word]
+
+    def single(self, word: str) -> tuple[str, str] | None:
+        """The one-word name a misspelt word stands for and the route, or None; sound alone is left to a person."""
+        found = self.guess(word)
+        if found is None or found.via != "spelling":
+            return None
+        names = [n for n in self.one_word if self.target[n] == found.descriptor]
+        if not names:
+            return None
+        from rapidfuzz.distance import OSA
+
+        best = min(names, key=lambda n: (OSA.distance(word, n), n))
+        return (best, found.via) if OSA.distance(word, best) <= 2 else None
+
+    def nearest(self, phrase: str, count: int = 3) -> list[tuple[str, float]]:
+        """Up to `count` (descriptor, match) for a person to choose from, best first, match at least 0.6."""
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        word = "".join(fold(w).replace("'", "") for w in split_words(phrase))
+        found: dict[str, float] = {}
+        for name, score, _ in process.extract(
+            word, self.words, scorer=OSA.normalized_similarity, limit=12, score_cutoff=0.6, processor=None
+        ):
+            found.setdefault(self.target[name], round(float(score), 4))
+        return list(found.items())[:count]
+
+    def _guess(self, word: str) -> Guess | None:
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        rule = next((r for r in CUTOFFS if len(word) >= r[0]), None)
+        if rule is None:
+            return None
+        _, edits, needed = rule
+        ranked: dict[str, float] = {}
+        for name, distance, _ in process.extract(
+            word, self.words, scorer=OSA.distance, limit=12, score_cutoff=edits, processor=None
+        ):
+            score = 1 - distance / max(len(word), len(name))
+            score += 0.04 if name[0] == word[0] else -0.06
+            target = self.target[name]
+            ranked[target] = max(ranked.get(target, 0.0), min(score, 1.0))
+        best = _decide(ranked, needed, "spelling")
+        return best or self._by_sound(word)
+
+    def _by_sound(self, word: str) -> Guess | None:
+        from jellyfish import metaphone
+        from rapidfuzz.distance import OSA
+
+        ranked: dict[str, float] = {}
+        for name in self.by_sound.get(metaphone(word), ()):
+            score = float(OSA.normalized_similarity(word, name))
+            target = self.target[name]
+            ranked[target] = max(ranked.get(target, 0.0), score)
+        return _decide(ranked, 0.5, "sound") if len(word) >= 5 else None
+
+
+def _decide(ranked: dict[str, float], needed: float, via: str) -> Guess | None:
+    """Best first, ties by id; None below the cut-off or without a clear gap."""
+    order = sorted(ranked.items(), key=lambda r: (-r[1], r[0]))
+    if not order or order[0][1] < needed:
+        return None
+    second = order[1] if len(order) > 1 else (None, 0.0)
+    if order[0][1] - second[1] < GAP:
+        return None
+    return Guess(order[0][0], via, round(order[0][1], 4), second[0], round(second[1], 4))
+
+
+def guess(names: Names, phrase: str) -> Guess | None:
+    """As `Guesser.guess`, making the guesser once for each compiled vocabulary."""
+    made = _GUESSERS.get(id(names))
+    if made is None:
+        made = _GUESSERS[id(names)] = Guesser(names)
+    return made.guess(phrase)
+
+
+_GUESSERS: dict[int, Guesser] = {}
+
+__all__ = ["FLAVOUR", "Guess", "Guesser", "guess"]
