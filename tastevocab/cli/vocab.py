@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import textwrap
 from dataclasses import asdict
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -12,6 +13,7 @@ import typer
 
 from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import (
+from tastevocab.vocabulary.model import Vocabulary
     Format,
     console,
     csv_text,
@@ -174,9 +176,109 @@ def sheet(
         print_json(row) if format is Format.json else print_jsonl([row])
 
 
+class Exchange(StrEnum):
+    """What a vocabulary can be exported to."""
+
+    skos_ttl = "skos-ttl"
+    skos_jsonld = "skos-jsonld"
+    csv = "csv"
+    graphml = "graphml"
+    json = "json"
+
+
+def export(
+    out: Annotated[Path, typer.Argument(help="File to write; - for standard output.")],
+    to: Annotated[Exchange, typer.Option("--to", help="The format.")] = Exchange.skos_ttl,
+    base: Annotated[str, typer.Option(metavar="ADDRESS", help="Address that all SKOS addresses begin with.")] = "",
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+) -> None:
+    """Write the vocabulary in an open format: SKOS as Turtle or JSON-LD, CSV, GraphML or JSON.
+
+    Example: tastevocab vocab export --to skos-ttl coffee.ttl
+    """
+    from tastevocab.vocabulary.cache import open_vocabulary
+    from tastevocab.vocabulary.exchange.export import exported, write_text
+    from tastevocab.vocabulary.exchange.tables import rows
+
+    vocabulary = open_vocabulary(vocab, house)
+    text = csv_text(*rows(vocabulary)) if to is Exchange.csv else exported(vocabulary, to.value, base)
+    if str(out) == "-":
+        sys.stdout.write(text)
+    else:
+        write_text(out, text)
+        notice(f"{out}: written ({to.value})")
+
+
+def import_(
+    file: Annotated[Path, typer.Argument(help="A SKOS file: .ttl, .nt, .jsonld or .json.")],
+    out: Annotated[Path | None, typer.Option(metavar="FOLDER", help="Write it as a new vocabulary folder.")] = None,
+) -> None:
+    """Read a SKOS thesaurus: ours comes back as it was, a foreign one with a report of what it lacks.
+
+    Example: tastevocab vocab import coffee.ttl --out my-vocab
+    """
+    from tastevocab.vocabulary.check import check as check_draft
+    from tastevocab.vocabulary.check import lacks
+    from tastevocab.vocabulary.exchange.skos_in import read_skos
+    from tastevocab.vocabulary.exchange.yaml_out import write_folder
+
+    imported = read_skos(file)
+    count = len(imported.draft.descriptors)
+    say(f"{imported.draft.name} {imported.draft.version}: {count} descriptors")
+    for sentence in (*imported.report, *lacks(check_draft(imported.draft))):
+        say(f"- {sentence}")
+    if out is not None:
+        write_folder(imported.draft, out)
+        notice(f"{out}: written; language data (cues, decoys, spellings ...) is not part of SKOS: copy it over")
+
+
+def diff(
+    old: Annotated[Path, typer.Argument(help="A vocabulary folder, or a house file.")],
+    new: Annotated[Path, typer.Argument(help="A vocabulary folder, or a house file.")],
+    session: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Say which findings of this session would move.")
+    ] = None,
+    vocab: VocabFolder = None,
+    format: PrintFormat = Format.table,
+) -> None:
+    """What changed between two vocabularies: ids added, retired, renamed; words moved. Nothing is changed by it.
+
+    Example: tastevocab vocab diff old-vocab new-vocab --session spring-table.yaml
+    """
+    from tastevocab.vocabulary.diff import compare, open_side, told
+
+    before, after = open_side(old, vocab), open_side(new, vocab)
+    rows = told(compare(before, after))
+    rows += _rebooked_rows(session, before, after) if session else []
+    if format is Format.table:
+        for kind, what, was, now in rows:
+            say(f"{kind:10}  {what}: {was or '-'} > {now or '-'}")
+        notice(f"{before.name} {before.version} ({before.hash}) > {after.version} ({after.hash}): {len(rows)} changes")
+    else:
+        _print_rows(format, "", ("change", "what", "old", "new"), rows)
+
+
+def _rebooked_rows(path: Path, before: Vocabulary, after: Vocabulary) -> list[tuple[str, str, str, str]]:
+    from tastevocab.panel.gather import gather
+    from tastevocab.panel.session import read_session
+    from tastevocab.vocabulary.diff import Mention, rebooked
+
+    session = read_session(path)
+
+    def mentions(vocabulary: Vocabulary) -> list[Mention]:
+        found = gather(session, vocabulary).findings
+        return [Mention(f.spot.source, f.spot.note or "", *f.spot.span, f.spot.words, f.descriptor) for f in found]
+
+    moves = rebooked(mentions(before), mentions(after))
+    return [
+        ("finding", f"{m.mention.source} {m.mention.row} {m.mention.words!r}", m.old, ", ".join(m.new)) for m in moves
+    ]
+
+
 def register(app: typer.Typer) -> None:
     """Add `vocab` and its commands."""
     topic = typer.Typer(help="Look at, check, extend and exchange the vocabulary.", no_args_is_help=True)
-    for name, function in (("check", check), ("tree", tree), ("show", show), ("add", add), ("sheet", sheet)):
-        topic.command(name)(function)
+    for function in (check, tree, show, add, sheet, diff, export, import_):
+        topic.command(function.__name__.rstrip("_"))(function)
     app.add_typer(topic, name="vocab")

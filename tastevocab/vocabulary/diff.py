@@ -59,7 +59,7 @@ class Rebooked(NamedTuple):
 
 
 def open_side(side: Path, folder: Path | None = None) -> Vocabulary:
-    """One side of a comparison: a vocabulary folder, or a house file laid over `folder` (the one that ships if None)."""
+    """One side of a comparison: a vocabulary folder, or a house file laid over `folder` (None: the one that ships)."""
     return open_vocabulary(side) if side.is_dir() else open_vocabulary(folder, side)
 
 

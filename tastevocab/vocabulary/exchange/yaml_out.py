@@ -8,14 +8,16 @@ import re
 import shutil
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import Place, VocabularyError
 from tastevocab.vocabulary.draft import Draft
+from tastevocab.vocabulary.load import short_names
 from tastevocab.vocabulary.model import Attribute, Descriptor, Reference
 
-_BARE = re.compile(r"[A-Za-zÀ-ɏ][\wÀ-ɏ' -]*[\wÀ-ɏ]|[A-Za-zÀ-ɏ]")
+_BARE = re.compile(r"[A-Za-zÀ-ɏ][\wÀ-ɏ'/ -]*[\wÀ-ɏ]|[A-Za-zÀ-ɏ]")
 _WORDS_OF_YAML = {"true", "false", "null", "yes", "no", "on", "off", "y", "n"}
 
 
@@ -42,8 +44,35 @@ def write_folder(draft: Draft, folder: Path) -> None:
         raise VocabularyError(what, place=Place(os.fspath(folder)), mend="check the path and its rights") from None
 
 
+def _pointing(draft: Draft) -> Draft:
+    """The draft with every link by the last part of its id, where that is plain."""
+    short = {id: name for name, id in short_names([d.id for d in draft.descriptors]).items() if id and id != name}
+
+    def shorter(ids: Sequence[str]) -> tuple[str, ...]:
+        return tuple(short.get(id, id) for id in ids)
+
+    return replace(
+        draft,
+        descriptors=[
+            replace(
+                d,
+                kin=shorter(d.kin),
+                parts=shorter(d.parts),
+                span=shorter(d.span),
+                use_instead=short.get(d.use_instead, d.use_instead),
+            )
+            for d in draft.descriptors
+        ],
+        two_faced=[
+            replace(t, flavour=short.get(t.flavour, t.flavour), fault=short.get(t.fault, t.fault))
+            for t in draft.two_faced
+        ],
+    )
+
+
 def files(draft: Draft) -> dict[str, Mapping[str, Any]]:
     """File names and what each holds, as plain values."""
+    draft = _pointing(draft)
     about = {"name": draft.name, "version": draft.version, "languages": draft.languages, "ring": draft.ring}
     made: dict[str, Mapping[str, Any]] = {"00-about.yaml": about}
     below: dict[str, list[Descriptor]] = {}
