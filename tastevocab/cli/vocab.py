@@ -13,7 +13,6 @@ import typer
 
 from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import (
-from tastevocab.vocabulary.model import Vocabulary
     Format,
     console,
     csv_text,
@@ -24,6 +23,7 @@ from tastevocab.vocabulary.model import Vocabulary
     print_jsonl,
     say,
 )
+from tastevocab.vocabulary.model import Vocabulary
 
 _FORMAT = typer.Option("--format", "-f", help="table for people; json, jsonl, csv or md for programs and pages.")
 PrintFormat = Annotated[Format, _FORMAT]
