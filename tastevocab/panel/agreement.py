@@ -1,0 +1,286 @@
+"""How far the tasters agree, over several servings: figures with intervals, each with a sentence of what it means.
+
+Alpha asks whether two tasters of one serving are more alike than two picked from anywhere, so it needs servings that
+differ: with one serving agreement cannot be told from habit, and that is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tastevocab.errors import StatisticsError
+from tastevocab.panel.distances import masi
+from tastevocab.panel.folding import Floats
+from tastevocab.panel.gather import Gathered
+from tastevocab.panel.intervals import resample_counts
+from tastevocab.panel.reliability import Distance, Pairs, finite_range, kendalls_w, nominal, ordinal
+from tastevocab.panel.spans import Spans
+from tastevocab.reading.records import AttributeFinding, Finding
+from tastevocab.vocabulary.model import Vocabulary
+
+LEVELS = ("note", "family", "category")
+MOST = 300
+"""Tasters compared pair by pair at most; of a bigger crowd a seeded sample."""
+
+Serving = tuple[str, str | None, str | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """One figure of agreement.
+
+    `about` is what was compared ("notes", a descriptor's or an attribute's id), `measure` "alpha" or "W", `value` the
+    figure (None where it cannot be had: `sentence` says why), `low` and `high` its 95 % bootstrap interval over
+    tasters (None where resampling gives none). `tasters` and `servings` are how many could be compared.
+    """
+
+    about: str
+    print: str
+    measure: str
+    value: float | None
+    low: float | None
+    high: float | None
+    tasters: int
+    servings: int
+    sentence: str
+
+
+def agreement(gathered: Gathered, spans: Spans, *, samples: int = 1000, seed: int = 1) -> tuple[Agreement, ...]:
+    """All figures of a session: alpha of the tasters' sets at note, family and category level (MASI distance), alpha
+    of each family two or more people named (found or not), W and ordinal alpha of each attribute.
+
+    Servings are all combinations of coffee, brew and moment that were described. A taster who gave a serving nothing
+    at all is a gap there, one who gave something but no flavour an empty set.
+    """
+    found = [
+        f
+        for f in gathered.findings
+        if f.present and not f.fault and f.standing == "own" and f.descriptor in spans.order
+    ]
+    tasters = _tasters(gathered, seed)
+    there = _there(gathered)
+    figures = [_of_sets(level, found, there, tasters, spans, samples, seed) for level in LEVELS]
+    figures += _of_families(found, there, tasters, spans, samples, seed)
+    figures += _of_attributes(gathered.attributes, tasters, spans.vocabulary, samples, seed)
+    return tuple(figures)
+
+
+def _tasters(gathered: Gathered, seed: int) -> tuple[str, ...]:
+    everyone = sorted(gathered.session.tasters)
+    if len(everyone) <= MOST:
+        return tuple(everyone)
+    picked = np.random.default_rng(seed).choice(len(everyone), MOST, replace=False)
+    return tuple(everyone[i] for i in sorted(picked))
+
+
+def _serving(finding: Finding | AttributeFinding) -> Serving:
+    return (finding.spot.coffee or "", finding.spot.brew, finding.spot.moment)
+
+
+def _there(gathered: Gathered) -> set[tuple[str, Serving]]:
+    """Who said anything at all of which serving."""
+    everything: Iterable[Finding | AttributeFinding] = (*gathered.findings, *gathered.attributes)
+    return {(f.spot.speaker or "", _serving(f)) for f in everything}
+
+
+def at_level(id: str, level: str, spans: Spans) -> str:
+    """The descriptor seen at a level: a note's family or category; what is broader than the level stays itself."""
+    path = [id]
+    while spans.parent(path[-1]):
+        path.append(spans.parent(path[-1]))
+    return next((step for step in path if spans.descriptor(step).level == level), id)
+
+
+def _of_sets(
+    level: str,
+    found: Sequence[Finding],
+    there: set[tuple[str, Serving]],
+    tasters: Sequence[str],
+    spans: Spans,
+    samples: int,
+    seed: int,
+) -> Agreement:
+    sets: dict[tuple[str, Serving], set[str]] = {key: set() for key in there}
+    for f in found:
+        sets[(f.spot.speaker or "", _serving(f))].add(at_level(f.descriptor, level, spans))
+    cells = {key: frozenset(ids) for key, ids in sets.items()}
+    about = {"note": "notes", "family": "families", "category": "categories"}[level]
+    if not found:
+        return _nothing(about, about, "alpha", "Nobody found anything: there is nothing to agree on.")
+    return _alpha(about, f"words as {about}", cells, tasters, masi, samples, seed)
+
+
+def _of_families(
+    found: Sequence[Finding],
+    there: set[tuple[str, Serving]],
+    tasters: Sequence[str],
+    spans: Spans,
+    samples: int,
+    seed: int,
+) -> list[Agreement]:
+    who: dict[str, set[str]] = {}
+    where: dict[str, set[tuple[str, Serving]]] = {}
+    for f in found:
+        family = at_level(f.descriptor, "family", spans)
+        if spans.descriptor(family).level == "family":
+            who.setdefault(family, set()).add(f.spot.speaker or "")
+            where.setdefault(family, set()).add((f.spot.speaker or "", _serving(f)))
+    made = []
+    for family in sorted((f for f in who if len(who[f]) >= 2), key=spans.order.__getitem__):
+        cells = {key: key in where[family] for key in there}
+        made.append(_alpha(family, spans.descriptor(family).print, cells, tasters, nominal, samples, seed))
+    return made
+
+
+def _of_attributes(
+    found: Sequence[AttributeFinding], tasters: Sequence[str], vocabulary: Vocabulary, samples: int, seed: int
+) -> list[Agreement]:
+    marks: dict[str, dict[tuple[str, Serving], list[float]]] = {}
+    for f in found:
+        if f.standing == "own" and f.attribute in vocabulary.attributes:
+            marks.setdefault(f.attribute, {}).setdefault((f.spot.speaker or "", _serving(f)), []).append(f.step)
+    made = []
+    for attribute in vocabulary.attributes.values():
+        if attribute.id not in marks:
+            continue
+        cells = {key: float(np.median(steps)) for key, steps in marks[attribute.id].items()}
+        made.append(_w(attribute.id, attribute.print, cells, tasters, samples, seed))
+        distance = ordinal(_pairable(cells, tasters))
+        made.append(_alpha(attribute.id, attribute.print, cells, tasters, distance, samples, seed))
+    return made
+
+
+def _pairable(cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str]) -> list[float]:
+    known = {key: value for key, value in cells.items() if key[0] in set(tasters)}
+    counts: dict[Serving, int] = {}
+    for _, serving in known:
+        counts[serving] = counts.get(serving, 0) + 1
+    return [value for (_, serving), value in known.items() if counts[serving] >= 2]
+
+
+def _alpha(
+    about: str,
+    print: str,
+    cells: Mapping[tuple[str, Serving], object],
+    tasters: Sequence[str],
+    distance: Distance,
+    samples: int,
+    seed: int,
+) -> Agreement:
+    people = {t: i for i, t in enumerate(tasters)}
+    keys = sorted((key for key in cells if key[0] in people), key=lambda k: (k[0], tuple(part or "" for part in k[1])))
+    units = {serving: i for i, serving in enumerate(dict.fromkeys(key[1] for key in keys))}
+    shared = sum(1 for unit in units if sum(key[1] == unit for key in keys) >= 2)
+    if len({key[0] for key in keys}) < 2:
+        return _nothing(about, print, "alpha", "One taster: agreement needs two.")
+    if shared < 2:
+        why = "Fewer than two servings were tasted by two people: agreement cannot be told from habit with only one."
+        return _nothing(about, print, "alpha", why)
+    try:
+        pairs = Pairs([cells[k] for k in keys], [people[k[0]] for k in keys], [units[k[1]] for k in keys], distance)
+    except StatisticsError as reason:
+        return _nothing(about, print, "alpha", f"{reason.what[0].upper()}{reason.what[1:]}.")
+    value = float(pairs.alpha(np.ones((1, len(tasters))))[0])
+    drawn = [pairs.alpha(counts) for counts in resample_counts(len(tasters), samples, seed)] if samples else []
+    limits = finite_range(np.concatenate(drawn)) if drawn else None
+    return _figure(about, print, "alpha", value, limits, len({k[0] for k in keys}), shared)
+
+
+def _w(
+    about: str, print: str, cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str], samples: int, seed: int
+) -> Agreement:
+    table = _complete(cells, tasters)
+    try:
+        value = kendalls_w(table)
+    except StatisticsError as reason:
+        return _nothing(about, print, "W", f"{reason.what[0].upper()}{reason.what[1:]}.")
+    drawn = []
+    for counts in resample_counts(len(table), min(samples, 400), seed) if samples else ():
+        drawn += [_w_or_nan(np.repeat(table, row.astype(int), axis=0)) for row in counts]
+    limits = finite_range(np.array(drawn)) if drawn else None
+    return _figure(about, print, "W", value, limits, len(table), table.shape[1])
+
+
+def _w_or_nan(table: Floats) -> float:
+    try:
+        return kendalls_w(table)
+    except StatisticsError:
+        return float("nan")
+
+
+def _complete(cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str]) -> Floats:
+    """Marks of the servings most tasters marked, by the tasters who marked them all (W bears no gaps)."""
+    by_serving: dict[Serving, set[str]] = {}
+    for taster, serving in cells:
+        if taster in tasters:
+            by_serving.setdefault(serving, set()).add(taster)
+    ranked = sorted(by_serving, key=lambda s: (-len(by_serving[s]), tuple(part or "" for part in s)))
+    best: tuple[int, list[Serving], set[str]] = (0, [], set())
+    together: set[str] = set(tasters)
+    for count, serving in enumerate(ranked, 1):
+        together = together & by_serving[serving]
+        if count >= 2 and len(together) >= 2 and count * len(together) > best[0]:
+            best = (count * len(together), ranked[:count], set(together))
+    _, servings, people = best
+    return np.array([[cells[(t, s)] for s in servings] for t in sorted(people)]).reshape(len(people), len(servings))
+
+
+def _figure(
+    about: str,
+    print: str,
+    measure: str,
+    value: float,
+    limits: tuple[float, float] | None,
+    tasters: int,
+    servings: int,
+) -> Agreement:
+    low, high = limits or (None, None)
+    between = f" ({low:.2f} to {high:.2f})" if low is not None else " (too few tasters for an interval)"
+    sentence = f"{print}: {measure} {value:.2f}{between}, {_grade(measure, value, low)}."
+    return Agreement(about, print, measure, value, low, high, tasters, servings, sentence)
+
+
+def _grade(measure: str, value: float, low: float | None) -> str:
+    """Words for a figure; 0.80 and 0.667 are Krippendorff's customary marks for alpha."""
+    if measure == "W":
+        words = "the same order" if value >= 0.7 else "some common order" if value >= 0.4 else "hardly a common order"
+        return f"{words} of the servings; it does not say that marks are equal"
+    if value >= 0.8:
+        words = "tasters use these words alike"
+    elif value >= 0.667:
+        words = "alike enough for a careful statement"
+    elif value > 0.05:
+        words = "more alike than chance, too little to rely on one taster for another"
+    else:
+        words = "no more alike than chance"
+    if low is not None and low <= 0 < value:
+        words += "; chance alone is not ruled out"
+    return f"{words}; it does not say the words are right"
+
+
+def _nothing(about: str, print: str, measure: str, why: str) -> Agreement:
+    return Agreement(about, print, measure, None, None, None, 0, 0, f"{print}: no {measure}. {why}")
+
+
+def agreement_json(figures: Iterable[Agreement]) -> list[dict[str, object]]:
+    """The figures as plain values, six decimals."""
+
+    def rounded(value: float | None) -> float | None:
+        return None if value is None else round(value, 6)
+
+    return [
+        {
+            "about": a.about,
+            "measure": a.measure,
+            "value": rounded(a.value),
+            "low": rounded(a.low),
+            "high": rounded(a.high),
+            "tasters": a.tasters,
+            "servings": a.servings,
+            "sentence": a.sentence,
+        }
+        for a in figures
+    ]
