@@ -1,8 +1,8 @@
 """A drawing as vector PDF, without a browser; the same drawing gives the same bytes.
 
 Lettering is real text in an embedded subset of the typeface, placed and kerned as in the SVG, so that it can be
-searched and read out; what follows a curve carries its text as one piece (ActualText). Characters that the typeface lacks are
-drawn as boxes: their text is in the document all the same.
+searched and read out; what follows a curve carries its text as one piece (ActualText). Characters that the typeface
+lacks are drawn as boxes: their text is in the document all the same.
 """
 
 from __future__ import annotations

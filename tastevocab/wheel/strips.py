@@ -16,7 +16,7 @@ from tastevocab.wheel.words import step_word
 
 def row_height(look: Look) -> float:
     """Height of one strip in mm: its name and median, the marks, the line, the scale words."""
-    return look.smallest * (LEADING * 2 + 2.0)
+    return look.smallest * (LEADING * 2 + 2.35)
 
 
 def rows_needed(count: int, columns: int) -> int:

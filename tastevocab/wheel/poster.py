@@ -1,0 +1,298 @@
+"""A whole vocabulary as a wall poster: families as wedges, every note a radial line, categories round the rim."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tastevocab.errors import InputError
+from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.wheel.card import Options, background, look_for, safe_box, stack
+from tastevocab.wheel.colour import Tints
+from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape, sector
+from tastevocab.wheel.inside import Space, fit
+from tastevocab.wheel.lettering import LEADING, Style, force, outward
+from tastevocab.wheel.packing import INDENT, Rows, Slot, broken, share_angles
+from tastevocab.wheel.sizes import Size, size_named
+from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
+from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
+from tastevocab.wheel.typeface import clean
+from tastevocab.wheel.wheel import Box, Look
+from tastevocab.wheel.words import CAUTION, NOT_QUALITY, title_text
+
+BROAD = "broad words"
+FAMILY_START, NOTES_START = 0.10, 0.41
+"""Where the ring of family names and the first row of notes begin, as parts of the rim's radius."""
+CLOSE = 0.94
+"""Distance of radial lines in em: capitals and descenders of neighbours just stay clear of each other."""
+ATTRIBUTE_COLUMNS = 3
+
+
+def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
+    """The vocabulary alone as a weighted tree: every note and reach word weighs 1; no faults, no retired notes."""
+    shown = [
+        d
+        for d in vocabulary.descriptors.values()
+        if not d.fault and not d.use_instead and (d.home or d.level != "reach")
+    ]
+    weights: dict[str, float] = {}
+    homes = {d.id: d.home or "" for d in shown}
+    for d in shown:
+        id = d.id if d.level in ("note", "reach") else ""
+        while id:
+            weights[id] = weights.get(id, 0.0) + 1.0
+            id = homes[id]
+    nodes = tuple(
+        WheelNode(
+            id=d.id,
+            parent=d.home or "",
+            label=d.print,
+            level=d.level,
+            wedge=weights[d.id],
+            own=1.0 if d.level in ("note", "reach") else 0.0,
+            open=d.level == "reach",
+        )
+        for d in shown
+        if d.id in weights
+    )
+    notes = sum(d.level == "note" for d in shown)
+    families = sum(n.level == "family" for n in nodes)
+    return WheelTree(
+        nodes=nodes,
+        ring=vocabulary.ring,
+        title=f"The {vocabulary.name} flavour vocabulary",
+        subtitle=(
+            f"{notes} notes in {families} families, in walking order",
+            f"version {vocabulary.version} ({vocabulary.hash})",
+        ),
+        footer=(CAUTION, f"{NOT_QUALITY} A vocabulary is a convention of those who share it, not a law of nature."),
+        strips=tuple(Strip(a.print, a.scale) for a in vocabulary.attributes.values()),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """A family, or the broad words of a category: its name and the names that stand in it."""
+
+    id: str
+    name: str
+    category: str
+    notes: tuple[tuple[str, str], ...]  # id, name
+    open: bool
+
+
+def draw_poster(tree: WheelTree, size: str | Size = "poster-a3", options: Options | None = None) -> Drawing:
+    """The tree of a vocabulary (see `vocabulary_tree`) as a poster; `size` is "poster-a3" or "poster-a2".
+
+    Lettering of notes is as large as fits, never below the sheet's smallest. Raises `InputError` when it does not fit.
+    """
+    options = options or Options()
+    sheet = size if isinstance(size, Size) else size_named(size)
+    look = look_for(sheet, tree.ring, options)
+    box = safe_box(sheet, options)
+    groups = _groups(tree)
+    if not groups:
+        raise InputError("the vocabulary has no notes to draw", mend="add some")
+    head, top = _head(tree, box, sheet, look)
+    below, bottom = _below(tree, box, look)
+    radius = min(box.width, bottom - top) / 2
+    x, y = (box.left + box.right) / 2, (top + bottom) / 2
+    items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look), *head]
+    items += _wheel(groups, tree, x, y, radius, look)
+    described = ". ".join(f"{g.name}: {', '.join(name for _, name in g.notes)}" for g in groups)
+    return Drawing(sheet.width, sheet.height, title_text(tree), f"{described}.", (*items, *below), options.bleed)
+
+
+def _groups(tree: WheelTree) -> list[_Group]:
+    """Families in walking order, each category's broad words after its families."""
+    out = []
+    order = {id: i for i, id in enumerate(tree.ring)}
+    roots = sorted((n for n in tree.nodes if n.level == "category"), key=lambda n: order.get(n.id, len(order)))
+    below: dict[str, list[WheelNode]] = {}
+    for node in tree.nodes:
+        below.setdefault(node.parent, []).append(node)
+    for root in roots:
+        for family in (n for n in below.get(root.id, ()) if n.level == "family"):
+            notes = tuple((n.id, clean(n.label)) for n in below.get(family.id, ()))
+            if notes:
+                out.append(_Group(family.id, clean(family.label), root.id, notes, False))
+        broad = tuple((n.id, clean(n.label)) for n in below.get(root.id, ()) if n.level == "reach")
+        if broad:
+            out.append(_Group(f"{root.id}#broad", BROAD, root.id, broad, True))
+    return out
+
+
+# --- the wheel ---
+
+
+def _wheel(
+    groups: Sequence[_Group], tree: WheelTree, x: float, y: float, radius: float, look: Look
+) -> Iterator[Shape | Lettering]:
+    rim = look.usual * 2.6
+    style, rows, placed = _largest(groups, radius - rim, radius, look)
+    labels = {node.id: clean(node.label) for node in tree.nodes if node.level == "category"}
+    at, first = 0.0, 0.0
+    letters: list[Lettering] = []
+    for i, (group, (angle, slots)) in enumerate(zip(groups, placed, strict=True)):
+        tints = look.theme.tints.get(group.category, look.theme.neutral)
+        yield from _wedge(group, tints, x, y, radius, rim, rows, at, at + angle, look)
+        letters += _family_name(group, tints, x, y, radius, at, at + angle, look)
+        letters += _notes(group, slots, style, rows, x, y, at, angle)
+        at += angle
+        if i + 1 == len(groups) or groups[i + 1].category != group.category:
+            yield Shape(
+                sector(x, y, radius - rim, radius, first, at),
+                "category",
+                tints.category,
+                look.theme.paper,
+                look.fine * 3,
+            )
+            name = look.style(
+                "category", tints.on_category, weight="semibold", size=look.usual * 1.6, about=group.category
+            )
+            block = fit(
+                [(labels[group.category], name)],
+                [Space(x, y, radius - rim, radius, first, at)],
+                look.smallest,
+                most_lines=2,
+            )
+            letters += block.lines if block else ()
+            first = at
+    yield from letters
+
+
+def _largest(
+    groups: Sequence[_Group], outer: float, radius: float, look: Look
+) -> tuple[Style, Rows, list[tuple[float, list[Slot]]]]:
+    """The largest lettering with which every note finds its place, trying three to five rows."""
+    sizes = [look.usual * 1.15 - step * 0.05 for step in range(80) if look.usual * 1.15 - step * 0.05 > look.smallest]
+    least = [_least_angle(group, radius, look) for group in groups]
+    for size in (*sizes, look.smallest):
+        style = look.style("note", look.theme.ink, size=size)
+        for count in (3, 4, 5):
+            inner = radius * NOTES_START
+            length = (outer - inner) / count
+            starts = tuple(inner + i * length + size * 0.3 for i in range(count))
+            rows = Rows(starts, length, size * CLOSE, size * 0.5)
+            families = [broken([name for _, name in group.notes], style, length - size * 0.8) for group in groups]
+            kept = [family for family in families if family is not None]
+            placed = share_angles(kept, least, rows, math.tau) if len(kept) == len(groups) else None
+            if placed is not None:
+                return style, rows, placed
+    raise InputError(
+        f"{sum(len(g.notes) for g in groups)} notes do not fit this sheet at {look.smallest / MM_PER_POINT:.1f} pt",
+        mend="choose a larger sheet",
+    )
+
+
+def _least_angle(group: _Group, radius: float, look: Look) -> float:
+    """The angle that a family's name needs on its ray."""
+    style = look.style("family", look.theme.ink, size=look.smallest)
+    inner = radius * NOTES_START - style.width(group.name) - style.size * 0.5
+    return 2 * math.asin(min(1.0, style.size * 1.02 / 2 / max(inner, radius * FAMILY_START)))
+
+
+def _wedge(
+    group: _Group,
+    tints: Tints,
+    x: float,
+    y: float,
+    radius: float,
+    rim: float,
+    rows: Rows,
+    start: float,
+    end: float,
+    look: Look,
+) -> Iterator[Shape]:
+    inner, middle, outer = radius * FAMILY_START, radius * NOTES_START, radius - rim
+    fill = look.theme.paper if group.open else tints.note
+    yield Shape(
+        sector(x, y, inner, middle, start, end), "family", tints.family, look.theme.paper, look.fine * 2, about=group.id
+    )
+    yield Shape(sector(x, y, middle, outer, start, end), "notes", fill, look.theme.paper, look.fine * 2, about=group.id)
+    for at in rows.starts[1:]:
+        edge = at - rows.starts[0] + middle
+        line = sector(x, y, edge, edge, start, end)
+        yield Shape(line, "row", None, look.theme.paper if not group.open else look.theme.guide, look.fine)
+    if group.open:
+        turn = look.fine * 2 / middle
+        line = sector(x, y, middle + look.fine * 2, outer - look.fine * 2, start + turn, end - turn)
+        yield Shape(line, "open-notes", None, tints.edge, look.fine, (look.fine * 5, look.fine * 3), group.id)
+
+
+def _family_name(
+    group: _Group, tints: Tints, x: float, y: float, radius: float, start: float, end: float, look: Look
+) -> tuple[Lettering, ...]:
+    """The family's name on its ray, from the widest part of its ring inward; two lines where there is room."""
+    outer = radius * NOTES_START
+    style = look.style("family", tints.on_family, about=group.id)
+    for size in (look.usual, (look.usual + look.smallest) / 2, look.smallest):
+        sized = style.at(size)
+        for lines in ((group.name,), force(group.name, sized, sized.width(group.name) * 0.62)):
+            longest = max(sized.width(line) for line in lines)
+            inner = outer - longest - size * 0.5
+            room = 2 * inner * math.sin((end - start) / 2)
+            if inner > radius * FAMILY_START + size * 0.3 and len(lines) * size * 0.98 <= room:
+                return _rays(lines, sized, x, y, inner, longest, (start + end) / 2, size * 0.98)
+    return ()
+
+
+def _rays(
+    lines: Sequence[str], style: Style, x: float, y: float, inner: float, longest: float, middle: float, pitch: float
+) -> tuple[Lettering, ...]:
+    """Lines side by side along a ray, all ending at the outer end."""
+    return tuple(
+        outward(line, x, y, inner + longest - style.width(line), middle, style, (i - (len(lines) - 1) / 2) * pitch)
+        for i, line in enumerate(lines)
+    )
+
+
+def _notes(
+    group: _Group, slots: Sequence[Slot], style: Style, rows: Rows, x: float, y: float, start: float, angle: float
+) -> Iterator[Lettering]:
+    """Every note on its ray: columns of a row stand evenly over the wedge."""
+    for (id, _), slot in zip(group.notes, slots, strict=True):
+        inner = rows.starts[slot.row]
+        pad = rows.pad / inner / 2
+        step = (angle - 2 * pad) / slot.columns
+        middle = start + pad + step * (slot.column + len(slot.lines) / 2)
+        for i, line in enumerate(slot.lines):
+            about = Style(style.size, style.colour, style.weight, style.kind, id, style.font)
+            shift = (i - (len(slot.lines) - 1) / 2) * min(rows.pitch * 1.05, step * inner)
+            stand_in = INDENT * style.size if i else 0.0
+            room = rows.length - style.size * 0.6 - style.width(line)
+            at = inner + (room - stand_in if math.sin(middle) < 0 else stand_in)
+            yield outward(line, x, y, at, middle, about, shift)
+
+
+# --- above and below ---
+
+
+def _head(tree: WheelTree, box: Box, sheet: Size, look: Look) -> tuple[list[Lettering], float]:
+    title = look.style("title", look.theme.ink, weight="semibold", size=sheet.title * MM_PER_POINT)
+    small = look.style("subtitle", look.theme.muted, size=look.usual * 1.4)
+    lines = [(line, title) for line in force(clean(tree.title), title, box.width)] if clean(tree.title) else []
+    lines += [(line, small) for text in tree.subtitle for line in force(clean(text), small, box.width) if clean(text)]
+    height = sum(style.size * LEADING for _, style in lines)
+    return list(stack(lines, (box.left + box.right) / 2, box.top)), box.top + height + look.usual * 2
+
+
+def _below(tree: WheelTree, box: Box, look: Look) -> tuple[list[Shape | Lettering], float]:
+    """Attributes with their scales, and the footer; and where the wheel's room ends."""
+    small = look.style("footer", look.theme.muted, size=look.usual)
+    lines = [(line, small) for text in tree.footer for line in force(clean(text), small, box.width) if clean(text)]
+    bottom = box.bottom - sum(style.size * LEADING for _, style in lines)
+    items: list[Shape | Lettering] = list(stack(lines, (box.left + box.right) / 2, bottom))
+    if tree.strips:
+        larger = Look(look.theme, look.usual, look.usual, look.fine, look.font)
+        room = max(0.0, box.height - box.width * 1.06 - (box.bottom - bottom))
+        rows = min(rows_needed(len(tree.strips), ATTRIBUTE_COLUMNS), int(room / row_height(larger)))
+        bottom -= rows * row_height(larger) + look.usual
+        items += lay_strips(
+            tree.strips[: rows * ATTRIBUTE_COLUMNS],
+            Box(box.left, bottom, box.right, box.bottom),
+            ATTRIBUTE_COLUMNS,
+            larger,
+        )
+    return items, bottom - look.usual
