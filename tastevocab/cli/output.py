@@ -7,14 +7,19 @@ import io
 import json
 import os
 import sys
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+import tempfile
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from enum import StrEnum
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from rich.console import Console
-from rich.markup import escape
-from rich.table import Table
+from tastevocab.errors import InputError, Place
+
+# rich is imported where something is shown to people: results for programs start faster without it.
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
 
 
 class Format(StrEnum):
@@ -29,12 +34,16 @@ class Format(StrEnum):
 
 def console() -> Console:
     """Standard output for people; made anew each time, so that width and NO_COLOR are those of the moment."""
+    from rich.console import Console
+
     width = None if sys.stdout.isatty() else int(os.environ.get("COLUMNS", "100"))
     return Console(width=width, highlight=False, soft_wrap=False)
 
 
 def aside() -> Console:
     """Standard error: notices, progress, where files went."""
+    from rich.console import Console
+
     return Console(stderr=True, highlight=False, soft_wrap=True)
 
 
@@ -46,6 +55,31 @@ def say(text: str) -> None:
 def notice(text: str) -> None:
     """One sentence on standard error, as it is."""
     sys.stderr.write(text + "\n")
+
+
+@contextmanager
+def results_to(out: Path | None) -> Iterator[Callable[[str], object]]:
+    """Where results go: gives a function that writes text to the file `out`, or to standard output if None.
+
+    The file appears under its name only when all is written. Raises `InputError` where it cannot be.
+    """
+    if out is None:
+        yield sys.stdout.write
+        return
+    name = ""
+    try:
+        handle, name = tempfile.mkstemp(dir=out.parent, prefix=f".{out.name}.", suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="") as file:
+            yield file.write
+        os.chmod(name, out.stat().st_mode & 0o777 if out.exists() else 0o644)
+        os.replace(name, out)
+    except OSError as problem:
+        what = f"cannot be written: {problem.strerror}"
+        raise InputError(what, place=Place(os.fspath(out)), mend="check the path and its rights") from None
+    finally:
+        if name:
+            with suppress(OSError):
+                os.unlink(name)
 
 
 def print_json(value: Any) -> None:
@@ -75,9 +109,13 @@ def _is_number(text: str) -> bool:
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """RFC 4180 text (CRLF line ends, quotes where needed) with a header row; cells made safe."""
+    return csv_lines([columns]) + csv_lines(rows)
+
+
+def csv_lines(rows: Iterable[Sequence[Any]]) -> str:
+    """As `csv_text`, without a header."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns)
     for row in rows:
         writer.writerow([safe_cell(cell) for cell in row])
     return out.getvalue()
@@ -95,6 +133,9 @@ def md_table(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
 
 def people_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> Table:
     """A rich table for people; everything in it is escaped, so brackets in notes stay as typed."""
+    from rich.markup import escape
+    from rich.table import Table
+
     table = Table(title=escape(title) or None, title_justify="left", box=None, pad_edge=False, header_style="bold")
     for column in columns:
         table.add_column(escape(column), overflow="fold")
@@ -112,6 +153,7 @@ def progress(label: str, total: int | None) -> Iterator[Any]:
     if not sys.stderr.isatty():
         yield lambda steps=1: None
         return
+    from rich.markup import escape
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())

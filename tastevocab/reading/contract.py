@@ -29,8 +29,6 @@ class Labels(NamedTuple):
     levels: Mapping[str, str]
 
 
-
-
 def in_file_order(reading: Reading) -> Iterator[Item]:
     """Everything a reading holds, as it stands in the files: by source and row, then by place in the text."""
     items: list[Item] = [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]

@@ -1,0 +1,222 @@
+"""`tastevocab read`, `find` and `review`: notes to findings, words to descriptors, doubts to decisions."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Mapping
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.output import console, csv_lines, md_table, notice, people_table, progress, results_to, say
+from tastevocab.errors import InputError, Place
+
+if TYPE_CHECKING:
+    from tastevocab.reading.jobs import Bench
+    from tastevocab.reading.lexicon import Lexicon
+    from tastevocab.reading.records import Reading
+
+Write = Callable[[str], object]
+TABLES = (".jsonl", ".csv", ".tsv")
+
+
+class ReadFormat(StrEnum):
+    """Forms a reading can be printed in: `table` is for people, `html` the text itself, marked."""
+
+    table = "table"
+    jsonl = "jsonl"
+    json = "json"
+    csv = "csv"
+    md = "md"
+    html = "html"
+
+
+class FindFormat(StrEnum):
+    """Forms an answer can be printed in."""
+
+    table = "table"
+    jsonl = "jsonl"
+    json = "json"
+
+
+def read(
+    files: Annotated[list[Path], typer.Argument(help="Captions, sheets, plain notes or tables of notes.")],
+    format: Annotated[ReadFormat, typer.Option("--format", "-f", help="How to print it.")] = ReadFormat.table,
+    out: Annotated[Path | None, typer.Option("--out", "-o", help="Write here instead of standard output.")] = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    jobs: Annotated[int, typer.Option("--jobs", "-j", min=1, help="Processes for a big table (jsonl, csv).")] = 1,
+    taster: Annotated[str | None, typer.Option("--taster", help="Who speaks where the file does not say.")] = None,
+    coffee: Annotated[str | None, typer.Option("--coffee", help="Which coffee, where the file does not say.")] = None,
+    brew: Annotated[str | None, typer.Option("--brew", help="Which brew, where the file does not say.")] = None,
+    moment: Annotated[
+        str | None, typer.Option("--moment", help="dry, aroma, hot, warm or cool, where the file does not say.")
+    ] = None,
+) -> None:
+    """Read notes into findings with their evidence, and show as plainly what was not counted and why.
+
+    Example: tastevocab read table.vtt
+    Example: tastevocab read notes.csv --format jsonl --jobs 4 --out findings.jsonl
+    """
+    from tastevocab.reading.contract import COLUMNS
+    from tastevocab.reading.jobs import Bench
+    from tastevocab.reading.lexicon import open_lexicon
+
+    given = {"taster": taster, "coffee": coffee, "brew": brew, "moment": moment}
+    defaults = {key: value for key, value in given.items() if value}
+    if moment:
+        _require_moment(moment)
+    lexicon = open_lexicon(vocab, house)
+    if format in (ReadFormat.jsonl, ReadFormat.csv):
+        bench = Bench(json_rows if format is ReadFormat.jsonl else csv_rows, vocab, house, defaults)
+        with results_to(out) as write:
+            if format is ReadFormat.csv:
+                write(csv_lines([COLUMNS]))
+            _stream(files, lexicon, bench, jobs, write)
+        return
+    whole = []
+    with progress("reading", len(files)) as step:
+        for path in files:
+            whole.append((path, _whole(path, lexicon, defaults)))
+            step(1)
+    with results_to(out) as write:
+        _print_whole(whole, lexicon, format, write)
+
+
+def _require_moment(moment: str) -> None:
+    from tastevocab.reading.records import MOMENTS
+
+    if moment not in MOMENTS:
+        raise typer.BadParameter(f"{moment!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
+
+
+def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> Reading:
+    from tastevocab.reading.read import read_file
+
+    reading = read_file(path, lexicon, defaults=defaults)
+    for sentence in reading.notices:
+        notice(sentence)
+    return reading
+
+
+def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
+    """Straight through to rows for programs: a table of notes is never held whole."""
+    for path in files:
+        if path.suffix.lower() in TABLES:
+            _stream_table(path, lexicon, bench, jobs, write)
+        else:
+            write(bench.render(_whole(path, lexicon, bench.defaults), lexicon))
+
+
+def _stream_table(path: Path, lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
+    from tastevocab.reading.files import stream_turns
+    from tastevocab.reading.jobs import chunks, read_rows, texts_of
+
+    turns = stream_turns(path)
+    rows = _lines_in(path) if sys.stderr.isatty() else None
+    if jobs > 1:
+        texts = texts_of(turns, bench, jobs=jobs)
+    else:
+        texts = ((read_rows(some, lexicon, bench), len(some)) for some in chunks(turns))
+    with progress(f"reading {path.name}", rows) as step:
+        for text, count in texts:
+            write(text)
+            step(count)
+
+
+def _lines_in(path: Path) -> int | None:
+    try:
+        with path.open("rb") as file:
+            return sum(block.count(b"\n") for block in iter(lambda: file.read(1 << 20), b""))
+    except OSError:
+        return None
+
+
+def _labels(lexicon: Lexicon) -> Any:
+    from tastevocab.reading.contract import Labels
+
+    return Labels(lexicon.prints, lexicon.levels_of)
+
+
+def json_rows(reading: Reading, lexicon: Lexicon) -> str:
+    """A reading as lines of JSON."""
+    from tastevocab.reading.contract import json_lines
+
+    return "".join(json_lines(reading, _labels(lexicon)))
+
+
+def csv_rows(reading: Reading, lexicon: Lexicon) -> str:
+    """A reading as lines of CSV, without the header."""
+    from tastevocab.reading.contract import cells, in_file_order
+
+    return csv_lines(cells(in_file_order(reading), _labels(lexicon)))
+
+
+def _print_whole(whole: list[tuple[Path, Reading]], lexicon: Lexicon, format: ReadFormat, write: Write) -> None:
+    import json
+
+    from tastevocab.reading.contract import COLUMNS, cells, in_file_order, rows
+
+    labels = _labels(lexicon)
+    if format is ReadFormat.json:
+        made = [row for _, reading in whole for row in rows(reading, labels)]
+        write(json.dumps(made, ensure_ascii=False, indent=2) + "\n")
+    elif format is ReadFormat.md:
+        write(md_table(COLUMNS, (c for _, r in whole for c in cells(in_file_order(r), labels))) + "\n")
+    else:
+        raise InputError(f"format {format.value} is not ready", place=Place("read"))
+
+
+def find(
+    words: Annotated[
+        list[str], typer.Argument(help='Words to look up; "-" reads a phrase a line from standard input.')
+    ],
+    exact: Annotated[bool, typer.Option("--exact", help="Listed names only; no guess at spelling or sound.")] = False,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: Annotated[FindFormat, typer.Option("--format", "-f", help="How to print it.")] = FindFormat.table,
+) -> None:
+    """Look up what words mean: the descriptor, or the nearest guess with its runner-up and the gap between them.
+
+    Example: tastevocab find orange peel
+    Example: tastevocab find - --exact --format jsonl < phrases.txt
+    """
+    from tastevocab.reading.answers import answer
+    from tastevocab.reading.lexicon import open_lexicon
+
+    phrases = [line.rstrip("\r\n") for line in sys.stdin] if words == ["-"] else [" ".join(words)]
+    lexicon = open_lexicon(vocab, house)
+    answers = [answer(lexicon, phrase, exact=exact) for phrase in phrases]
+    if format is FindFormat.table:
+        _print_answers(answers)
+        return
+    import json
+
+    from tastevocab.reading.contract import json_line
+
+    if format is FindFormat.json:
+        say(json.dumps(answers, ensure_ascii=False, indent=2))
+    else:
+        sys.stdout.write("".join(json_line(row) + "\n" for row in answers))
+
+
+def _print_answers(answers: list[dict[str, Any]]) -> None:
+    columns = ("phrase", "means", "id", "how", "match", "runner-up", "gap")
+    rows = []
+    for a in answers:
+        means = a["print"] or ("(attribute)" if a["attribute"] else "not known")
+        means += f", {a['state']}" if a["state"] else ""
+        near = f"{a['runner_up']} {a['runner_up_match']:.2f}" if a["runner_up"] else ""
+        gap = "" if a["gap"] is None else f"{a['gap']:.2f}"
+        match = "" if a["match"] is None else f"{a['match']:.2f}"
+        rows.append((a["phrase"], means, a["descriptor"] or a["attribute"], a["via"], match, near, gap))
+    console().print(people_table("", columns, rows))
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this file."""
+    app.command("read")(read)
+    app.command("find")(find)
