@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import Format, csv_text, md_table, notice, print_json, print_jsonl, progress, say
 from tastevocab.errors import InputError, Place
 
 if TYPE_CHECKING:
     from tastevocab.panel.gather import Gathered
+    from tastevocab.panel.summary import Bench
+    from tastevocab.panel.why import Trace
     from tastevocab.vocabulary.model import Vocabulary
 
 SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML), or a table of notes (CSV, JSONL).")]
@@ -26,7 +29,6 @@ MomentOption = Annotated[
 ]
 BowlOption = Annotated[str | None, typer.Option("--bowl", help="Only this bowl.")]
 PoolOption = Annotated[bool, typer.Option("--pool", help="Throw brews and moments together, and say so.")]
-HouseOption = Annotated[Path | None, typer.Option("--house", help="The shop's own words (a house file).")]
 FormatOption = Annotated[Format, typer.Option("--format", help="How to print it.")]
 
 
@@ -45,17 +47,20 @@ class Order(StrEnum):
     unfolding = "unfolding"
 
 
-def open_panel(path: Path, house: Path | None) -> tuple[Gathered, Vocabulary]:
-    """What a session file or a table of notes holds; sentences about it go to standard error."""
+def open_panel(path: Path, vocab: Path | None, house: Path | None) -> tuple[Gathered, Bench]:
+    """What a session file or a table of notes holds, and the vocabulary made ready; notices go to standard error."""
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
+    from tastevocab.panel.summary import bench
     from tastevocab.panel.tables import is_table, table_session
+    from tastevocab.reading.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
-    vocabulary = open_vocabulary(None, house)
+    lexicon = open_lexicon(vocab, house)
+    tools = bench(open_vocabulary(vocab, house), lexicon.names)
     session = table_session(path) if is_table(path) else read_session(path)
     with progress("reading", len(session.sources)) as step:
-        gathered = gather(session, vocabulary, step=step)
+        gathered = gather(session, lexicon, step=step)
     for sentence in gathered.notices:
         notice(sentence)
     if not gathered.findings and not gathered.attributes:
@@ -64,7 +69,7 @@ def open_panel(path: Path, house: Path | None) -> tuple[Gathered, Vocabulary]:
             place=Place(str(path)),
             mend="look at what was read with `tastevocab read`",
         )
-    return gathered, vocabulary
+    return gathered, tools
 
 
 def panel(
@@ -79,7 +84,8 @@ def panel(
     order: Annotated[Order, typer.Option("--order", help="Order of the notes line.")] = Order.strongest,
     samples: Annotated[int, typer.Option("--bootstrap", min=0, help="Resamples for intervals of shares.")] = 0,
     seed: Annotated[int, typer.Option("--seed", help="Seed of the resampling.")] = 1,
-    house: HouseOption = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
     """Count who found what: the flavour map, the words to print, claims, attributes and faults.
@@ -88,11 +94,13 @@ def panel(
     """
     from tastevocab.panel.report import COLUMNS, contract, rows
     from tastevocab.panel.servings import serving_sets
-    from tastevocab.panel.summary import bench, report_of
+    from tastevocab.panel.summary import report_of
+    from tastevocab.panel.tables import is_table
     from tastevocab.panel.telling import markdown, summary_lines
 
-    gathered, vocabulary = open_panel(session, house)
-    tools = bench(vocabulary)
+    gathered, tools = open_panel(session, vocab, house)
+    # A plain table has one account a taster and no servings to keep apart; what is thrown together is captioned.
+    pool = pool or is_table(session)
     asked = serving_sets(gathered, coffee or (), brew or (), moment or (), bowl)
     with progress("counting", len(asked)) as step:
         made = []
@@ -112,9 +120,9 @@ def panel(
             )
             step(1)
     if format is Format.json:
-        print_json(contract(made, vocabulary))
+        print_json(contract(made, tools.vocabulary))
     elif format is Format.jsonl:
-        print_jsonl(contract(made, vocabulary)["maps"])
+        print_jsonl(contract(made, tools.vocabulary)["maps"])
     elif format is Format.csv:
         typer.echo(csv_text(COLUMNS, rows(made)), nl=False)
     elif format is Format.md:
@@ -129,7 +137,8 @@ def why(
     coffee: Annotated[str | None, typer.Option("--coffee", help="Only this coffee.")] = None,
     brew: Annotated[str | None, typer.Option("--brew", help="Only this brew.")] = None,
     moment: Annotated[str | None, typer.Option("--moment", help="Only this moment.")] = None,
-    house: HouseOption = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
     """Who said which words, where and when: everything behind one word of the map.
@@ -138,26 +147,24 @@ def why(
     """
     from dataclasses import asdict
 
-    from tastevocab.panel.claims import exact_finder
-    from tastevocab.panel.spans import Spans
     from tastevocab.panel.why import traces
 
-    gathered, vocabulary = open_panel(session, house)
+    gathered, tools = open_panel(session, vocab, house)
     phrase = " ".join(words)
-    id = exact_finder(vocabulary)(phrase)
+    id = tools.find(phrase)
     if id is None:
         raise InputError(f"{phrase!r} is no word of the vocabulary", mend="try `tastevocab find " + phrase + "`")
     wanted = (("coffee", coffee), ("brew", brew), ("moment", moment))
     findings = [f for f in gathered.findings if all(v in (None, getattr(f.spot, k)) for k, v in wanted)]
-    found = traces(id, (*findings, *gathered.unattributed), Spans(vocabulary))
+    found = traces(id, (*findings, *gathered.unattributed), tools.spans)
     if format in (Format.json, Format.jsonl):
         values = [asdict(t) for t in found]
         print_json({"descriptor": id, "findings": values}) if format is Format.json else print_jsonl(values)
         return
-    _print_traces(phrase, id, found, vocabulary, format)
+    _print_traces(id, found, tools.vocabulary, format)
 
 
-def _print_traces(phrase: str, id: str, found, vocabulary: Vocabulary, format: Format) -> None:  # type: ignore[no-untyped-def]
+def _print_traces(id: str, found: tuple[Trace, ...], vocabulary: Vocabulary, format: Format) -> None:
     from tastevocab.panel.why import clock
 
     columns = ("taster", "words", "as", "counts", "coffee", "brew", "moment", "bowl", "at", "where")

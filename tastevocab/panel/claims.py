@@ -10,10 +10,9 @@ from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import Finding
-from tastevocab.vocabulary.cache import remembered
-from tastevocab.vocabulary.lookup import Names, flavour_sense
+from tastevocab.vocabulary.compose import whole
+from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.model import Vocabulary
-from tastevocab.vocabulary.words import split_words
 
 State = Literal["met", "near", "silent", "denied", "unknown"]
 
@@ -47,18 +46,14 @@ def weigh_claims(
     return tuple(_weigh(claim, find(claim), map, spans, findings) for claim in claims)
 
 
-def exact_finder(vocabulary: Vocabulary) -> Finder:
-    """Look claimed words up as the reading does: by names, whatever their case, plural or spelling; None if unknown."""
-    names = remembered(f"names\0{vocabulary.name}\0{vocabulary.hash}", lambda: Names(vocabulary))
+def exact_finder(names: Names, vocabulary: Vocabulary) -> Finder:
+    """Look claimed words up as the reading does: by listed names and the composing rules; None where unknown."""
 
     def find(words: str) -> str | None:
         if words in vocabulary.descriptors:
             return words
-        for keys in (names.keys(words), [names.key(word).name for word in split_words(words)]):
-            sense = flavour_sense(names.book.exact(keys))
-            if sense:
-                return sense.value
-        return None
+        known = whole(names, words)
+        return known.descriptor if known else None
 
     return find
 

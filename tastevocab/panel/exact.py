@@ -106,8 +106,10 @@ def cochran_q(found: npt.NDArray[np.float64]) -> CochranQ:
     excess = (said - here * (yes / size)[:, None]).sum(axis=0)
     weights = here * (spread / size)[:, None]
     variance = np.diag(weights.sum(axis=0)) - (weights / size[:, None]).T @ here
-    rank = int(np.linalg.matrix_rank(variance))
-    q = float(excess @ np.linalg.pinv(variance, hermitian=True) @ excess)
+    values, vectors = np.linalg.eigh(variance)
+    kept = values > 1e-9 * values.max()
+    rank = int(np.count_nonzero(kept))
+    q = float(((vectors[:, kept].T @ excess) ** 2 / values[kept]).sum())
     return CochranQ(q, rank, chi_square_tail(q, rank), int(rows.sum()), informative)
 
 

@@ -289,5 +289,6 @@ def _sentences(folded: Folded, findings: Sequence[Finding], denied: Sequence[Den
         found = {folded.tasters[i] for i in folded.taster[folded.descriptor == column]}
         both = sorted(found & set(d.tasters))
         if both:
-            said.append(f"{', '.join(both)} both found and denied {d.print}: counted as found, and as a denial.")
+            who = ", ".join(both[:4]) + (f" and {len(both) - 4} more" if len(both) > 4 else "")
+            said.append(f"{who} both found and denied {d.print}: counted as found, and as a denial.")
     return tuple(said)

@@ -11,8 +11,9 @@ from typing import TypeVar
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.session_check import near, require_sound
+from tastevocab.reading.lexicon import Lexicon
+from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
-from tastevocab.vocabulary.model import Vocabulary
 
 TABLES = (".csv", ".tsv", ".jsonl")
 
@@ -34,7 +35,7 @@ class Gathered:
     notices: tuple[str, ...] = ()
 
 
-def gather(session: Session, vocabulary: Vocabulary, *, step: Callable[[int], object] = lambda steps: None) -> Gathered:
+def gather(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] = lambda steps: None) -> Gathered:
     """Read every source of a sound session and settle who, which coffee and which brew; `step` hears of each source.
 
     Raises `InputError` for an unsound session, an unreadable source, or a table that names an unknown taster, coffee
@@ -43,20 +44,18 @@ def gather(session: Session, vocabulary: Vocabulary, *, step: Callable[[int], ob
     require_sound(session)
     readings = []
     for source in session.sources:
-        readings.append((source, _read(session, source, vocabulary)))
+        readings.append((source, _read(session, source, lexicon)))
         step(1)
     return settle(session, readings)
 
 
-def _read(session: Session, source: Source, vocabulary: Vocabulary) -> Reading:
-    from tastevocab import reading
-
+def _read(session: Session, source: Source, lexicon: Lexicon) -> Reading:
     given = {"taster": source.taster, "coffee": source.coffee, "brew": source.brew, "moment": source.moment}
     defaults = {key: value for key, value in given.items() if value}
     if source.text:
         name = f"{Path(session.file).name}:{source.place.line}"
-        return reading.read_text(source.text, vocabulary, source=name, defaults=defaults)
-    return reading.read_file(session.folder / source.source, vocabulary, defaults=defaults)
+        return read_text(source.text, lexicon, source=name, defaults=defaults)
+    return read_file(session.folder / source.source, lexicon, defaults=defaults)
 
 
 def settle(session: Session, readings: Sequence[tuple[Source, Reading]]) -> Gathered:

@@ -126,6 +126,19 @@ def map_json(report: Report) -> dict[str, Any]:
             for q in report.questions
         ],
         "beside": dict(made.beside),
+        "apart": [
+            {
+                "descriptor": a.descriptor,
+                "print": a.print,
+                "people": a.people,
+                "of": a.of,
+                "people_rest": a.people_rest,
+                "of_rest": a.of_rest,
+                "difference": round(a.difference, 6),
+                "interval": _rounded((a.low, a.high)),
+            }
+            for a in report.apart
+        ],
     }
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.attributes import AttributeStrip, strips
 from tastevocab.panel.claims import Claim, Finder, exact_finder, weigh_claims
+from tastevocab.panel.crowd import Apart, sets_apart
 from tastevocab.panel.faults import Fault, Question, faults_found, questions
 from tastevocab.panel.flavour_map import FlavourMap, Serving, Weighting, build_map, own_weights
 from tastevocab.panel.gather import Gathered
@@ -18,8 +19,13 @@ from tastevocab.panel.servings import select
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import Finding
+from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary
+
+
+CROWD = 50
+"""From so many tasters on a panel is a crowd: shares may have a decimal, and coffees are told apart by comparison."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +43,8 @@ class Report:
     """One serving set: its map and all that follows from it.
 
     `claims_coverage` (0..1) is the part of the map's weight that the roaster's claims stand for; `intervals` are
-    bootstrap intervals where asked and possible; `evidence` are the findings by id.
+    bootstrap intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd, where
+    hardly any word reaches quorum: what sets this coffee apart from the others.
     """
 
     session: Session
@@ -52,11 +59,13 @@ class Report:
     questions: tuple[Question, ...]
     intervals: Intervals | None
     evidence: Mapping[str, Finding]
+    apart: tuple[Apart, ...] = ()
 
 
-def bench(vocabulary: Vocabulary) -> Bench:
-    """The vocabulary with its spans, its tree measures and a finder of claimed words."""
-    return Bench(vocabulary, Spans(vocabulary), TreeMeasures(vocabulary), exact_finder(vocabulary))
+def bench(vocabulary: Vocabulary, names: Names | None = None) -> Bench:
+    """The vocabulary with its spans, its tree measures and a finder of claimed words (by `names` if given)."""
+    find = exact_finder(names or Names(vocabulary), vocabulary)
+    return Bench(vocabulary, Spans(vocabulary), TreeMeasures(vocabulary), find)
 
 
 def map_of(
@@ -108,7 +117,19 @@ def report_of(
         questions=questions(chosen.findings, chosen.tasters, tools.vocabulary),
         intervals=_intervals(made, tools.spans, samples, seed),
         evidence={f.id: f for f in chosen.findings},
+        apart=_apart(gathered, made, tools),
     )
+
+
+def _apart(gathered: Gathered, made: FlavourMap, tools: Bench) -> tuple[Apart, ...]:
+    """What sets the coffee of a crowd's map apart from the session's other coffees, surest first."""
+    coffee, others = made.serving.coffee, [c for c in gathered.session.coffees if c != made.serving.coffee]
+    if len(made.tasters) < CROWD or not others:
+        return ()
+    maps = {c: map_of(gathered, replace(made.serving, coffee=c), tools, pool=True) for c in others}
+    if not any(other.tasters for other in maps.values()):
+        return ()
+    return tuple(a for a in sets_apart({coffee: made, **maps}, tools.spans, coffee) if a.low > 0)
 
 
 def _intervals(made: FlavourMap, spans: Spans, samples: int, seed: int) -> Intervals | None:

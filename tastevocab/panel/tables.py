@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
-from tastevocab.panel.gather import TABLES, Gathered, settle
+from tastevocab.panel.gather import TABLES
 from tastevocab.panel.session import BrewCard, Coffee, Session, Source
-from tastevocab.reading.records import Reading
 
 ONE_COFFEE = "coffee"
 
@@ -50,11 +49,6 @@ def table_session(path: Path) -> Session:
         sources=(Source(source=path.name, place=Place(os.fspath(path))),),
         place=Place(os.fspath(path)),
     )
-
-
-def settle_table(session: Session, reading: Reading) -> Gathered:
-    """The findings of a table; a row that names no taster speaks for its own."""
-    return settle(session, [(session.sources[0], reading)])
 
 
 def _rows(path: Path) -> Iterator[dict[str, Any]]:

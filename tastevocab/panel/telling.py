@@ -10,10 +10,11 @@ from tastevocab.panel.flavour_map import WEIGHTINGS, Node
 from tastevocab.panel.intervals import wilson
 from tastevocab.panel.line import PANEL_LIMIT
 from tastevocab.panel.rungs import quorum
-from tastevocab.panel.summary import Report
+from tastevocab.panel.summary import CROWD, Report
 
 BAR = 24
 LADDER = 12
+NAMES = 8
 
 
 def heading(report: Report) -> str:
@@ -33,14 +34,20 @@ def heading(report: Report) -> str:
 
 
 def share_text(share: float, tasters: int) -> str:
-    """A share as a percentage: no decimal from fewer than 50 people."""
-    return f"{100 * share:.1f} %" if tasters >= 50 else f"{100 * share:.0f} %"
+    """A share as a percentage: no decimal unless the panel is a crowd."""
+    return f"{100 * share:.1f} %" if tasters >= CROWD else f"{100 * share:.0f} %"
+
+
+def names(tasters: Sequence[str]) -> str:
+    """Who, as far as it can be read: eight names, then how many more."""
+    more = f" and {len(tasters) - NAMES:,} more" if len(tasters) > NAMES else ""
+    return ", ".join(tasters[:NAMES]) + more
 
 
 def summary_lines(report: Report) -> list[str]:
     """All that is worth saying of one serving set, in the order it is needed."""
     lines = [heading(report)]
-    for part in (_warnings, _faults, _line, _ladder, _found, _contested, _claims, _attributes, _beside):
+    for part in (_warnings, _faults, _line, _apart, _ladder, _found, _contested, _claims, _attributes, _beside):
         said = list(part(report))
         if said:
             lines += ["", *said]
@@ -61,12 +68,14 @@ def _faults(report: Report) -> Iterator[str]:
         yield "Faults (never on the wheel)"
     for f in report.faults:
         when = f", first noticed {f.moment}" if f.moment else ""
-        who = f"{len(f.tasters)} of {f.of} ({', '.join(f.tasters)})"
+        who = f"{len(f.tasters)} of {f.of} ({names(f.tasters)})"
         yield f"  {f.print}: {who}, bowls {f.bowls_text}{when}, on the {f.sense}"
         stage = f"may come from the {f.stage}; " if f.stage else ""
         yield f"    {stage}ask first: {f.ask}"
-    for q in report.questions:
-        yield f'  "{q.word}" ({", ".join(q.tasters)}) is a flavour or a fault; ask: {q.ask}'
+    for q in report.questions[:NAMES]:
+        yield f'  "{q.word}" ({names(q.tasters)}) is a flavour or a fault; ask: {q.ask}'
+    if len(report.questions) > NAMES:
+        yield f"  and {len(report.questions) - NAMES} more words that may be a flavour or a fault"
 
 
 def _line(report: Report) -> Iterator[str]:
@@ -81,7 +90,7 @@ def _line(report: Report) -> Iterator[str]:
         rung = labels[word]
         low, high = wilson(rung.people, rung.of)
         yield f"  {rung.label}: {rung.why}"
-        if of < 50:
+        if of < CROWD:
             range_ = f"{100 * low:.0f} to {100 * high:.0f} %"
             yield f"    {rung.people} of {rung.of} may stand for anything from {range_} of such tasters."
     yield f"  It stands for {share_text(line.coverage, of)} of the map; {_bests(report)}."
@@ -115,6 +124,17 @@ def _stability(report: Report) -> str:
     return f"Leaving one taster out changes it ({'; '.join(told)})."
 
 
+def _apart(report: Report) -> Iterator[str]:
+    if not report.apart:
+        return
+    yield "What sets it apart from the other coffees (share here, share there, 95 % interval of the difference)"
+    width = max(len(a.print) for a in report.apart[:LADDER])
+    for a in report.apart[:LADDER]:
+        here, there = share_text(a.people / a.of, a.of), share_text(a.people_rest / a.of_rest, a.of_rest)
+        counts = f"{a.people} of {a.of}, elsewhere {a.people_rest} of {a.of_rest}"
+        yield f"  {a.print:<{width}}  {counts}  {here} against {there}, +{100 * a.low:.1f} to +{100 * a.high:.1f} points"
+
+
 def _ladder(report: Report) -> Iterator[str]:
     steps = report.ladder.steps
     if not steps:
@@ -137,7 +157,7 @@ def _found(report: Report) -> Iterator[str]:
     if not nodes:
         return
     of, most = len(report.map.tasters), max(n.wedge for n in nodes)
-    if of >= 50:
+    if of >= CROWD:
         nodes = sorted(sorted(nodes, key=lambda n: -n.people)[:40], key=lambda n: report.map.nodes.index(n))
     width = max(len(_indent(n)) for n in nodes)
     yield "Found"
@@ -161,7 +181,7 @@ def _contested(report: Report) -> Iterator[str]:
     for d in report.map.denied:
         node = report.map.by_id.get(d.descriptor)
         found = f"{node.people} of {len(report.map.tasters)} found it, " if node else "nobody found it, "
-        yield f"  {d.print}: {found}{len(d.tasters)} said it is not there ({', '.join(d.tasters[:8])})"
+        yield f"  {d.print}: {found}{len(d.tasters)} said it is not there ({names(d.tasters)})"
 
 
 def _claims(report: Report) -> Iterator[str]:

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from tastevocab.panel.attributes import step_words, strips
-from tastevocab.panel.claims import exact_finder, weigh_claims
+from tastevocab.panel.claims import weigh_claims
 from tastevocab.panel.fault_record import fault_json, fault_markdown
 from tastevocab.panel.faults import banner, faults_found, must_hold
 from tastevocab.panel.flavour_map import Serving, build_map
@@ -17,13 +17,10 @@ PANEL = "ABCDE"
 
 
 @pytest.fixture
-def weigh(spans, vocabulary):
+def weigh(spans, tools):
     def run(findings, *claims):
         made = build_map(findings, Serving("x"), PANEL, spans)
-        return [
-            (c.state, c.people, c.denials)
-            for c in weigh_claims(claims, made, spans, exact_finder(vocabulary), findings)
-        ]
+        return [(c.state, c.people, c.denials) for c in weigh_claims(claims, made, spans, tools.find, findings)]
 
     return run
 
@@ -54,10 +51,10 @@ def test_denied_outranks_near_and_a_denied_family_denies_its_notes(weigh, table)
     assert weigh([informed], "jasmine") == [("silent", 0, 0)]
 
 
-def test_met_with_a_denial_stays_met_and_says_so(spans, vocabulary, table) -> None:
+def test_met_with_a_denial_stays_met_and_says_so(spans, tools, table) -> None:
     findings = [table.say("A", "jasmine"), table.say("B", "jasmine", present=False)]
     made = build_map(findings, Serving("x"), PANEL, spans)
-    (claim,) = weigh_claims(["jasmine"], made, spans, exact_finder(vocabulary), findings)
+    (claim,) = weigh_claims(["jasmine"], made, spans, tools.find, findings)
     assert claim.wording == (
         "jasmine: 1 of 5 tasters found it, no majority: print it as the roaster's word; 1 said it is not there."
     )
