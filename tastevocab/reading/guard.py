@@ -88,6 +88,9 @@ def _claimed(u: Utterance, m: Mention) -> str | None:
 
 def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     first, last = u.sentence_range(m.start)
+    for cue in u.of("decoy.far"):
+        if first <= cue.start and cue.end <= m.start and m.start < last and not _countered(u, cue, m):
+            return cue.value
     for cue in u.of("decoy.clause"):
         if cue.start < first or cue.end > last or _inside_name(cue, mentions):
             continue

@@ -41,6 +41,7 @@ class Lexicon:
             key for words in ordinary.values() if isinstance(words, list) for w in words for key in self.names.keys(str(w))
         )
         self.attribute_levels = {a.id: a.levels for a in vocabulary.attributes.values()}
+        self.attribute_denied = {a.id: a.denied for a in vocabulary.attributes.values()}
         self.attribute_bare = {a.id: a.bare for a in vocabulary.attributes.values()}
         self.beside: dict[str, PhraseBook] = {}
         for a in vocabulary.attributes.values():

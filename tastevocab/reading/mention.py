@@ -10,7 +10,8 @@ class Mention:
     """Words [start, end) of an utterance that name a descriptor or an attribute, and what is known of them so far.
 
     `target` is a descriptor id, or an attribute id where `attribute` is true; `level` and `step` belong to attributes.
-    `reason` is set where the mention is no finding; `shared` are words before it that belong to it ("hint of").
+    `explicit` marks a level that was said in so
+    many words ("low acidity"); `reason` is set where the mention is no finding; `shared` are words before it that belong to it ("hint of").
     """
 
     start: int
@@ -36,6 +37,7 @@ class Mention:
     standing: str = "own"
     echo: bool = False
     reason: str | None = None
+    explicit: bool = False
     first: int = -1
     last: int = -1
 

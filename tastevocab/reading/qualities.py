@@ -67,7 +67,8 @@ def _quality(
 ) -> Mention | None:
     """A quality's name with the level said beside it; None where nothing is said of it."""
     made = Mention(piece.start, piece.end, id, attribute=True)
-    near = _same_attribute_beside(u, piece, id, named)
+    beside = _beside(u, piece, id)
+    near = None if beside and beside[2] == piece.start else _same_attribute_beside(u, piece, id, named)
     if near:
         taken.add(near[0].start)
         made.widen(near[0].start, near[0].end)
@@ -79,7 +80,6 @@ def _quality(
         made.level, made.step = said[0], said[1]
         made.widen(said[2], said[3])
         return made
-    beside = _beside(u, piece, id)
     if beside:
         step, start, end = beside
         made.level, made.step = u.lexicon.attribute_levels[id][step - 1], step
@@ -90,12 +90,18 @@ def _quality(
         elif u.lexicon.attribute_bare[id]:
             made.step = u.lexicon.attribute_bare[id]
             made.level = u.lexicon.attribute_levels[id][int(made.step) - 1]
-            return made
+            return None if _balanced(u, piece, id, named) else made
         else:
             return None
     made.widen(start, end)
+    made.explicit = True
     taken.update(range(start, end))
     return made
+
+
+def _balanced(u: Utterance, piece: Piece, id: str, named: list[tuple[Piece, tuple[str, str, int]]]) -> bool:
+    """ "Acidity and bitterness are well balanced" speaks of the balance only."""
+    return id != "balance" and any(a[1] == "balance" and u.clause[p.start] == u.clause[piece.start] for p, a in named)
 
 
 def _same_attribute_beside(
@@ -135,7 +141,7 @@ def _level_near(u: Utterance, piece: Piece) -> tuple[str, int, int] | None:
     for cue in u.of("level"):
         if cue.start < start or cue.end > end or cue.start < piece.end <= cue.end or (cue.end > piece.start and cue.start < piece.end):
             continue
-        if cue.end <= piece.start:
+        if cue.end <= piece.start and _leads_to(u, cue.end, piece.start):
             rank = (piece.start - cue.end, -(cue.end - cue.start))
         elif _links(u, piece.end, cue.start):
             rank = (cue.start - piece.end, -(cue.end - cue.start))
@@ -153,13 +159,23 @@ def _window(u: Utterance, piece: Piece) -> tuple[int, int]:
     sentence_end = u.sentence_range(piece.start)[1]
     end = min(sentence_end, piece.end + 5)
     for other in u.pieces:
-        if other.end <= piece.start and other.end > start and other.descriptor is not None:
+        if other.end < piece.start and other.end > start and other.descriptor is not None:
             start = other.end
         if other.start >= piece.end and other.start < end and (other.descriptor is not None or attribute_of(other)):
             if not _level_word(u, other):
                 end = other.start
                 break
     return start, end
+
+
+def _leads_to(u: Utterance, start: int, end: int) -> bool:
+    """Only small words, kinds, qualities' words and one flavour may stand between a level and the name after it."""
+    kinds = u.lexicon.names.states.kinds
+    for i in range(start, end):
+        if u.own[i] in _LINKING or kinds.exact((u.own[i],)) or any(p.start <= i < p.end for p in u.pieces):
+            continue
+        return False
+    return True
 
 
 def _level_word(u: Utterance, piece: Piece) -> bool:

@@ -17,6 +17,7 @@ from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAs
 from tastevocab.reading.talk import Said
 from tastevocab.reading.utterance import Utterance
 from tastevocab.reading.where import Scene
+from tastevocab.vocabulary.phrases import Sense
 
 Item = Finding | AttributeFinding | SetAside | Unresolved
 
@@ -54,7 +55,7 @@ class Reader:
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else _topic(u, turn.topic)
         attributes = attribute_mentions(u, topic)
         mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
-        mentions = _without_overlap(mentions)
+        mentions = _without_degrees(u, _without_overlap(mentions))
         guard.set_aside(u, mentions, self.people)
         talk.correct(u, mentions)
         scope.deny(u, mentions)
@@ -117,6 +118,27 @@ def _mention(piece: object) -> Mention | None:
     if piece.via == "heard":
         made.match = 0.9
     return made
+
+
+def _without_degrees(u: Utterance, mentions: list[Mention]) -> list[Mention]:
+    """ "light caramel", "heavy roast": a word that can be a degree is one before what it measures; and a food that
+    only describes a body ("cream mouthfeel") is no flavour."""
+    degrees = {(c.start, c.end) for c in u.of("degree.before")}
+    spans = [(m.quote, m.start, m.end) for m in mentions if m.attribute and m.quote != (m.start, m.end)]
+    kept = []
+    for m in mentions:
+        follows = any(o is not m and o.start == m.end and not u.is_break(o.start) for o in mentions)
+        if m.attribute and (m.start, m.end) in degrees and follows:
+            continue
+        if not m.attribute and m.target != "reach/tea_like" and any(q[0] <= m.start and m.end <= q[1] and (m.end <= a or m.start >= b) and m.end in (a, q[1]) for q, a, b in spans) and any(s.kind == "beside" for s in _beside_senses(u, m)):
+            continue
+        kept.append(m)
+    return kept
+
+
+def _beside_senses(u: Utterance, m: Mention) -> tuple[Sense, ...]:
+    book = u.lexicon.beside["body"]
+    return book.exact(u.own[m.start : m.end])
 
 
 def _without_overlap(mentions: list[Mention]) -> list[Mention]:

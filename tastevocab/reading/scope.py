@@ -253,19 +253,37 @@ def _alternatives(u: Utterance, mentions: list[Mention]) -> None:
 def weigh(u: Utterance, mentions: list[Mention]) -> None:
     """Set `degree` of flavours, and the level of attributes, from the degree words and marks beside them."""
     before, after = u.of("degree.before"), u.of("degree.after")
-    blocked = [m for m in mentions if m.attribute]
     for index, m in enumerate(mentions):
         degree = _mark_after(u, m) or _degree_after(u, after, m, mentions) or _degree_before(u, before, m, mentions)
         if degree is None and m.mark == "forward":
             degree = "strong"
         if degree is None and index:
             degree = _shared(u, mentions[index - 1], m)
+        if degree is None and m.attribute and not m.explicit:
+            degree = _level_before(u, m)
         if m.little and degree is None or (m.little and m.attribute):
             degree = "weak"
         m.degree = degree
+    _share_back(u, mentions)
+    for m in mentions:
         if m.attribute:
             _apply(u, m)
-    del blocked
+
+
+def _share_back(u: Utterance, mentions: list[Mention]) -> None:
+    """ "bread or yeast hints": a degree after the last of two joined words is both's."""
+    for before, m in zip(mentions, mentions[1:], strict=False):
+        joined = u.own[before.end : m.start] in (["and"], ["or"]) and "," not in u.gaps[before.end]
+        if joined and before.degree is None and m.degree and m.quote[1] > m.end and not before.attribute:
+            before.degree = m.degree
+
+
+def _denied_level(u: Utterance, m: Mention) -> None:
+    """ "The bitterness isn't strong" is little of it; "not balanced" is a low one, not none."""
+    if m.explicit and m.level == "high":
+        m.present, m.level, m.step = True, "low", 2.0
+    elif u.lexicon.attribute_denied[m.target] != "none":
+        m.present, m.level, m.step = True, u.lexicon.attribute_denied[m.target], 2.0
 
 
 def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Mention]) -> str | None:
@@ -291,6 +309,15 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
     return _stepped(u, best, cues)
 
 
+def _level_before(u: Utterance, m: Mention) -> str | None:
+    """A level word right before an attribute's word: "less sour", "almost sweet"."""
+    for cue in u.of("level"):
+        if cue.value in ("low", "medium") and cue.end == m.start and not u.is_break(m.start):
+            m.widen(cue.start, m.end)
+            return "weak" if cue.value == "low" else "moderate"
+    return None
+
+
 def _light_before(u: Utterance, o: Mention, m: Mention) -> bool:
     return o.attribute and o.end == m.start
 
@@ -313,7 +340,7 @@ def _bridges(u: Utterance, start: int, end: int) -> bool:
     return True
 
 
-_STOPPERS = frozenset("and but with then or i you we it is was not no without coffee cup one roast than".split())
+_STOPPERS = frozenset("to and but with then or i you we it is was not no without coffee cup one roast than".split())
 
 
 def _stepped(u: Utterance, cue: Cue, cues: list[Cue]) -> str:
@@ -388,8 +415,9 @@ def _shared(u: Utterance, before: Mention, m: Mention) -> str | None:
 def _apply(u: Utterance, m: Mention) -> None:
     """An attribute's level from denial and degree; poles on the low side ("thin", "short") stay low."""
     if not m.present:
+        _denied_level(u, m)
         return
-    if m.degree is None:
+    if m.degree is None or m.explicit:
         return
     level = LEVEL_OF_DEGREE[m.degree]
     if m.level in ("high",) and m.step >= 3:

@@ -12,6 +12,9 @@ from tastevocab.vocabulary.phrases import END
 from tastevocab.vocabulary.words import WORD
 
 _STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
+_ABBREVIATIONS = frozenset(("v", "e", "g", "eg", "approx", "c", "ca", "vs", "Dr", "Mr", "Mrs", "Ms", "St"))
+# Cues that people set off inside by commas ("no, sorry"); all others hold together without a mark.
+_LOOSE_CUES = ("correction", "assent")
 _COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")
 
 
@@ -30,7 +33,7 @@ class Utterance:
     `clause[i]` number the sentence and clause word i stands in; `cues` lists cue phrases by kind, in order.
     """
 
-    __slots__ = ("clause", "clause_words", "cues", "ends", "gaps", "keys", "lexicon", "names", "own", "pieces", "sentence",
+    __slots__ = ("clause", "clause_words", "cues", "ends", "gaps", "keys", "lexicon", "own", "pieces", "sentence",
                  "starts", "text", "words")  # fmt: skip
 
     def __init__(self, text: str, lexicon: Lexicon) -> None:
@@ -40,7 +43,7 @@ class Utterance:
         self._sentences()
         self._cues()
         breaks = [self.is_break(i) for i in range(len(self.words))]
-        self.pieces: list[Piece] = pieces(lexicon.names, self.names, self._marks(), breaks=breaks) if self.words else []
+        self.pieces: list[Piece] = pieces(lexicon.names, self.keys, breaks=breaks) if self.words else []
 
     def _cut(self) -> None:
         self.words: list[str] = []
@@ -59,10 +62,6 @@ class Utterance:
         key = self.lexicon.names.key
         self.keys = [key(w) for w in self.words]
         self.own = [k.own for k in self.keys]
-        self.names = [k.name for k in self.keys]
-
-    def _marks(self) -> list[str]:
-        return [k.mark for k in self.keys]
 
     def _sentences(self) -> None:
         self.sentence: list[int] = []
@@ -83,7 +82,8 @@ class Utterance:
         gap = self.gaps[i]
         if gap == " " or not _STOP.search(gap):
             return False
-        return not (gap.startswith(".") and i and (len(self.words[i - 1]) == 1 or (gap == "." and self.words[i - 1].isdigit())))
+        before = self.words[i - 1]
+        return not (gap.startswith(".") and (before in _ABBREVIATIONS or (gap == "." and before.isdigit())))
 
     def is_break(self, i: int) -> bool:
         """Whether more than a space, a hyphen or a tight "&" stands before word i."""
@@ -101,11 +101,14 @@ class Utterance:
                 continue
             best: dict[tuple[str, str], int] = {}
             position = start + 1
+            broken = False
             while True:
                 for sense in node.get(END, ()):
-                    best[(sense.kind, sense.value)] = position
+                    if not broken or sense.kind.startswith(_LOOSE_CUES):
+                        best[(sense.kind, sense.value)] = position
                 if position >= count or self.stops(position):
                     break
+                broken = broken or self.is_break(position)
                 node = node.get(own[position])
                 if node is None:
                     break

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from tastevocab.vocabulary.lookup import FLAVOUR, Names, flavour_sense
+from tastevocab.vocabulary.lookup import FLAVOUR, Key, Names, flavour_sense
 from tastevocab.vocabulary.phrases import Sense
 
 # Small words allowed inside a phrase that is looked up as a whole ("a hint" is not; "the peel of a lemon" is).
@@ -29,26 +29,30 @@ class Piece(NamedTuple):
     via: str
 
 
-def pieces(names: Names, keys: Sequence[str], marks: Sequence[str], *, breaks: Sequence[bool]) -> list[Piece]:
+def pieces(names: Names, words: Sequence[Key], *, breaks: Sequence[bool]) -> list[Piece]:
     """The names in a run of words, composed.
 
-    `keys` are name keys, `marks` their marks, `breaks[i]` true where a mark (comma, stop, slash) stands before word i.
+    `words` are the keys of the words, `breaks[i]` true where a mark (comma, stop, slash) stands before word i.
     Attribute and other senses come through as pieces without a descriptor.
     """
-    return _compose(names, keys, _listed(names, keys, marks, breaks), breaks)
+    keys = [w.name for w in words]
+    return _compose(names, keys, _listed(names, words, keys, breaks), breaks)
 
 
-def _listed(names: Names, keys: Sequence[str], marks: Sequence[str], breaks: Sequence[bool]) -> list[Piece]:
+def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequence[bool]) -> list[Piece]:
     found: list[Piece] = []
     root, longest = names.book.root, names.book.longest
     position, count = 0, len(keys)
     while position < count:
-        if keys[position] not in root:
+        if keys[position] not in root and not words[position].other:
             position += 1
             continue
         end, senses = longest(keys, position)
         if end > position + 1 and any(breaks[position + 1 : end]):
             end, senses = _unbroken(names, keys, position, breaks)
+        if not senses and words[position].other:
+            keys[position] = words[position].other
+            end, senses = position + 1, names.book.exact((keys[position],))
         if not senses:
             position += 1
             continue
@@ -61,7 +65,7 @@ def _listed(names: Names, keys: Sequence[str], marks: Sequence[str], breaks: Seq
                 sense.value if sense else None,
                 None,
                 names.parts.get(sense.value, ()) if sense else (),
-                marks[end - 1],
+                words[end - 1].mark,
                 sense.detail if sense else "word",
             )
         )
@@ -179,8 +183,8 @@ def whole(names: Names, phrase: str) -> Phrase | None:
     listed = names.book.exact(own)
     if listed:
         return _listed_phrase(names, listed)
-    keys, marks = [k.name for k in found], [k.mark for k in found]
-    cut = pieces(names, keys, marks, breaks=[False] * len(keys))
+    keys = [k.name for k in found]
+    cut = pieces(names, found, breaks=[False] * len(found))
     flavours = [p for p in cut if p.descriptor]
     if not flavours and cut and len(cut) == 1 and cut[0].start == 0 and cut[0].end == len(keys):
         return _listed_phrase(names, cut[0].senses)

@@ -23,7 +23,7 @@ DESCRIPTOR_KEYS: dict[Level, set[str]] = {
 }
 REFERENCE_KEYS = {"make", "allergens", "keep", "care"}
 ATTRIBUTE_KEYS = {
-    "print", "group", "about", "scale", "levels", "names", "bare", "words", "beside", "reference",
+    "print", "group", "about", "scale", "levels", "names", "bare", "words", "beside", "denied", "reference",
 }  # fmt: skip
 TWO_FACED_KEYS = {"flavour", "fault", "ask"}
 
@@ -148,8 +148,10 @@ def attribute(draft: Draft, id: str, entry: Lines) -> Attribute:
         words=_steps(draft, mapping_of(draft, entry, "words")),
         beside=_steps(draft, mapping_of(draft, entry, "beside")),
         bare=bare,
+        denied=text_of(draft, entry, "denied") or "none",
         levels=names_of(draft, entry, "levels") or ("none", "low", "medium", "high", "high"),
         about=text_of(draft, entry, "about"),
+        denied=text_of(draft, entry, "denied") or "none",
         reference=reference_of(draft, entry),
         place=entry.place(),
     )

@@ -15,6 +15,8 @@ from tastevocab.vocabulary.words import fold, split_words
 # (word length at least, edits allowed, similarity needed). House values, set on caption errors written for this project.
 CUTOFFS = ((11, 3, 0.72), (8, 2, 0.74), (6, 2, 0.72), (5, 1, 0.78))
 GAP = 0.04
+# Endings of ordinary derived words that a name only happens to resemble ("smoothly", "mellowed").
+_DERIVED = ("ly", "ed", "ing", "ness", "able", "tion")
 
 
 class Guess(NamedTuple):
@@ -72,7 +74,9 @@ class Guesser:
         from rapidfuzz.distance import OSA
 
         best = min(names, key=lambda n: (OSA.distance(word, n), n))
-        return (best, found.via) if OSA.distance(word, best) <= 2 else None
+        edits = OSA.distance(word, best)
+        near = edits == 1 or (edits == 2 and word[0] == best[0] and len(word) >= 8)
+        return (best, found.via) if near and not word.endswith(_DERIVED) else None
 
     def nearest(self, phrase: str, count: int = 3) -> list[tuple[str, float]]:
         """Up to `count` (descriptor, match) for a person to choose from, best first, match at least 0.6."""

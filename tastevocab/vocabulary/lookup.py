@@ -13,14 +13,17 @@ from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.words import canonical, fold, roots, split_words
 
 FLAVOUR, ATTRIBUTE, QUALITY = "flavour", "attribute", "quality"
+_ADJECTIVE = ("y", "al", "ed", "ish")
+_NOUNS = frozenset(("berry", "cherry", "honey", "jelly", "spicy"))
 
 
 class Key(NamedTuple):
-    """One word as compared: `own` its canonical form, `name` the form looked up among names, `mark` ("ish", "forward",
-    "y" for other derived adjectives, "" for the word itself)."""
+    """One word as compared: `own` its canonical form, `name` the form looked up among names, `other` the thing it is an
+    adjective of where its own form leads nowhere, `mark` how it was derived ("ish", "forward", "y", "spelling" or "")."""
 
     own: str
     name: str
+    other: str
     mark: str
 
 
@@ -70,23 +73,35 @@ class Names:
 
     def _key(self, word: str) -> Key:
         own = canonical(word, self.spellings)
-        if own in self.book.words or len(own) < 4 or not own.isalpha():
-            return Key(own, own, "")
+        known = own in self.book.words
+        if len(own) < 4 or not own.isalpha() or (known and self.book.exact((own,))):
+            return Key(own, own, "", self._adjective(word, own))
         for root, mark in roots(fold(word).replace("'", "")):
             name = canonical(root, self.spellings)
-            if len(name) > 2 and name in self.book.root and self._can_derive(name):
-                return Key(own, name, mark or "y")
+            if len(name) > 2 and name != own and name in self.book.root and self._can_derive(name, mark):
+                mark = "y" if mark in ("", "er", "ly") else mark
+                return Key(own, own, name, mark) if known else Key(own, name, "", mark)
+        if known:
+            return Key(own, own, "", "")
         if self.repair and len(own) > 4 and own not in self.english and fold(word) not in self.english:
             repaired = self.repair(own)
             if repaired:
-                return Key(own, *repaired)
-        return Key(own, own, "")
+                return Key(own, repaired[0], "", repaired[1])
+        return Key(own, own, "", "")
 
-    def _can_derive(self, name: str) -> bool:
-        """Only flavours make "-y" words; "brights" or "longish" are no derived names."""
-        return any(s.kind == FLAVOUR and s.detail != "heard" for s in self.book.exact((name,))) or any(
-            s.kind in (ATTRIBUTE, QUALITY) for s in self.book.exact((name,))
-        )
+    def _adjective(self, word: str, own: str) -> str:
+        """ "y" for a broad word in its adjective form ("chocolatey", "floral"): it never pairs with the noun after it."""
+        sense = flavour_sense(self.book.exact((own,)))
+        if sense and sense.value.startswith("reach/") and fold(word).endswith(_ADJECTIVE) and fold(word) not in _NOUNS:
+            return "y"
+        return ""
+
+    def _can_derive(self, name: str, mark: str) -> bool:
+        """Flavours make "-y" words, qualities comparatives ("brighter"); a "roaster" is no roast, "clearly" not clear."""
+        senses = self.book.exact((name,))
+        flavour = any(s.kind == FLAVOUR and s.detail != "heard" for s in senses)
+        quality = any(s.kind == ATTRIBUTE for s in senses)
+        return quality if mark == "er" else flavour if mark == "ly" else flavour or quality
 
     def _add_descriptors(self, vocabulary: Vocabulary) -> None:
         for d in vocabulary.descriptors.values():

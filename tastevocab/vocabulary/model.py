@@ -76,7 +76,7 @@ class Attribute:
 
     `scale` runs low to high (five words). `words` maps each everyday phrase to a step 1..5, `beside` those that mean it
     only next to one of its `names`, the words for the quality itself ("acidity", "acid"); `bare` is the step a name
-    alone stands for (0 = naming it says nothing).
+    alone stands for (0 = naming it says nothing); `denied` the level its denial means ("not balanced" is low).
     `levels` maps steps 1..5 to none, low, medium or high.
     """
 
@@ -88,6 +88,7 @@ class Attribute:
     words: Mapping[str, int] = field(default_factory=dict)
     beside: Mapping[str, int] = field(default_factory=dict)
     bare: int = 0
+    denied: str = "none"
     levels: tuple[str, ...] = ("none", "low", "medium", "high", "high")
     about: str = ""
     reference: Reference | None = None

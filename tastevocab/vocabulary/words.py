@@ -78,9 +78,15 @@ def roots(word: str) -> Iterator[tuple[str, str]]:
         base = base[:-1] + "y" if base.endswith("i") else base
         yield base, ""
         yield from roots(base)
+    for suffix, end in (("ier", "y"), ("iest", "y")):
+        if len(word) > len(suffix) + 2 and word.endswith(suffix):
+            yield word[: -len(suffix)] + end, ""
+    for suffix in ("er", "est"):
+        if len(word) > len(suffix) + 2 and word.endswith(suffix):
+            yield from ((root, "er") for root in _undo(word[: -len(suffix)]))
     for suffix in ("ily", "ly", "ey", "y", "ed", "ie", "ies"):
         if len(word) > len(suffix) + 2 and word.endswith(suffix):
-            yield from ((root, "") for root in _undo(word[: -len(suffix)]))
+            yield from ((root, "ly" if suffix == "ly" else "") for root in _undo(word[: -len(suffix)]))
 
 
 def _undo(stem: str) -> Iterator[str]:

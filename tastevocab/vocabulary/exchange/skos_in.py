@@ -164,6 +164,7 @@ class _Own:
             bare=bare if isinstance(bare, int) else 0,
             levels=self._plain_list(at, "tv:levels"),
             about=t.text(at, "skos:definition", self.first),
+            denied=t.text(at, "tv:denied") or "none",
             reference=self._reference(at),
             place=self.place,
         )

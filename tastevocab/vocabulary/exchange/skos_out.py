@@ -167,6 +167,7 @@ def _attribute(vocabulary: Vocabulary, a: Attribute, order: int, base: str) -> R
         yield from steps("step", a.words)
         yield from steps("beside", a.beside)
         yield ("tv:bare", (a.bare,))
+        yield ("tv:denied", _text(a.denied))
         yield from _kitchen(a.reference)
         yield ("tv:order", (order,))
 

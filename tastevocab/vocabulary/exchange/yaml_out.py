@@ -136,7 +136,7 @@ def _attribute(a: Attribute) -> dict[str, Any]:
         return {str(step): [w for w, s in words.items() if s == step] for step in sorted(set(words.values()))}
 
     made = {key: getattr(a, key) for key in ("print", "group", "about", "scale", "levels", "names")}
-    made |= {"bare": a.bare or None, "words": steps(a.words), "beside": steps(a.beside)}
+    made |= {"bare": a.bare or None, "denied": "" if a.denied == "none" else a.denied, "words": steps(a.words), "beside": steps(a.beside)}
     made["reference"] = _reference(a.reference)
     return {key: value for key, value in made.items() if value not in (None, "", (), {})}
 
