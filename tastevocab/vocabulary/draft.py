@@ -148,7 +148,6 @@ def attribute(draft: Draft, id: str, entry: Lines) -> Attribute:
         words=_steps(draft, mapping_of(draft, entry, "words")),
         beside=_steps(draft, mapping_of(draft, entry, "beside")),
         bare=bare,
-        denied=text_of(draft, entry, "denied") or "none",
         levels=names_of(draft, entry, "levels") or ("none", "low", "medium", "high", "high"),
         about=text_of(draft, entry, "about"),
         denied=text_of(draft, entry, "denied") or "none",
