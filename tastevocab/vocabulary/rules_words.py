@@ -179,10 +179,10 @@ def odd_scale(facts: Facts) -> Iterator[Hit]:
             yield Hit(a.place, {"id": a.id, "wrong": f"has {len(a.scale)} scale words"})
         if len(a.levels) != 5 or any(level not in LEVELS for level in a.levels):
             yield Hit(a.place, {"id": a.id, "wrong": f"has levels {', '.join(a.levels)}"})
-        if a.denied not in LEVELS:
-            yield Hit(a.place, {"id": a.id, "wrong": f"is denied to {a.denied!r}"})
         elif list(a.levels) != sorted(a.levels, key=LEVELS.index):
             yield Hit(a.place, {"id": a.id, "wrong": "has levels that do not rise"})
+        if a.denied not in LEVELS:
+            yield Hit(a.place, {"id": a.id, "wrong": f"says {a.denied!r} when denied"})
 
 
 def attribute_word_twice(facts: Facts) -> Iterator[Hit]:
