@@ -94,6 +94,8 @@ def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     for cue in u.of("decoy.clause"):
         if cue.start < first or cue.end > last or _inside_name(cue, mentions):
             continue
+        if any(m.end <= far.start <= cue.start for far in u.of("decoy.far")):
+            continue
         if m.attribute and cue.value in ("recipe", "nearby food", "colour"):
             continue
         if cue.value == "question" and not _is_question(u, cue, last):

@@ -19,7 +19,7 @@ _SCORE = re.compile(
 )
 _LINKING = frozenset(
     "is was are were s very quite pretty rather fairly really just so a an the about around at on way stays stayed looks feels felt "
-    "seems seemed like of gone goes went got has gets and to it still more most i d say had in".split()
+    "seems seemed like of gone goes went got has gets to it still more most i d say had in".split()
 )
 
 
@@ -84,9 +84,11 @@ def _quality(
         step, start, end = beside
         made.level, made.step = u.lexicon.attribute_levels[id][step - 1], step
     else:
-        level = _level_near(u, piece)
+        level = _level_near(u, piece, close=not u.lexicon.attribute_bare[id])
         if level:
             made.level, made.step, start, end = level[0], STEP_OF_LEVEL[level[0]], level[1], level[2]
+            if _denied_between(u, piece.end, start):
+                made.level, made.step = ("low", 2.0) if made.level == "high" else ("medium", 3.0)
         elif u.lexicon.attribute_bare[id]:
             made.step = u.lexicon.attribute_bare[id]
             made.level = u.lexicon.attribute_levels[id][int(made.step) - 1]
@@ -101,7 +103,11 @@ def _quality(
 
 def _balanced(u: Utterance, piece: Piece, id: str, named: list[tuple[Piece, tuple[str, str, int]]]) -> bool:
     """ "Acidity and bitterness are well balanced" speaks of the balance only."""
-    return id != "balance" and any(a[1] == "balance" and u.clause[p.start] == u.clause[piece.start] for p, a in named)
+    return id != "balance" and any(
+        a[1] == "balance" and u.sentence[p.start] == u.sentence[piece.start] and abs(p.start - piece.start) <= 5
+        and not any("," in u.gaps[i] for i in range(min(p.end, piece.end), max(p.start, piece.start) + 1))
+        for p, a in named
+    )
 
 
 def _same_attribute_beside(
@@ -134,14 +140,22 @@ def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
     return best[1:] if best else None
 
 
-def _level_near(u: Utterance, piece: Piece) -> tuple[str, int, int] | None:
-    """A level word before the name ("low", up to three words off) or after it through linking words ("is high")."""
+def _denied_between(u: Utterance, start: int, end: int) -> bool:
+    """ "The bitterness isn't strong": the denial stands between the name and the level."""
+    return any(start <= c.start and c.end <= end for c in u.of("negation.before", "negation.little"))
+
+
+def _level_near(u: Utterance, piece: Piece, *, close: bool) -> tuple[str, int, int] | None:
+    """A level word before the name ("low", up to three words off) or after it through linking words ("is high").
+
+    `close`: only right beside it, for names that are also places ("a strong oak finish" is no long one).
+    """
     start, end = _window(u, piece)
     best: tuple[int, int, Cue] | None = None
     for cue in u.of("level"):
         if cue.start < start or cue.end > end or cue.start < piece.end <= cue.end or (cue.end > piece.start and cue.start < piece.end):
             continue
-        if cue.end <= piece.start and _leads_to(u, cue.end, piece.start):
+        if cue.end <= piece.start and (cue.end == piece.start if close else _leads_to(u, cue.end, piece.start)):
             rank = (piece.start - cue.end, -(cue.end - cue.start))
         elif _links(u, piece.end, cue.start):
             rank = (cue.start - piece.end, -(cue.end - cue.start))
@@ -189,7 +203,8 @@ def _links(u: Utterance, start: int, end: int) -> bool:
         return ":" in gaps[0]
     if any("," in g for g in gaps):
         return False
-    return all(u.own[i] in _LINKING or len(u.own[i]) == 1 for i in range(start, end))
+    denials = {i for c in u.of("negation.before", "negation.little") for i in range(c.start, c.end)}
+    return all(u.own[i] in _LINKING or len(u.own[i]) == 1 or i in denials for i in range(start, end))
 
 
 def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:

@@ -11,7 +11,7 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
-_ARTICLES = frozenset("a an the of any some that this it its bit in my your for to me there really quite is was be at all".split())
+_ARTICLES = frozenset("a an the of any some that this it its bit in my your for me there really quite is was be at all".split())
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
@@ -373,6 +373,8 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
             continue
         if not _closed(u, cue):
             continue
+        if cue.end - cue.start == 1 and "strong" not in cue.value and any("," in u.gaps[i] for i in range(m.end, cue.start + 1)):
+            continue  # "citrus, light": a word of its own
         m.widen(m.start, cue.end)
         return _stepped(u, cue, cues)
     return None

@@ -48,7 +48,7 @@ class Guesser:
                 word = "".join(path)
                 if len(word) >= 4:
                     self.target.setdefault(word, sense.value)
-                    if len(path) == 1:
+                    if len(path) == 1 and sense.detail != "heard":
                         self.one_word.add(word)
         self.words = list(self.target)
         self.by_sound: dict[str, list[str]] = defaultdict(list)

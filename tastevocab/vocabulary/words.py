@@ -86,6 +86,8 @@ def roots(word: str) -> Iterator[tuple[str, str]]:
             yield from ((root, "er") for root in _undo(word[: -len(suffix)]))
     for suffix in ("ily", "ly", "ey", "y", "ed", "ie", "ies"):
         if len(word) > len(suffix) + 2 and word.endswith(suffix):
+            if suffix == "ily":
+                yield word[:-3] + "y", "ly"
             yield from ((root, "ly" if suffix == "ly" else "") for root in _undo(word[: -len(suffix)]))
 
 
@@ -94,4 +96,3 @@ def _undo(stem: str) -> Iterator[str]:
     yield stem + "e"
     if len(stem) > 3 and stem[-1] == stem[-2]:
         yield stem[:-1]
-    yield stem + "y"
