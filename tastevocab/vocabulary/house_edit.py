@@ -17,7 +17,7 @@ from tastevocab.vocabulary.house import House, lay_over, parse_house
 from tastevocab.vocabulary.load import default_folder, read_draft
 from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Facts
-from tastevocab.vocabulary.sources import parse_yaml, read_yaml
+from tastevocab.vocabulary.sources import is_bare, parse_yaml, read_yaml
 from tastevocab.vocabulary.words import fold
 
 KINDS = ("note", "name", "heard", "ignore", "flavour", "fault")
@@ -94,6 +94,7 @@ def _kind(as_: str, target: Descriptor | None, text: str) -> str:
 
 def _put(top: Any, text: str, kind: str, target: Descriptor | None, about: str, language: str) -> None:
     """Set one thing in the round-trip mapping."""
+    text = _quoted(text)
     id = "" if target is None else target.id if target.level == "reach" else target.id.rsplit("/", 1)[-1]
     if kind == "ignore":
         _append(top, "ignore", text)
@@ -110,7 +111,14 @@ def _put(top: Any, text: str, kind: str, target: Descriptor | None, about: str, 
         if name in notes:
             raise VocabularyError(f"the house has a note {name!r} already", mend="give this word as a name under it")
         about = about or f"A word of this house, kept with {target.print}."
-        notes[name] = {"under": id, "print": text, "about": about, "words": {language: _flow(text)}}
+        notes[name] = {"under": id, "print": text, "about": _quoted(about), "words": {language: _flow(text)}}
+
+
+def _quoted(text: str) -> str:
+    """Text that the file holds in quotes where it could be taken for something else."""
+    from ruamel.yaml.scalarstring import DoubleQuotedScalarString
+
+    return text if is_bare(text) else DoubleQuotedScalarString(text)
 
 
 def _flow(*words: str) -> Any:

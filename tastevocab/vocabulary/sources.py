@@ -7,6 +7,7 @@ PyYAML's composer (libyaml where it is there) gives nodes with marks; we walk th
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,8 @@ MAX_DEPTH = 24
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BOOL_WORDS = {"yes", "no", "on", "off", "y", "n"}
+_TAKEN_WORDS = _BOOL_WORDS | {"true", "false", "null"}
+_BARE = re.compile(r"[A-Za-zÀ-ɏ][\wÀ-ɏ'/ -]*[\wÀ-ɏ]|[A-Za-zÀ-ɏ]")
 
 
 class Lines(dict[Any, Any]):
@@ -70,28 +73,29 @@ def read_yaml(path: Path, *, error: type[TastevocabError] = VocabularyError) -> 
 def parse_yaml(text: str, file: str, *, error: type[TastevocabError] = VocabularyError) -> Any:
     """As `read_yaml`, from a string; `file` is the name used in errors."""
     context = _Context(file, error)
-    _refuse_deep_flow(text, context)
     try:
+        _refuse_aliases(text, context)
         node = yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as problem:
         raise _yaml_error(problem, text, context) from None
-    return None if node is None else _value(node, context, 0, set())
+    except RecursionError:  # only the loader without libyaml, which has a limit of its own
+        raise context.error("is nested too deeply", place=Place(context.file, 1), mend="flatten it") from None
+    return None if node is None else _value(node, context, 0)
 
 
-def _refuse_deep_flow(text: str, context: _Context) -> None:
-    """The composer recurses once a bracket; stop before it can exhaust the stack."""
-    depth = 0
-    for number, line in enumerate(text.split("\n"), 1):
-        for char in line:
-            if char in "[{":
-                depth += 1
-            elif char in "]}":
-                depth = max(0, depth - 1)
-        if depth > 4 * MAX_DEPTH:
-            raise context.error("is nested too deeply", place=Place(context.file, number), mend="flatten it")
-        indent = len(line) - len(line.lstrip(" -"))
-        if indent > 400 and line.strip():
-            raise context.error("is nested too deeply", place=Place(context.file, number), mend="flatten it")
+def _refuse_aliases(text: str, context: _Context) -> None:
+    """A few aliases of aliases can stand for gigabytes; stop at the first, before anything is built."""
+    if "*" not in text or "&" not in text:
+        return
+    for event in yaml.parse(text, Loader=_Loader):
+        if isinstance(event, yaml.AliasEvent):
+            line = event.start_mark.line + 1 if event.start_mark else 0
+            raise context.error("uses an alias (*name)", place=Place(context.file, line), mend="write the value out")
+
+
+def is_bare(text: str) -> bool:
+    """Whether every YAML reader takes `text`, written without quotes, for these very words."""
+    return bool(_BARE.fullmatch(text)) and text.lower() not in _TAKEN_WORDS
 
 
 def _yaml_error(problem: yaml.YAMLError, text: str, context: _Context) -> TastevocabError:
@@ -99,6 +103,8 @@ def _yaml_error(problem: yaml.YAMLError, text: str, context: _Context) -> Tastev
     line = mark.line + 1 if mark else 0
     lines = text.split("\n")
     what = getattr(problem, "problem", None) or str(problem).splitlines()[0]
+    if "nesting depth" in what:
+        return context.error("is nested too deeply", place=Place(context.file, line), mend="flatten it")
     if line and line <= len(lines) and "\t" in lines[line - 1]:
         return context.error(
             "has a tab where YAML wants spaces", place=Place(context.file, line), mend="indent with spaces"
@@ -106,22 +112,19 @@ def _yaml_error(problem: yaml.YAMLError, text: str, context: _Context) -> Tastev
     return context.error(f"is not YAML: {what}", place=Place(context.file, line), mend="check quotes, colons, indents")
 
 
-def _value(node: yaml.Node, context: _Context, depth: int, seen: set[int]) -> Any:
+def _value(node: yaml.Node, context: _Context, depth: int) -> Any:
     line = node.start_mark.line + 1
     if depth > MAX_DEPTH:
         raise context.error("is nested too deeply", place=Place(context.file, line), mend="flatten it")
     if isinstance(node, yaml.ScalarNode):
         return _scalar(node)
-    if id(node) in seen:
-        raise context.error("uses an alias (*name)", place=Place(context.file, line), mend="write the value out")
-    seen.add(id(node))
     if isinstance(node, yaml.SequenceNode):
-        return [_value(item, context, depth + 1, seen) for item in node.value]
+        return [_value(item, context, depth + 1) for item in node.value]
     assert isinstance(node, yaml.MappingNode)
-    return _mapping(node, context, depth, seen)
+    return _mapping(node, context, depth)
 
 
-def _mapping(node: yaml.MappingNode, context: _Context, depth: int, seen: set[int]) -> Lines:
+def _mapping(node: yaml.MappingNode, context: _Context, depth: int) -> Lines:
     found = Lines(context.file, node.start_mark.line + 1)
     for key_node, value_node in node.value:
         line = key_node.start_mark.line + 1
@@ -135,7 +138,7 @@ def _mapping(node: yaml.MappingNode, context: _Context, depth: int, seen: set[in
             raise context.error(
                 f"gives {key!r} twice (first at line {first})", place=Place(context.file, line), mend="keep one of them"
             )
-        found[key] = _value(value_node, context, depth + 1, seen)
+        found[key] = _value(value_node, context, depth + 1)
         found.lines[key] = line
     return found
 

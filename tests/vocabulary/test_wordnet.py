@@ -22,7 +22,7 @@ from tastevocab.vocabulary.model import Descriptor, Vocabulary
 
 TOPS = ("food.n.01", "food.n.02", "plant.n.02", "plant_part.n.01", "wood.n.01", "resin.n.01")
 
-# Families whose notes are hardly nearer in WordNet than other notes (gain up to 0.02), and why that is right for a table.
+# Families whose notes are hardly nearer in WordNet than others are (gain up to 0.02), and why that is right at a table.
 EXCEPTIONS = {
     "bakers_bench/nut_paste_seed": "peanut is a legume, pastes are spreads, sesame a seed: one shelf of jars",
     "green_bed/savoury_plate": "dishes and cooked meats and vegetables; WordNet splits them by ingredient",

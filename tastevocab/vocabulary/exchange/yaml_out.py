@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import shutil
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
@@ -16,9 +15,7 @@ from tastevocab.errors import Place, VocabularyError
 from tastevocab.vocabulary.draft import Draft
 from tastevocab.vocabulary.load import short_names
 from tastevocab.vocabulary.model import Attribute, Descriptor, Reference
-
-_BARE = re.compile(r"[A-Za-zÀ-ɏ][\wÀ-ɏ'/ -]*[\wÀ-ɏ]|[A-Za-zÀ-ɏ]")
-_WORDS_OF_YAML = {"true", "false", "null", "yes", "no", "on", "off", "y", "n"}
+from tastevocab.vocabulary.sources import is_bare
 
 
 def write_folder(draft: Draft, folder: Path) -> None:
@@ -136,7 +133,12 @@ def _attribute(a: Attribute) -> dict[str, Any]:
         return {str(step): [w for w, s in words.items() if s == step] for step in sorted(set(words.values()))}
 
     made = {key: getattr(a, key) for key in ("print", "group", "about", "scale", "levels", "names")}
-    made |= {"bare": a.bare or None, "denied": "" if a.denied == "none" else a.denied, "words": steps(a.words), "beside": steps(a.beside)}
+    made |= {
+        "bare": a.bare or None,
+        "denied": "" if a.denied == "none" else a.denied,
+        "words": steps(a.words),
+        "beside": steps(a.beside),
+    }
     made["reference"] = _reference(a.reference)
     return {key: value for key, value in made.items() if value not in (None, "", (), {})}
 
@@ -167,6 +169,4 @@ def _flow(value: Any) -> str:
 
 def scalar(text: str) -> str:
     """Text as YAML: bare where every YAML reader takes it for these words, else in double quotes (a JSON string)."""
-    if _BARE.fullmatch(text) and text.lower() not in _WORDS_OF_YAML:
-        return text
-    return json.dumps(text, ensure_ascii=False)
+    return text if is_bare(text) else json.dumps(text, ensure_ascii=False)
