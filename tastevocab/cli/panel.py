@@ -164,6 +164,54 @@ def why(
     _print_traces(id, found, tools.vocabulary, format)
 
 
+class Axis(StrEnum):
+    """What to compare a session's servings by."""
+
+    moment = "moment"
+    brew = "brew"
+    coffee = "coffee"
+
+
+def contrast(
+    session: SessionFile,
+    by: Annotated[Axis, typer.Option("--by", help="Compare the moments, the brews or the coffees.")],
+    coffee: Annotated[str | None, typer.Option("--coffee", help="Only this coffee.")] = None,
+    brew: Annotated[str | None, typer.Option("--brew", help="Only this brew.")] = None,
+    moment: Annotated[str | None, typer.Option("--moment", help="Only this moment.")] = None,
+    pool: PoolOption = False,
+    chart: Annotated[
+        Path | None, typer.Option("--chart", metavar="FILE", help="Write a picture (an HTML page).")
+    ] = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """Compare moments, brews or coffees: who gained and lost what, and what may be told of it.
+
+    Example: tastevocab contrast session.yaml --by moment --coffee vale_alto --brew filter --chart cooling.html
+    """
+    from tastevocab.panel.comparison import compare, comparison_json
+    from tastevocab.panel.tables import is_table
+    from tastevocab.panel.telling_contrast import COLUMNS, comparison_lines, comparison_rows
+
+    gathered, tools = open_panel(session, vocab, house)
+    pool = pool or is_table(session)
+    made = compare(gathered, tools, by.value, coffee=coffee, brew=brew, moment=moment, pool=pool)
+    if format in (Format.json, Format.jsonl):
+        print_json(comparison_json(made)) if format is Format.json else print_jsonl([comparison_json(made)])
+    elif format is Format.csv:
+        typer.echo(csv_text(COLUMNS, comparison_rows(made)), nl=False)
+    elif format is Format.md:
+        say(md_table(COLUMNS, comparison_rows(made)))
+    else:
+        say("\n".join(comparison_lines(made)))
+    if chart:
+        from tastevocab.panel.chart_page import write_chart
+
+        write_chart(made, tools.spans, chart)
+        notice(f"picture: {chart}")
+
+
 def _print_traces(id: str, found: tuple[Trace, ...], vocabulary: Vocabulary, format: Format) -> None:
     from tastevocab.panel.why import clock
 
@@ -189,3 +237,4 @@ def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
     app.command("panel")(panel)
     app.command("why")(why)
+    app.command("contrast")(contrast)

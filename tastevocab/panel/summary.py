@@ -23,7 +23,6 @@ from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary
 
-
 CROWD = 50
 """From so many tasters on a panel is a crowd: shares may have a decimal, and coffees are told apart by comparison."""
 
@@ -43,8 +42,8 @@ class Report:
     """One serving set: its map and all that follows from it.
 
     `claims_coverage` (0..1) is the part of the map's weight that the roaster's claims stand for; `intervals` are
-    bootstrap intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd, where
-    hardly any word reaches quorum: what sets this coffee apart from the others.
+    bootstrap intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd,
+    where hardly any word reaches quorum: what sets this coffee apart from the others.
     """
 
     session: Session

@@ -132,7 +132,8 @@ def _apart(report: Report) -> Iterator[str]:
     for a in report.apart[:LADDER]:
         here, there = share_text(a.people / a.of, a.of), share_text(a.people_rest / a.of_rest, a.of_rest)
         counts = f"{a.people} of {a.of}, elsewhere {a.people_rest} of {a.of_rest}"
-        yield f"  {a.print:<{width}}  {counts}  {here} against {there}, +{100 * a.low:.1f} to +{100 * a.high:.1f} points"
+        points = f"+{100 * a.low:.1f} to +{100 * a.high:.1f} points"
+        yield f"  {a.print:<{width}}  {counts}  {here} against {there}, {points}"
 
 
 def _ladder(report: Report) -> Iterator[str]:

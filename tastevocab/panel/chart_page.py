@@ -1,0 +1,52 @@
+"""The picture of a comparison as a page that works offline: a slope chart, or the map of coffees and families."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tastevocab.errors import InputError, Place, StatisticsError
+from tastevocab.panel.chart_plane import plane_figure
+from tastevocab.panel.chart_slope import slope_figure, slopes
+from tastevocab.panel.comparison import Comparison, plane
+from tastevocab.panel.spans import Spans
+
+if TYPE_CHECKING:
+    from plotly.graph_objects import Figure
+
+CAUTION = "Small panels: a change that may be told is not proved. Flavour words are likenesses, not ingredients."
+
+
+def figure_of(comparison: Comparison, spans: Spans) -> Figure:
+    """The map of coffees and families for three coffees or more that have a pattern, a slope chart for all else."""
+    if comparison.axis == "coffee" and len(comparison.labels) > 2:
+        try:
+            return plane_figure(plane(comparison, spans), comparison.title)
+        except StatisticsError:
+            pass
+    lines = slopes(tuple(comparison.maps.values()), spans)
+    pooled = {p for made in comparison.maps.values() for p in made.pooled}
+    caption = "".join(f"Pooled over {p}. " for p in sorted(pooled))
+    sentence = comparison.pairs[-1].sentence if comparison.axis != "coffee" else ""
+    return slope_figure(lines, comparison.labels, comparison.title, f"{caption}{sentence} {CAUTION}".strip())
+
+
+def write_chart(comparison: Comparison, spans: Spans, path: Path) -> None:
+    """Write the picture as one HTML page (script inside, nothing fetched); the file appears whole or not at all.
+
+    Raises `InputError` where the folder is missing or cannot be written.
+    """
+    page = figure_of(comparison, spans).to_html(
+        include_plotlyjs=True, full_html=True, div_id="contrast", config={"displayModeBar": False, "responsive": False}
+    )
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            out.write(page)
+        os.replace(name, path)
+    except OSError as problem:
+        raise InputError(
+            f"cannot be written: {problem.strerror}", place=Place(os.fspath(path)), mend="choose another place"
+        ) from None

@@ -1,0 +1,163 @@
+"""The map of coffees and families: a correspondence analysis drawn, with what each axis holds and a warning if thin."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tastevocab.panel.chart_slope import footer_note, plain
+from tastevocab.panel.correspondence import Correspondence
+
+if TYPE_CHECKING:
+    from plotly.graph_objects import Figure
+
+NAMED = 16
+WIDTH, HEIGHT = 900, 700
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point of the plane: `x`, `y` principal coordinates, `size` its part of all findings (0..1)."""
+
+    name: str
+    kind: str
+    x: float
+    y: float
+    size: float
+    label: bool
+
+
+def points(made: Correspondence, *, named: int = NAMED) -> tuple[Point, ...]:
+    """Coffees, then families; only the `named` families that shape the two axes most carry a label."""
+    coffees = [
+        _point(name, "coffee", made.column_points[i], float(made.column_mass[i]), True)
+        for i, name in enumerate(made.columns)
+    ]
+    weight = made.row_mass * (made.row_points[:, :2] ** 2).sum(axis=1)
+    top = set(np.argsort(-weight, kind="stable")[:named].tolist())
+    families = [
+        _point(name, "family", made.row_points[i], float(made.row_mass[i]), i in top)
+        for i, name in enumerate(made.rows)
+    ]
+    return (*coffees, *families)
+
+
+def _point(name: str, kind: str, place: np.ndarray, size: float, label: bool) -> Point:
+    return Point(name, kind, float(place[0]), float(place[1]) if len(place) > 1 else 0.0, size, label)
+
+
+def plane_figure(made: Correspondence, title: str, footer: str = "") -> Figure:
+    """The plane as a Plotly figure, both axes on one scale, coffees as squares and families as dots."""
+    import plotly.graph_objects as go
+
+    figure = go.Figure()
+    found = points(made)
+    for kind, symbol, colour in (("family", "circle", "#0072B2"), ("coffee", "square", "#D55E00")):
+        some = [p for p in found if p.kind == kind]
+        figure.add_scatter(
+            x=[p.x for p in some],
+            y=[p.y for p in some],
+            mode="markers",
+            marker={
+                "symbol": symbol,
+                "color": colour,
+                "opacity": 0.85,
+                "size": [14 if kind == "coffee" else 5 + 30 * p.size**0.5 for p in some],
+                "line": {"width": 1, "color": "white"},
+            },
+            hovertext=[f"{p.name}: {100 * p.size:.1f} % of the findings" for p in some],
+            hoverinfo="text",
+            name=kind,
+        )
+    for p, (dx, dy) in zip(found, _label_shifts(found), strict=True):
+        if not p.label:
+            continue
+        figure.add_annotation(
+            x=p.x,
+            y=p.y,
+            ax=dx,
+            ay=dy,
+            text=f"<b>{plain(p.name)}</b>" if p.kind == "coffee" else plain(p.name),
+            showarrow=True,
+            arrowhead=0,
+            arrowwidth=0.7,
+            arrowcolor="#999999",
+            standoff=4,
+            font={"size": 15 if p.kind == "coffee" else 12, "color": "#A34700" if p.kind == "coffee" else "#10507A"},
+        )
+    figure.update_layout(**_layout(made, title, found))
+    warning = f"{made.warning} " if made.warning else ""
+    key = "Squares are coffees, dots are families, bigger where more was found. "
+    figure.add_annotation(**footer_note(f"{warning}{key}{footer}", 50))
+    return figure
+
+
+def _layout(made: Correspondence, title: str, found: Sequence[Point]) -> dict[str, object]:
+    x_range, y_range = _frame(found)
+    held = [f"{100 * share:.0f} % of the pattern" for share in (*made.share, 0.0)]
+    grid = {"gridcolor": "#E5E5E5", "zerolinecolor": "#888888", "zeroline": True, "showticklabels": False}
+    return {
+        "title": {"text": plain(title), "x": 0.02, "xanchor": "left", "font": {"size": 20}},
+        "template": "none",
+        "showlegend": False,
+        "width": WIDTH,
+        "height": HEIGHT,
+        "margin": {"l": 70, "r": 70, "t": 70, "b": 120},
+        "xaxis": {"title": {"text": held[0]}, "range": x_range, **grid},
+        "yaxis": {"title": {"text": held[1]}, "range": y_range, **grid},
+        "font": {"family": "Source Sans Pro, Segoe UI, Helvetica, Arial, sans-serif", "color": "#222222"},
+    }
+
+
+def _label_shifts(found: Sequence[Point]) -> list[tuple[float, float]]:
+    """Where each label goes, in pixels from its point: of a ring of places the one that covers least.
+
+    Worked on the plane as it will be drawn, biggest points first; boxes of text are taken by their letters.
+    """
+    x_range, _ = _frame(found)
+    scale = (WIDTH - 140) / (x_range[1] - x_range[0])
+    at = [(p.x * scale, -p.y * scale) for p in found]
+    taken = [(x - 10, y - 10, x + 10, y + 10) for x, y in at]
+    shifts: list[tuple[float, float]] = [(0.0, 0.0)] * len(found)
+    labelled = [i for i in range(len(found)) if found[i].label]
+    for i in sorted(labelled, key=lambda i: (found[i].kind != "coffee", -found[i].size)):
+        width = (8.6 if found[i].kind == "coffee" else 7.0) * len(found[i].name)
+        places = [_box(at[i], width, angle, far) for far in (22, 34, 50, 70, 95) for angle in range(0, 360, 30)]
+        best = min(places, key=lambda place: (round(_covered(place[1], taken), 1), place[2]))
+        shifts[i] = best[0]
+        taken.append(best[1])
+    return shifts
+
+
+def _frame(found: Sequence[Point]) -> tuple[list[float], list[float]]:
+    """The ranges of both axes, on one scale, with room for the labels."""
+    xs, ys = [p.x for p in found], [p.y for p in found]
+    wide, high = WIDTH - 140, HEIGHT - 190
+    span = max(max(xs) - min(xs), (max(ys) - min(ys)) * wide / high, 1e-9) * 1.2
+    x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
+    return [x - span / 2, x + span / 2], [y - span * high / wide / 2, y + span * high / wide / 2]
+
+
+Box = tuple[float, float, float, float]
+
+
+def _box(point: tuple[float, float], width: float, angle: int, far: float) -> tuple[tuple[float, float], Box, float]:
+    radians = np.deg2rad(angle)
+    dx = float(np.cos(radians)) * (far + width / 2)
+    dy = float(np.sin(radians)) * far
+    x, y = point[0] + dx, point[1] + dy
+    return (dx, dy), (x - width / 2, y - 10, x + width / 2, y + 10), far
+
+
+def _covered(box: Box, taken: Sequence[Box]) -> float:
+    """The area of `box` that lies on others."""
+    total = 0.0
+    for other in taken:
+        wide = min(box[2], other[2]) - max(box[0], other[0])
+        high = min(box[3], other[3]) - max(box[1], other[1])
+        if wide > 0 and high > 0:
+            total += wide * high
+    return total

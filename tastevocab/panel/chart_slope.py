@@ -1,0 +1,159 @@
+"""The contrast picture: a line a family from serving to serving (hot to warm to cool), as people of the panel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tastevocab.panel.flavour_map import FlavourMap
+from tastevocab.panel.spans import Spans
+
+if TYPE_CHECKING:
+    from plotly.graph_objects import Figure
+
+MOST = 8
+GAP = 0.045
+"""Least distance between two labels, as a part of the picture's height."""
+
+# Okabe & Ito (2008), colours that people with any colour vision can tell apart; black last.
+COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9", "#E69F00", "#8A6D00", "#000000")
+DASHES = ("solid", "dash", "dot", "dashdot")
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """One family's line: `people` at each serving, of `of` tasters each."""
+
+    descriptor: str
+    print: str
+    people: tuple[int, ...]
+    of: tuple[int, ...]
+
+
+def slopes(maps: Sequence[FlavourMap], spans: Spans, *, most: int = MOST) -> tuple[Slope, ...]:
+    """The lines to draw: the families (and broad words) that move most between the maps, then the biggest."""
+    ids = {n.descriptor for made in maps for n in made.nodes if n.level in ("family", "reach")}
+    lines = []
+    for id in sorted(ids, key=spans.order.__getitem__):
+        nodes = [made.by_id.get(id) for made in maps]
+        people = tuple(node.people if node else 0 for node in nodes)
+        lines.append(Slope(id, spans.descriptor(id).print, people, tuple(len(made.tasters) for made in maps)))
+    ranked = sorted(lines, key=lambda s: (min(s.people) - max(s.people), -max(s.people), spans.order[s.descriptor]))
+    kept = set(ranked[:most])
+    return tuple(s for s in lines if s in kept)
+
+
+def spread_labels(heights: Sequence[float], gap: float) -> list[float]:
+    """Label heights at least `gap` apart, in the order given, each as near its own height as that allows."""
+    order = sorted(range(len(heights)), key=lambda i: heights[i])
+    placed = [heights[i] for i in order]
+    for _ in range(200):
+        moved = False
+        for low in range(len(placed) - 1):
+            lack = gap - (placed[low + 1] - placed[low])
+            if lack > 1e-9:
+                placed[low] -= lack / 2
+                placed[low + 1] += lack / 2
+                moved = True
+        if not moved:
+            break
+    result = [0.0] * len(heights)
+    for rank, i in enumerate(order):
+        result[i] = placed[rank]
+    return result
+
+
+def slope_figure(lines: Sequence[Slope], labels: Sequence[str], title: str, footer: str) -> Figure:
+    """The chart as a Plotly figure: one vertical a serving, people upwards, names at the right end of each line."""
+    import plotly.graph_objects as go
+
+    figure = go.Figure()
+    last = len(labels) - 1
+    most = max((of for s in lines for of in s.of), default=1)
+    ends = spread_labels([s.people[-1] / s.of[-1] if s.of[-1] else 0 for s in lines], GAP)
+    for number, (line, end) in enumerate(zip(lines, ends, strict=True)):
+        colour, dash = COLOURS[number % len(COLOURS)], DASHES[number // len(COLOURS) % len(DASHES)]
+        shares = [k / n if n else 0 for k, n in zip(line.people, line.of, strict=True)]
+        figure.add_scatter(
+            x=list(range(len(labels))),
+            y=shares,
+            mode="lines+markers",
+            name=line.print,
+            line={"color": colour, "width": 3, "dash": dash},
+            marker={"size": 9, "color": colour},
+            hovertext=[f"{line.print}: {k} of {n}" for k, n in zip(line.people, line.of, strict=True)],
+            hoverinfo="text",
+        )
+        figure.add_annotation(
+            x=last,
+            y=end,
+            text=f'<span style="color:{colour}">●</span> {plain(line.print)}  {line.people[-1]} of {line.of[-1]}',
+            xanchor="left",
+            xshift=14,
+            showarrow=False,
+            font={"size": 14},
+        )
+    figure.update_layout(**_layout(labels, title, most))
+    figure.add_annotation(**footer_note(footer, 60))
+    return figure
+
+
+def _layout(labels: Sequence[str], title: str, most: int) -> dict[str, object]:
+    ticks = [k / most for k in range(most + 1)] if most <= 12 else [0, 0.25, 0.5, 0.75, 1]
+    names = [f"{k} of {most}" for k in range(most + 1)] if most <= 12 else ["0 %", "25 %", "50 %", "75 %", "100 %"]
+    return {
+        "title": {"text": plain(title), "x": 0.02, "xanchor": "left", "font": {"size": 20}},
+        "template": "none",
+        "showlegend": False,
+        "width": 900,
+        "height": 620,
+        "margin": {"l": 80, "r": 290, "t": 80, "b": 110},
+        "xaxis": {
+            "tickvals": list(range(len(labels))),
+            "ticktext": [plain(label) for label in labels],
+            "tickfont": {"size": 16},
+            "showgrid": True,
+            "gridcolor": "#BBBBBB",
+            "zeroline": False,
+            "range": [-0.08, len(labels) - 1 + 0.02],
+        },
+        "yaxis": {
+            "tickvals": ticks,
+            "ticktext": names,
+            "range": [-0.06, 1.06],
+            "gridcolor": "#E5E5E5",
+            "zeroline": False,
+        },
+        "font": {"family": "Source Sans Pro, Segoe UI, Helvetica, Arial, sans-serif", "color": "#222222"},
+    }
+
+
+def footer_note(text: str, left: int) -> dict[str, object]:
+    """A footer under the picture as an annotation, `left` pixels out into the margin."""
+    lines = "<br>".join(plain(line) for line in _wrap(text, 128))
+    return {
+        "text": lines,
+        "xref": "paper",
+        "yref": "paper",
+        "x": 0,
+        "y": 0,
+        "xshift": -left,
+        "yshift": -52,
+        "xanchor": "left",
+        "yanchor": "top",
+        "align": "left",
+        "showarrow": False,
+        "font": {"size": 12, "color": "#444444"},
+    }
+
+
+def _wrap(text: str, width: int) -> list[str]:
+    import textwrap
+
+    return textwrap.wrap(text, width)
+
+
+def plain(text: str) -> str:
+    """Plotly reads a little HTML in texts; what people wrote must not be read as such."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

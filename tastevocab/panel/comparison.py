@@ -1,0 +1,213 @@
+"""A session's servings compared: by moment, brew or coffee, with everything that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from tastevocab.errors import InputError
+from tastevocab.panel.contrast import Change, Contrast, contrast
+from tastevocab.panel.correspondence import Correspondence, correspondence
+from tastevocab.panel.crowd import Apart, Separation, separations, sets_apart
+from tastevocab.panel.flavour_map import FlavourMap, Serving
+from tastevocab.panel.gather import Gathered
+from tastevocab.panel.servings import brews_found, moments_found
+from tastevocab.panel.spans import Spans
+from tastevocab.panel.summary import CROWD, Bench, map_of
+
+AXES = ("moment", "brew", "coffee")
+MAP_FAMILIES = (5, 1)
+"""Findings a coffee that a family needs on average to stand on the map of coffees and families; the second where fewer
+than four families have the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Servings compared along one axis.
+
+    `pairs` are neighbours in order, then first against last where there are three or more; `separations` are Cochran's
+    Q by family where there are three or more, or coffees; `apart` what sets each coffee apart.
+    """
+
+    axis: str
+    title: str
+    labels: tuple[str, ...]
+    maps: Mapping[str, FlavourMap]
+    pairs: tuple[Contrast, ...]
+    separations: tuple[Separation, ...]
+    apart: Mapping[str, tuple[Apart, ...]]
+
+
+def compare(
+    gathered: Gathered,
+    tools: Bench,
+    axis: str,
+    *,
+    coffee: str | None = None,
+    brew: str | None = None,
+    moment: str | None = None,
+    pool: bool = False,
+) -> Comparison:
+    """The maps along `axis` ("moment", "brew" or "coffee"), each with the other choices as given.
+
+    Raises `InputError` where fewer than two have findings, or where a map would pool brews or moments unasked.
+    """
+    base = Serving(coffee or _only_coffee(gathered, axis), brew, moment)
+    names = _along(gathered, axis, base)
+    if len(names) < 2:
+        raise InputError(
+            f"only {len(names)} {axis} with findings: nothing to compare",
+            place=gathered.session.place,
+            mend="see what there is with `tastevocab panel`",
+        )
+    maps = {name: map_of(gathered, _at(base, axis, name), tools, pool=pool) for name in names}
+    many = axis == "coffee" or len(names) > 2
+    return Comparison(
+        axis=axis,
+        title=_title(gathered, base, axis),
+        labels=names,
+        maps=maps,
+        pairs=tuple(_pairs(names, maps, tools.spans)),
+        separations=separations(maps, tools.spans) if many else (),
+        apart={name: sets_apart(maps, tools.spans, name) for name in names} if axis == "coffee" else {},
+    )
+
+
+def _only_coffee(gathered: Gathered, axis: str) -> str:
+    coffees = tuple(gathered.session.coffees)
+    if axis != "coffee" and len(coffees) > 1:
+        raise InputError(
+            f"which coffee? There are {', '.join(coffees)}",
+            place=gathered.session.place,
+            mend="choose one with --coffee",
+        )
+    return coffees[0]
+
+
+def _along(gathered: Gathered, axis: str, base: Serving) -> tuple[str, ...]:
+    if axis == "moment":
+        return moments_found(gathered, base.coffee, base.brew)
+    if axis == "brew":
+        return brews_found(gathered, base.coffee)
+    described = {f.spot.coffee for f in gathered.findings}
+    return tuple(c for c in gathered.session.coffees if c in described)
+
+
+def _at(base: Serving, axis: str, name: str) -> Serving:
+    if axis == "moment":
+        return replace(base, moment=name)
+    return replace(base, brew=name) if axis == "brew" else replace(base, coffee=name)
+
+
+def _title(gathered: Gathered, base: Serving, axis: str) -> str:
+    if axis == "coffee":
+        what = gathered.session.id
+        rest = (base.brew, base.moment)
+    else:
+        what = gathered.session.coffees[base.coffee].name
+        rest = (base.brew if axis != "brew" else None, base.moment if axis != "moment" else None)
+    return f"{', '.join(part for part in (what, *rest) if part)}, by {axis}"
+
+
+def _pairs(names: Sequence[str], maps: Mapping[str, FlavourMap], spans: Spans) -> list[Contrast]:
+    wanted = list(pairwise(names))
+    if len(names) > 2:
+        wanted.append((names[0], names[-1]))
+    return [contrast(maps[a], maps[b], spans, (a, b)) for a, b in wanted]
+
+
+def plane(comparison: Comparison, spans: Spans) -> Correspondence:
+    """The correspondence analysis of families (rows, people who found them) and coffees (columns)."""
+    ids = sorted(
+        {n.descriptor for made in comparison.maps.values() for n in made.nodes if n.level == "family"},
+        key=spans.order.__getitem__,
+    )
+    counts = np.array(
+        [[made.by_id[id].people if id in made.by_id else 0 for made in comparison.maps.values()] for id in ids],
+        dtype=np.float64,
+    ).reshape(len(ids), len(comparison.labels))
+    per_coffee = counts.sum(axis=1) / len(comparison.labels)
+    least = next((least for least in MAP_FAMILIES if np.count_nonzero(per_coffee >= least) >= 4), 0)
+    keep = per_coffee >= least
+    rows = [spans.descriptor(id).print for id, yes in zip(ids, keep, strict=True) if yes]
+    return correspondence(counts[keep], rows, comparison.labels)
+
+
+def comparison_json(comparison: Comparison) -> dict[str, Any]:
+    """The comparison as plain values, six decimals; names of tasters only on a panel, never of a crowd."""
+    return {
+        "by": comparison.axis,
+        "servings": list(comparison.labels),
+        "tasters": {name: len(made.tasters) for name, made in comparison.maps.items()},
+        "pairs": [_pair_json(pair) for pair in comparison.pairs],
+        "separations": [_separation_json(s) for s in comparison.separations],
+        "apart": {name: [_apart_json(a) for a in apart if a.low > 0] for name, apart in comparison.apart.items()},
+    }
+
+
+def _pair_json(pair: Contrast) -> dict[str, Any]:
+    named = len(pair.tasters) < CROWD
+    return {
+        "first": pair.first,
+        "second": pair.second,
+        "tasters": len(pair.tasters),
+        "jensen_shannon": None if pair.distance is None else round(pair.distance, 6),
+        "tree_steps": None if pair.steps is None else round(pair.steps, 6),
+        "sentence": pair.sentence,
+        "proof": pair.proof,
+        "changes": [_change_json(c, named) for c in pair.changes],
+    }
+
+
+def _change_json(change: Change, named: bool) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "descriptor": change.descriptor,
+        "print": change.print,
+        "before": change.before,
+        "after": change.after,
+        "of": change.of,
+        "gained": len(change.gained),
+        "lost": len(change.lost),
+        "p": round(change.p, 6),
+        "p_holm": round(change.p_holm, 6),
+        "told": change.told,
+        "proved": change.proved,
+        "verdict": change.verdict,
+    }
+    if named:
+        row |= {"gained_by": list(change.gained), "lost_by": list(change.lost)}
+    return row
+
+
+def _separation_json(s: Separation) -> dict[str, Any]:
+    return {
+        "descriptor": s.descriptor,
+        "print": s.print,
+        "people": dict(s.people),
+        "of": dict(s.of),
+        "q": None if s.q is None else round(s.q, 6),
+        "df": s.df,
+        "p": float(f"{s.p:.6g}"),
+        "p_holm": float(f"{s.p_holm:.6g}"),
+        "tasters": s.tasters,
+        "most": s.most,
+        "least": s.least,
+        "verdict": s.verdict,
+    }
+
+
+def _apart_json(a: Apart) -> dict[str, Any]:
+    return {
+        "descriptor": a.descriptor,
+        "print": a.print,
+        "people": a.people,
+        "of": a.of,
+        "people_rest": a.people_rest,
+        "of_rest": a.of_rest,
+        "difference": round(a.difference, 6),
+        "interval": [round(a.low, 6), round(a.high, 6)],
+    }

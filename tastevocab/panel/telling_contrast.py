@@ -1,0 +1,101 @@
+"""A comparison as plain lines of text and as rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tastevocab.panel.comparison import Comparison
+from tastevocab.panel.contrast import PROOF, Contrast
+from tastevocab.panel.summary import CROWD
+from tastevocab.panel.telling import names, share_text
+
+MOST = 12
+
+COLUMNS = (
+    "first",
+    "second",
+    "descriptor",
+    "print",
+    "before",
+    "after",
+    "of",
+    "gained",
+    "lost",
+    "p",
+    "p_holm",
+    "verdict",
+)
+
+
+def comparison_lines(comparison: Comparison) -> list[str]:
+    """What changes from serving to serving, what may be told of it, and what separates many coffees."""
+    sizes = ", ".join(f"{name} ({len(made.tasters)} tasters)" for name, made in comparison.maps.items())
+    lines = [comparison.title, f"  {sizes}"]
+    for name, made in comparison.maps.items():
+        lines += [f"  {name}: POOLED over {pooled}" for pooled in made.pooled]
+    crowd = max(len(made.tasters) for made in comparison.maps.values()) >= CROWD
+    if comparison.axis != "coffee" or not crowd:
+        for pair in comparison.pairs:
+            lines += ["", *_pair(pair)]
+    for part in (_separations, _apart):
+        said = list(part(comparison))
+        if said:
+            lines += ["", *said]
+    return lines
+
+
+def _pair(pair: Contrast) -> Iterator[str]:
+    yield pair.sentence
+    moved = [c for c in pair.changes if c.gained or c.lost][:MOST]
+    if moved:
+        width = max(len(c.print) for c in moved)
+        for c in moved:
+            plus = f"+{len(c.gained)} ({names(c.gained)})" if c.gained else ""
+            minus = f"-{len(c.lost)} ({names(c.lost)})" if c.lost else ""
+            told = " ".join(part for part in (plus, minus) if part)
+            p = f"p {c.p:.3g} ({c.p_holm:.3g} for all asked)"
+            yield f"  {c.print:<{width}}  {c.before} to {c.after} of {c.of}  {told}  {p}: {c.verdict}"
+    if pair.distance is not None and pair.steps is not None:
+        yield (
+            f"  The maps are {pair.distance:.2f} apart (0 alike, 1 nothing in common); on average a share moves "
+            f"{pair.steps:.1f} steps along the tree (2 to a sibling note, 4 to another family, 6 to another category)."
+        )
+    yield f"  {pair.proof}"
+
+
+def _separations(comparison: Comparison) -> Iterator[str]:
+    shown = [s for s in comparison.separations if s.p_holm <= PROOF][: 2 * MOST]
+    if not comparison.separations:
+        return
+    asked = len(comparison.separations)
+    if not shown:
+        yield f"No family separates them (Cochran's Q, {asked} asked, Holm's correction)."
+        return
+    yield f"Families that separate them (Cochran's Q over the same tasters, {asked} asked, Holm's correction)"
+    width = max(len(s.print) for s in shown)
+    for s in shown:
+        counts = ", ".join(
+            f"{name} {people} of {s.of[name]} ({share_text(people / max(s.of[name], 1), s.of[name])})"
+            for name, people in s.people.items()
+        )
+        yield f"  {s.print:<{width}}  Q {s.q:.1f}, df {s.df}, p {s.p_holm:.2g}, {s.tasters} tasters: {s.verdict}"
+        yield f"  {'':<{width}}  {counts}"
+
+
+def _apart(comparison: Comparison) -> Iterator[str]:
+    for name, apart in comparison.apart.items():
+        sure = [a for a in apart if a.low > 0][:8]
+        yield f"What sets {name} apart from the others" + (":" if sure else ": nothing for sure")
+        for a in sure:
+            points = f"+{100 * a.low:.0f} to +{100 * a.high:.0f} points"
+            yield f"  {a.print}: {a.people} of {a.of}, elsewhere {a.people_rest} of {a.of_rest} ({points})"
+
+
+def comparison_rows(comparison: Comparison) -> list[tuple[object, ...]]:
+    """A row a pair and family under `COLUMNS`."""
+    return [
+        (p.first, p.second, c.descriptor, c.print, c.before, c.after, c.of, len(c.gained), len(c.lost),
+         f"{c.p:.6g}", f"{c.p_holm:.6g}", c.verdict)
+        for p in comparison.pairs
+        for c in p.changes
+    ]  # fmt: skip
