@@ -47,11 +47,13 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     found = arcs(tree)
     whole = safe_box(sheet, options)
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
-    below, top_of_foot = foot(tree, found, whole, sheet, look, options)
-    wheel, centre = _wheel_and_centre(tree, found, replace(whole, bottom=top_of_foot), sheet, look)
+    lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
+    below, top_of_foot = foot(tree, found, whole, sheet, lower, options)
+    room = replace(whole, bottom=top_of_foot - lower.smallest * LEADING)
+    wheel, centre = _wheel_and_centre(tree, found, room, sheet, look)
     items += [*wheel.items, *centre, *below]
     if wheel.unlettered:
-        items += _left_out(len(wheel.unlettered), whole, top_of_foot, look)
+        items += _left_out(len(wheel.unlettered), whole, top_of_foot, lower)
     return Drawing(sheet.width, sheet.height, title_text(tree), alt_text(tree), tuple(items), options.bleed)
 
 
@@ -252,7 +254,7 @@ def _swatch(kind: str, left: float, base: float, look: Look) -> Iterator[Shape]:
 
 
 def _left_out(count: int, box: Box, bottom: float, look: Look) -> Iterator[Lettering]:
-    """A line that says how many petals have no name on the picture; nothing is lost without a word."""
+    """A line that says how many names had no room on the picture; nothing is lost without a word."""
     style = look.style("left-out", look.theme.muted, size=look.smallest)
-    petals = "1 small petal is" if count == 1 else f"{count} small petals are"
-    yield straight(f"{petals} named in the table.", (box.left + box.right) / 2, bottom, style, "middle")
+    names = "1 more name stands" if count == 1 else f"{count} more names stand"
+    yield straight(f"{names} in the table.", (box.left + box.right) / 2, bottom, style, "middle")

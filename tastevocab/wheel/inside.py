@@ -47,8 +47,9 @@ Words = Sequence[tuple[str, Style]]
 
 def fit(words: Words, spaces: Sequence[Space], smallest: float, most_lines: int = 3) -> Block | None:
     """The label `words` in the first of `spaces` that takes it, no smaller than `smallest` mm; None if none does."""
+    open_spaces = [space for space in spaces if (space.end - space.start) * space.outer >= smallest]
     for way in (_along, _outward):
-        for space in spaces:
+        for space in open_spaces:
             for sized in _sizes(words, smallest):
                 found = way(sized, space, most_lines)
                 if found:

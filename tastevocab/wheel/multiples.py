@@ -43,7 +43,14 @@ def draw_multiples(
     whole = safe_box(sheet, options)
     found = {name: one_scale(arcs(tree), trees.values()) for name, tree in trees.items()}
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
-    below, bottom = foot(first, [arc for some in found.values() for arc in some], whole, sheet, look, options)
+    below, bottom = foot(
+        first,
+        [arc for some in found.values() for arc in some],
+        whole,
+        sheet,
+        replace(look, smallest=sheet.foot * MM_PER_POINT),
+        options,
+    )
     heading = clean(title or first.title)
     top = whole.top
     if heading:

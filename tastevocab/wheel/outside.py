@@ -119,7 +119,8 @@ def _try(labels: Sequence[Label], frame: Frame, manner: Manner, *, roomy: bool) 
         for side in over:
             gone = _too_many([s.label for s in side], {id(s.label): s.height for s in side}, frame.bottom - frame.top)
             dropped += gone
-            kept = [label for label in kept if label not in gone]
+            away = {id(label) for label in gone}
+            kept = [label for label in kept if id(label) not in away]
     placed = [p for right, side in zip((True, False), sides, strict=True) for p in _stand(side, right, frame, manner)]
     return placed, dropped
 

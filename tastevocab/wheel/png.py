@@ -10,6 +10,7 @@ from tastevocab.errors import InputError
 
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
 MOST_PIXELS = 120_000_000
+_SIZE = re.compile(r'(<svg[^>]*?) width="([0-9.]+)mm" height="([0-9.]+)mm"')
 
 
 def svg_to_png(svg: str, dpi: float = 300) -> bytes:
@@ -22,19 +23,21 @@ def svg_to_png(svg: str, dpi: float = 300) -> bytes:
 
     width, height = pixel_size(svg, dpi)
     own_only = "<text " not in svg
-    drawn = bytes(
-        resvg_py.svg_to_bytes(svg_string=svg, width=width, height=height, dpi=96.0, skip_system_fonts=own_only)
-    )
+    # The drawer rounds a size in mm on its own; told in pixels it keeps ours.
+    sized = _SIZE.sub(f'\\1 width="{width}" height="{height}"', svg, count=1)
+    drawn = bytes(resvg_py.svg_to_bytes(svg_string=sized, skip_system_fonts=own_only))
     return with_dpi(drawn, dpi)
 
 
 def pixel_size(svg: str, dpi: float) -> tuple[int, int]:
     """Width and height in pixels of an SVG whose size is given in mm."""
-    found = re.search(r'<svg[^>]* width="([0-9.]+)mm" height="([0-9.]+)mm"', svg)
+    found = _SIZE.search(svg)
     if not found:
         raise InputError("the SVG does not say its size in millimetres", mend="draw it with draw_svg")
-    width, height = (max(1, round(float(mm) * dpi / 25.4)) for mm in found.groups())
-    if not 10 <= dpi <= 2400 or width * height > MOST_PIXELS:
+    if not 10 <= dpi <= 2400:
+        raise InputError(f"{dpi:g} dpi is no sensible resolution", mend="choose 72 to 600 dpi")
+    width, height = (max(1, round(float(mm) * dpi / 25.4)) for mm in found.groups()[1:])
+    if width * height > MOST_PIXELS:
         raise InputError(f"{dpi:g} dpi would be {width} x {height} pixels", mend="choose 72 to 600 dpi")
     return width, height
 

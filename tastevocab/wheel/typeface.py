@@ -9,6 +9,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 from functools import lru_cache
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -40,7 +41,7 @@ class Face:
 
         self.path = path
         try:
-            self._font = TTFont(path, lazy=True)
+            self._font = TTFont(BytesIO(path.read_bytes()), lazy=True)
             self._names: dict[int, str] = self._font.getBestCmap() or {}
         except (OSError, TTLibError) as problem:
             raise InputError(

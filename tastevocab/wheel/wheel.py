@@ -58,14 +58,14 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Wheel:
-    """A wheel in its place: `hole` is the free radius in its centre, `unlettered` petals whose names found no room."""
+    """A wheel in its place: `hole` is the free radius in its centre, `unlettered` names that found no room."""
 
     x: float
     y: float
     radius: float
     items: tuple[Shape | Lettering, ...]
     placed: tuple[Placed, ...]
-    unlettered: tuple[Label, ...]
+    unlettered: tuple[str, ...]
     amiss: float = 0.0
 
     @property
@@ -120,7 +120,7 @@ def _lay(found: Sequence[Arc], box: Box, look: Look, radius: float) -> Wheel:
     return Wheel(x, y, radius, tuple(items), tuple(placed), tuple(left_over), amiss)
 
 
-def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[list[Placed], list[Label], float]:
+def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[list[Placed], list[str], float]:
     """Labels around the wheel as fully as they stand well, those left out, and what is amiss (see `_cost`).
 
     When they crowd: first smaller, then without names of families that have no room, or counts, or either.
@@ -134,7 +134,7 @@ def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[li
         (small, False, 1),
         (small, False, 0),
     )
-    best: tuple[list[Placed], list[Label], float] = ([], list(labels), math.inf)
+    best: tuple[list[Placed], list[str], float] = ([], [], math.inf)
     for size, counts, rings in trials:
         name = look.style("label", look.theme.ink, size=size)
         beside = look.style("count", look.theme.muted, size=max(look.smallest, size * 0.86))
@@ -146,10 +146,22 @@ def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[li
         lost = sum(len(a.rings) for a in labels) - sum(len(a.rings) for a in slim)
         cost = _cost(placed, left_over) + lost * 1.5 + (0.0 if counts else 0.25 * len(labels))
         if cost < best[2]:
-            best = (placed, left_over, cost)
+            best = (placed, _lost(labels, placed), cost)
         if cost < 1.0:
             break
     return best
+
+
+def _lost(labels: Sequence[Label], placed: Sequence[Placed]) -> list[str]:
+    """Names, of petals and of rings, that stand nowhere."""
+    shown = [name for p in placed for name in (p.label.name, *p.label.rings)]
+    lost = []
+    for name in (name for label in labels for name in (label.name, *label.rings)):
+        if name in shown:
+            shown.remove(name)
+        else:
+            lost.append(name)
+    return lost
 
 
 def _cost(placed: Sequence[Placed], left_over: Sequence[Label]) -> float:
@@ -304,8 +316,8 @@ def _open_piece(arc: Arc, x: float, y: float, inner: float, outer: float, look: 
 
 def _ticks(arc: Arc, x: float, y: float, radius: float, look: Look) -> Iterator[Shape]:
     """A ruler along one side of a petal: a notch for every taster."""
-    if not 1 < arc.people <= 24:
-        return
+    if not 1 < arc.people <= 24 or arc.span >= math.tau - 1e-9:
+        return  # a whole ring has no side to stand a ruler on
     edge = tints_of(arc, look.theme).edge
     for k in range(1, arc.people):
         at = radius * (FAMILY_END + (1 - FAMILY_END) * k / arc.of)

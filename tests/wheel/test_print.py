@@ -1,0 +1,357 @@
+"""Print files: what is on the sheet, read back by other programs."""
+
+from __future__ import annotations
+
+import io
+import math
+import os
+import random
+import re
+import subprocess
+import xml.etree.ElementTree as ET
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pypdf
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image, ImageChops, ImageStat
+from wheel_geometry import crossings, leaders_through_lettering, outside_sheet, overlaps
+from wheel_trees import FOUND, RING, make_tree
+
+from tastevocab.errors import InputError
+from tastevocab.wheel.card import Options, draw_card
+from tastevocab.wheel.drawing import Drawing, Lettering, Shape
+from tastevocab.wheel.multiples import draw_multiples
+from tastevocab.wheel.pdf import draw_pdf, pdf_bytes
+from tastevocab.wheel.png import svg_to_png
+from tastevocab.wheel.sizes import CARDS, SIZES
+from tastevocab.wheel.svg import draw_svg, svg_text
+from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.words import alt_text
+
+SVG = "{http://www.w3.org/2000/svg}"
+CHROMIUM = Path("/usr/bin/chromium")
+LONG = "a very long name of a flavour that nobody would print on a bag but somebody wrote it down"
+HOSTILE = "</desc><script>alert(1)</script>&lt;\"'>"
+
+
+def many(count: int, seed: int = 1) -> tuple:
+    """An invented crowd of findings."""
+    dice = random.Random(seed)
+    rows = []
+    for i in range(count):
+        category, family = RING[i * 14 // count], f"f{i * 70 // count}"
+        names = (category, category.replace("_", " "), family, f"family {family}", f"n{i}", f"note number {i}")
+        rows.append((*names, dice.random() ** 2 * 5 + 0.1, dice.randint(1, 5), dice.choice([0, 0, 0, 0.5])))
+    return tuple(rows)
+
+
+def renamed(name: str, rows: tuple = FOUND[:7]) -> tuple:
+    return tuple((*row[:5], name if row[4] else "", *row[6:]) for row in rows)
+
+
+CASES = {
+    "one finding": FOUND[:1],
+    "the demo": FOUND,
+    "forty": many(40),
+    "three hundred": many(300),
+    "long names": renamed(LONG),
+    "long word": renamed("x" * 90),
+    "right to left": renamed("زهرة البرتقال"),
+    "emoji": renamed("🍑 peach 桃"),
+    "hostile": renamed(HOSTILE),
+}
+
+
+def words_on(drawing: Drawing) -> str:
+    return " ".join(item.text for item in drawing.items if isinstance(item, Lettering))
+
+
+@pytest.mark.parametrize("size", CARDS)
+@pytest.mark.parametrize("case", CASES)
+def test_nothing_is_cut_covered_or_too_small(case: str, size: str) -> None:
+    drawing = draw_card(make_tree(CASES[case]), size)
+    assert outside_sheet(drawing) == []
+    assert overlaps(drawing) == []
+    assert crossings(drawing) == 0
+    assert leaders_through_lettering(drawing) == []
+    smallest = min(item.points for item in drawing.items if isinstance(item, Lettering))
+    assert smallest >= 6.5 - 1e-9
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(RING), st.integers(0, 2), st.integers(0, 4), st.floats(0.05, 20), st.integers(1, 7)),
+        min_size=1,
+        max_size=30,
+        unique_by=lambda r: r[:3],
+    ),
+    st.sampled_from(CARDS),
+)
+def test_any_wheel_is_set_clear(found: list, size: str) -> None:
+    rows = tuple(
+        (c, c.replace("_", " "), f"f{f}", f"family {f}", f"n{n}", "lemon balm tea"[: 5 + n * 2], w, k, 0)
+        for c, f, n, w, k in found
+    )
+    drawing = draw_card(make_tree(rows, of=7), size)
+    assert outside_sheet(drawing) == []
+    assert overlaps(drawing) == []
+    assert crossings(drawing) == 0
+    assert leaders_through_lettering(drawing) == []
+
+
+@pytest.mark.parametrize("size", CARDS)
+def test_every_name_is_on_the_sheet(tree: WheelTree, size: str) -> None:
+    text = words_on(draw_card(tree, size)).replace("- ", "")
+    for name in {word for row in FOUND for label in (row[1], row[3], row[5]) for word in label.split()}:
+        assert name in text, name
+
+
+def test_names_without_room_are_counted_on_the_sheet_and_told_in_words() -> None:
+    tree = make_tree(many(300))
+    drawing = draw_card(tree, "bag")
+    said = re.search(r"(\d+) more names stand in the table", words_on(drawing))
+    assert said
+    shown = sum(
+        item.kind == "label" and item.text.startswith("note number")
+        for item in drawing.items
+        if isinstance(item, Lettering)
+    )
+    assert int(said[1]) >= 300 - shown > 0
+    assert all(f"note number {i}," in drawing.description for i in range(300))
+
+
+def test_the_footer_is_below_all_else(tree: WheelTree) -> None:
+    for size in CARDS:
+        drawing = draw_card(tree, size)
+        footer = min(run.y for i in drawing.items if isinstance(i, Lettering) and i.kind == "footer" for run in i.runs)
+        others = max(run.y for i in drawing.items if isinstance(i, Lettering) and i.kind != "footer" for run in i.runs)
+        assert others < footer
+
+
+def test_every_mark_and_the_median_are_drawn(tree: WheelTree) -> None:
+    kinds = [item.kind for item in draw_card(tree, "page").items if isinstance(item, Shape)]
+    assert kinds.count("mark") == sum(len(s.marks) for s in tree.strips)
+    assert kinds.count("median") == len(tree.strips)
+    without = draw_card(tree, "page", Options(strips=False))
+    assert not any(isinstance(i, Shape) and i.kind == "mark" for i in without.items)
+
+
+def test_hatching_covers_the_doubtful_share_only(tree: WheelTree) -> None:
+    drawing = draw_card(tree, "page")
+    hatched = {item.about for item in drawing.items if isinstance(item, Shape) and item.kind == "hatch"}
+    assert hatched == {
+        "citrus_crate/peel_oil/orange_zest",
+        "orchard/golden_stone/apricot",
+        "bakers_bench/biscuit_pastry/shortbread",
+    }
+
+
+# --- SVG ---
+
+
+def _links(root: ET.Element) -> Iterator[str]:
+    for element in root.iter():
+        yield from (v for k, v in element.attrib.items() if k.endswith("href"))
+
+
+@pytest.mark.parametrize("size", CARDS)
+def test_svg_is_well_formed_titled_and_self_contained(tree: WheelTree, size: str) -> None:
+    root = ET.fromstring(draw_svg(tree, size=size))
+    assert root.find(f"{SVG}title").text.startswith("Vale Alto")
+    assert root.find(f"{SVG}desc").text == alt_text(tree)
+    assert root.attrib["width"] == f"{SIZES[size].width:g}mm"
+    ids = [e.attrib["id"] for e in root.iter() if "id" in e.attrib]
+    assert len(ids) == len(set(ids))
+    assert all(link.startswith("#") and link[1:] in ids for link in _links(root))
+    assert not list(root.iter(f"{SVG}text"))
+    assert not list(root.iter(f"{SVG}style"))
+
+
+def test_same_tree_same_bytes(tree: WheelTree) -> None:
+    assert draw_svg(tree, theme="dark") == draw_svg(make_tree(), theme="dark")
+    assert draw_pdf(tree) == draw_pdf(make_tree())
+    assert svg_to_png(draw_svg(tree), 60) == svg_to_png(draw_svg(make_tree()), 60)
+
+
+def test_hostile_text_is_only_text() -> None:
+    tree = make_tree(renamed(HOSTILE), title=HOSTILE, subtitle=(HOSTILE,), footer=("]]> <!-- " + HOSTILE,))
+    root = ET.fromstring(draw_svg(tree))
+    assert not list(root.iter(f"{SVG}script"))
+    assert HOSTILE in root.find(f"{SVG}desc").text
+
+
+def test_other_scripts_stay_text_for_the_viewers_font() -> None:
+    root = ET.fromstring(draw_svg(make_tree(renamed("زهرة البرتقال"))))
+    assert "زهرة البرتقال" in " ".join(e.text for e in root.iter(f"{SVG}text"))
+
+
+def _golden(drawing: Drawing) -> str:
+    """The drawing's bones: kinds, counts and rounded places, not bytes of floats."""
+    lines = []
+    for item in drawing.items:
+        if isinstance(item, Lettering):
+            lines.append(f"{item.kind} {item.text!r} {item.points:.1f} {item.runs[0].x:.0f} {item.runs[0].y:.0f}")
+        elif item.kind not in ("hatch", "guide", "swatch", "step"):
+            numbers = [float(v) for c in item.commands for v in c[1:]]
+            lines.append(
+                f"{item.kind} {item.about} {min(numbers):.0f} {max(numbers):.0f} {sum(numbers) / len(numbers):.0f}"
+            )
+    return "\n".join(lines) + "\n"
+
+
+@pytest.mark.parametrize("size", CARDS)
+def test_the_drawing_is_the_one_that_was_looked_at(tree: WheelTree, size: str) -> None:
+    """After a wanted change: look at the picture, then run once with LOOKED_AT=1."""
+    golden = Path(__file__).parent / "golden" / f"{size}.txt"
+    drawn = _golden(draw_card(tree, size))
+    if os.environ.get("LOOKED_AT"):
+        golden.write_text(drawn, encoding="utf-8")
+    kept = golden.read_text(encoding="utf-8").splitlines()
+    now = drawn.splitlines()
+    assert len(now) == len(kept)
+    for was, line in zip(kept, now, strict=True):
+        assert _near(was, line), f"{was} became {line}"
+
+
+def _near(one: str, other: str) -> bool:
+    number = re.compile(r"-?\d+(?:\.\d+)?")
+    same_words = number.sub("#", one) == number.sub("#", other)
+    pairs = zip(number.findall(one), number.findall(other), strict=False)
+    return same_words and all(math.isclose(float(a), float(b), abs_tol=1.01) for a, b in pairs)
+
+
+# --- PNG ---
+
+
+def test_png_has_the_pixels_and_dpi_asked_for(tree: WheelTree) -> None:
+    square = Image.open(io.BytesIO(svg_to_png(draw_svg(tree, size="square"), SIZES["square"].dpi)))
+    assert square.size == (1080, 1080)
+    page = Image.open(io.BytesIO(svg_to_png(draw_svg(tree), 100)))
+    assert page.size == (583, 827)
+    assert page.info["dpi"] == pytest.approx((100, 100), abs=0.1)
+
+
+@pytest.mark.parametrize("dpi", [0, -5, 9, 5000, float("nan")])
+def test_senseless_dpi_is_refused(tree: WheelTree, dpi: float) -> None:
+    with pytest.raises(InputError):
+        svg_to_png(draw_svg(tree, size="board"), dpi)
+
+
+@pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium as second renderer")
+def test_a_second_renderer_draws_the_same_picture(tree: WheelTree, tmp_path: Path) -> None:
+    svg = draw_svg(tree, size="square")
+    (tmp_path / "w.svg").write_text(
+        svg.replace('width="108mm" height="108mm"', 'width="540" height="540"'), encoding="utf-8"
+    )
+    (tmp_path / "w.html").write_text('<body style="margin:0"><img src="w.svg"></body>')
+    flags = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
+             "--disable-background-networking", "--disable-component-update", "--hide-scrollbars",
+             f"--user-data-dir={tmp_path / 'profile'}", f"--screenshot={tmp_path / 'w.png'}",
+             "--window-size=540,640"]  # fmt: skip
+    subprocess.run(
+        [str(CHROMIUM), *flags, f"file://{tmp_path / 'w.html'}"], check=True, capture_output=True, timeout=60
+    )
+    theirs = Image.open(tmp_path / "w.png").convert("RGB").crop((0, 0, 540, 540))
+    ours = Image.open(io.BytesIO(svg_to_png(svg, 127))).convert("RGB")
+    difference = ImageStat.Stat(ImageChops.difference(ours, theirs))
+    assert max(difference.mean) < 3
+
+
+# --- PDF ---
+
+
+def test_pdf_has_the_boxes_text_and_font(tree: WheelTree) -> None:
+    reader = pypdf.PdfReader(io.BytesIO(draw_pdf(tree, size="bag", bleed=3)))
+    page = reader.pages[0]
+    k = 72 / 25.4
+    assert [float(v) for v in page.mediabox] == pytest.approx([0, 0, 96 * k, 156 * k], abs=0.02)
+    assert [float(v) for v in page.trimbox] == pytest.approx([3 * k, 3 * k, 93 * k, 153 * k], abs=0.02)
+    assert reader.metadata.title.startswith("Vale Alto")
+    text = page.extract_text()
+    for name in ("Vale Alto", "shortbread", "nectarine", "sweetness", "Not an ingredient or allergen statement"):
+        assert name in text
+    fonts = page["/Resources"]["/Font"]
+    assert all("/FontFile2" in f["/DescendantFonts"][0]["/FontDescriptor"] for f in fonts.values())
+    assert len(reader.pages) == 1
+
+
+def test_curved_words_read_as_words_in_the_pdf(tree: WheelTree) -> None:
+    content = pypdf.PdfReader(io.BytesIO(draw_pdf(tree))).pages[0].get_contents().get_data()
+    assert b"/ActualText <feff" + "bergamot".encode("utf-16-be").hex().encode() + b">" in content
+
+
+def test_pdf_of_other_scripts_keeps_their_text() -> None:
+    content = pypdf.PdfReader(io.BytesIO(draw_pdf(make_tree(renamed("桃"))))).pages[0].get_contents().get_data()
+    assert "桃".encode("utf-16-be").hex().encode() in content
+
+
+# --- options ---
+
+
+def test_every_option_changes_the_drawing(tree: WheelTree) -> None:
+    plain = draw_svg(tree)
+    others = [
+        draw_svg(tree, theme="grey"),
+        draw_svg(tree, size="bag"),
+        draw_svg(tree, bleed=3),
+        draw_svg(tree, safe=20),
+        draw_svg(tree, strips=False),
+        draw_svg(tree, font=str(Path(__import__("font_source_sans_pro").font_directory) / "SourceSansPro-Light.ttf")),
+    ]
+    assert len({plain, *others}) == 7
+
+
+def test_bleed_widens_the_paper_and_safe_keeps_off_the_edge(tree: WheelTree) -> None:
+    assert 'width="154mm" height="216mm" viewBox="-3 -3 154 216"' in draw_svg(tree, bleed=3)
+    drawing = draw_card(tree, "page", Options(safe=20))
+    for item in drawing.items:
+        if isinstance(item, Lettering):
+            assert all(20 - 0.3 <= run.x <= 128.3 and 20 <= run.y <= 190.3 for run in item.runs)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"size": "a9"}, "no size 'a9'"),
+        ({"theme": "pink"}, "no theme"),
+        ({"safe": 90}, "safe margin"),
+        ({"bleed": -1}, "bleed"),
+    ],
+)
+def test_wrong_options_are_refused(tree: WheelTree, asked: dict, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        draw_svg(tree, **asked)
+
+
+def test_nothing_found_is_a_sheet_all_the_same() -> None:
+    drawing = draw_card(replace(make_tree(), nodes=()), "page")
+    assert "Vale Alto" in words_on(drawing)
+    assert "Nothing was found" in drawing.description
+
+
+# --- several wheels ---
+
+
+def test_several_wheels_share_one_scale(tree: WheelTree) -> None:
+    drawing = draw_multiples({"hot": make_tree(FOUND[:6], of=4), "warm": tree, "cool": make_tree(FOUND[3:9])}, "page")
+    assert overlaps(drawing) == []
+    assert outside_sheet(drawing) == []
+    rims = [item for item in drawing.items if isinstance(item, Shape) and item.kind == "rim"]
+    heights = [
+        max(float(c[-1]) for c in r.commands if len(c) > 1) - min(float(c[-1]) for c in r.commands if len(c) > 1)
+        for r in rims
+    ]
+    assert len(rims) == 3
+    assert heights == pytest.approx([heights[0]] * 3)
+    ET.fromstring(svg_text(drawing))
+    assert pdf_bytes([drawing]).startswith(b"%PDF")
+
+
+def test_too_many_wheels_are_refused(tree: WheelTree) -> None:
+    with pytest.raises(InputError, match="13 wheels"):
+        draw_multiples({str(i): tree for i in range(13)})
