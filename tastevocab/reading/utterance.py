@@ -26,6 +26,9 @@ class Cue(NamedTuple):
     value: str
 
 
+_NONE: list[Cue] = []
+
+
 class Utterance:
     """A turn's words and what stands between them.
 
@@ -33,7 +36,7 @@ class Utterance:
     `clause[i]` number the sentence and clause word i stands in; `cues` lists cue phrases by kind, in order.
     """
 
-    __slots__ = ("clause", "clause_words", "cues", "ends", "gaps", "keys", "lexicon", "own", "pieces", "sentence",
+    __slots__ = ("_clause_starts", "_sentence_starts", "clause", "cues", "ends", "gaps", "keys", "lexicon", "own", "pieces", "sentence",
                  "starts", "text", "words")  # fmt: skip
 
     def __init__(self, text: str, lexicon: Lexicon) -> None:
@@ -66,16 +69,18 @@ class Utterance:
     def _sentences(self) -> None:
         self.sentence: list[int] = []
         self.clause: list[int] = []
-        sentence = clause = 0
+        sentences, clauses = [0], [0]
         for i, gap in enumerate(self.gaps[:-1]):
             if gap != " " and i:
                 if self.stops(i):
-                    sentence += 1
-                    clause += 1
+                    sentences.append(i)
+                    clauses.append(i)
                 elif _COMMA.search(gap):
-                    clause += 1
-            self.sentence.append(sentence)
-            self.clause.append(clause)
+                    clauses.append(i)
+            self.sentence.append(len(sentences) - 1)
+            self.clause.append(len(clauses) - 1)
+        count = len(self.words)
+        self._sentence_starts, self._clause_starts = [*sentences, count], [*clauses, count]
 
     def stops(self, i: int) -> bool:
         """Whether a sentence ends between word i-1 and word i."""
@@ -120,26 +125,18 @@ class Utterance:
     def of(self, *kinds: str) -> list[Cue]:
         """All cues of these kinds, in order of their start."""
         if len(kinds) == 1:
-            return self.cues.get(kinds[0], [])
-        return sorted(c for kind in kinds for c in self.cues.get(kind, ()))
+            return self.cues.get(kinds[0], _NONE)
+        return sorted(c for kind in kinds for c in self.cues.get(kind, _NONE))
 
     def sentence_range(self, i: int) -> tuple[int, int]:
         """The word range of the sentence word i stands in."""
-        number, start, end = self.sentence[i], i, i + 1
-        while start and self.sentence[start - 1] == number:
-            start -= 1
-        while end < len(self.words) and self.sentence[end] == number:
-            end += 1
-        return start, end
+        number = self.sentence[i]
+        return self._sentence_starts[number], self._sentence_starts[number + 1]
 
     def clause_range(self, i: int) -> tuple[int, int]:
         """The word range of the clause word i stands in."""
-        number, start, end = self.clause[i], i, i + 1
-        while start and self.clause[start - 1] == number:
-            start -= 1
-        while end < len(self.words) and self.clause[end] == number:
-            end += 1
-        return start, end
+        number = self.clause[i]
+        return self._clause_starts[number], self._clause_starts[number + 1]
 
     def gap_after(self, end: int) -> str:
         """The text between word end-1 and the next one."""

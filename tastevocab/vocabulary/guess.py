@@ -55,6 +55,7 @@ class Guesser:
         for word in self.words:
             self.by_sound[metaphone(word)].append(word)
         self.seen: dict[str, Guess | None] = {}
+        self.near: dict[tuple[str, int], list[tuple[str, float]]] = {}
 
     def guess(self, phrase: str) -> Guess | None:
         """The nearest name to a phrase, or None if none is near enough and clear of the next."""
@@ -84,12 +85,15 @@ class Guesser:
         from rapidfuzz.distance import OSA
 
         word = "".join(fold(w).replace("'", "") for w in split_words(phrase))
+        if (word, count) in self.near:
+            return self.near[word, count]
         found: dict[str, float] = {}
         for name, score, _ in process.extract(
             word, self.words, scorer=OSA.normalized_similarity, limit=12, score_cutoff=0.6, processor=None
         ):
             found.setdefault(self.target[name], round(float(score), 4))
-        return list(found.items())[:count]
+        self.near[word, count] = list(found.items())[:count]
+        return self.near[word, count]
 
     def _guess(self, word: str) -> Guess | None:
         from rapidfuzz import process
