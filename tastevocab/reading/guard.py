@@ -9,7 +9,7 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 _DETERMINERS = frozenset("a an the some any this that those these my your his her our their of".split())
 # What these reasons cover stands after them in the sentence, too; the rest is of one clause.
-_FAR = ("other coffee", "wish", "prediction", "report", "claim", "advice", "question")
+_FAR = ("other coffee", "wish", "prediction", "report", "claim", "question")
 
 
 def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = ()) -> None:

@@ -133,11 +133,18 @@ def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
         if not senses or (i < piece.end and stop > piece.start):
             continue
         distance = piece.start - stop if stop <= piece.start else i - piece.end
-        if stop <= piece.start or _links(u, piece.end, i):
+        if (stop <= piece.start and _leads_to(u, stop, piece.start) and not _crosses(u, stop, piece)) or (i >= piece.end and _links(u, piece.end, i)):
             step = int(senses[0].value)
             if best is None or (distance, i) < (best[0], best[2]):
                 best = (distance, step, i, stop)
     return best[1:] if best else None
+
+
+def _modifies(u: Utterance, cue: Cue) -> bool:
+    """ "The finish was a little bland": the level word belongs to another word after it."""
+    if cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in _LINKING:
+        return False
+    return any(c.start == cue.start and c.end == cue.end for c in u.of("degree.before")) and not u.own[cue.end] in ("and", "but", "with", "too", "side")
 
 
 def _denied_between(u: Utterance, start: int, end: int) -> bool:
@@ -157,7 +164,7 @@ def _level_near(u: Utterance, piece: Piece, *, close: bool) -> tuple[str, int, i
             continue
         if cue.end <= piece.start and (cue.end == piece.start if close else _leads_to(u, cue.end, piece.start)):
             rank = (piece.start - cue.end, -(cue.end - cue.start))
-        elif _links(u, piece.end, cue.start):
+        elif _links(u, piece.end, cue.start) and not _modifies(u, cue):
             rank = (cue.start - piece.end, -(cue.end - cue.start))
         else:
             continue
@@ -190,6 +197,11 @@ def _leads_to(u: Utterance, start: int, end: int) -> bool:
             continue
         return False
     return True
+
+
+def _crosses(u: Utterance, start: int, piece: Piece) -> bool:
+    """Whether another quality's name stands between: "low acid aftertaste" is about the acid."""
+    return any(start <= p.start and p.end <= piece.start and p.descriptor is None and attribute_of(p) for p in u.pieces)
 
 
 def _level_word(u: Utterance, piece: Piece) -> bool:

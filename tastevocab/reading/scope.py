@@ -273,7 +273,8 @@ def weigh(u: Utterance, mentions: list[Mention]) -> None:
 def _share_back(u: Utterance, mentions: list[Mention]) -> None:
     """ "bread or yeast hints": a degree after the last of two joined words is both's."""
     for before, m in zip(mentions, mentions[1:], strict=False):
-        joined = u.own[before.end : m.start] in (["and"], ["or"]) and "," not in u.gaps[before.end]
+        between = u.own[before.end : m.start]
+        joined = (between in (["and"], ["or"]) or (not between and u.gaps[m.start].strip() in ("/", "&"))) and "," not in u.gaps[before.end]
         if joined and before.degree is None and m.degree and m.quote[1] > m.end and not before.attribute:
             before.degree = m.degree
 

@@ -12,7 +12,7 @@ from tastevocab.vocabulary.phrases import END
 from tastevocab.vocabulary.words import WORD
 
 _STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
-_ABBREVIATIONS = frozenset(("v", "e", "g", "eg", "approx", "c", "ca", "vs", "Dr", "Mr", "Mrs", "Ms", "St"))
+_ABBREVIATIONS = frozenset(("v", "med", "Med", "e", "g", "eg", "approx", "c", "ca", "vs", "Dr", "Mr", "Mrs", "Ms", "St"))
 # Cues that people set off inside by commas ("no, sorry"); all others hold together without a mark.
 _LOOSE_CUES = ("correction", "assent")
 _COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")

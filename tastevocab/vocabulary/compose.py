@@ -109,7 +109,7 @@ def _is_form(names: Names, keys: Sequence[str], before: Piece, piece: Piece, bre
 
 def _with_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]) -> Piece:
     """`piece` with the state word that stands right before it, if one does."""
-    if breaks[piece.start]:
+    if breaks[piece.start] or piece.descriptor in names.states.not_on:
         return piece
     floor = made[-1].end if made else 0
     for length in (3, 2, 1):
@@ -150,6 +150,8 @@ def _is_pair(names: Names, keys: Sequence[str], before: Piece, piece: Piece, bre
     if before.descriptor is None or piece.descriptor is None or before.mark or breaks[piece.start]:
         return False
     between = keys[before.end : piece.start]
+    if before.descriptor.startswith(names.states.pair_never):
+        return False
     if any(breaks[before.end : piece.start]):
         return False
     if len(between) == 1 and between[0] in names.states.links:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import NamedTuple
 
-from tastevocab.vocabulary.lookup import FLAVOUR, Names, flavour_sense
+from tastevocab.vocabulary.lookup import ATTRIBUTE, FLAVOUR, Names, flavour_sense
 from tastevocab.vocabulary.words import fold, split_words
 
 # (word length at least, edits allowed, similarity needed). House values, set on caption errors written for this project.
@@ -50,6 +50,9 @@ class Guesser:
                     self.target.setdefault(word, sense.value)
                     if len(path) == 1 and sense.detail != "heard":
                         self.one_word.add(word)
+            elif any(s.kind == ATTRIBUTE for s in senses) and len(path) == 1 and len(path[0]) >= 5:
+                self.target.setdefault(path[0], f"attribute/{path[0]}")
+                self.one_word.add(path[0])
         self.words = list(self.target)
         self.by_sound: dict[str, list[str]] = defaultdict(list)
         for word in self.words:
@@ -91,7 +94,8 @@ class Guesser:
         for name, score, _ in process.extract(
             word, self.words, scorer=OSA.normalized_similarity, limit=12, score_cutoff=0.6, processor=None
         ):
-            found.setdefault(self.target[name], round(float(score), 4))
+            if not self.target[name].startswith("attribute/"):
+                found.setdefault(self.target[name], round(float(score), 4))
         self.near[word, count] = list(found.items())[:count]
         return self.near[word, count]
 

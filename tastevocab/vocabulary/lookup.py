@@ -37,6 +37,8 @@ class States(NamedTuple):
     pair_heads: tuple[str, ...]
     also_attribute: frozenset[str]
     also_flavour: frozenset[str]
+    not_on: tuple[str, ...]
+    pair_never: tuple[str, ...]
 
 
 class Names:
@@ -147,7 +149,11 @@ class Names:
             kinds.add(self.keys(word), Sense("kind", word))
         one = lambda name: frozenset(k for w in _list(data, name) for k in self.keys(w))  # noqa: E731
         heads = tuple(_list(data, "pair_heads"))
-        return States(book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"))
+        never = tuple(_list(data, "pair_never"))
+        return States(
+            book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
+            tuple(_list(data, "not_on")), never,
+        )  # fmt: skip
 
 
 def _mapping(data: Any, key: str) -> Mapping[str, Any]:
