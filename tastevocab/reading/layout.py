@@ -1,0 +1,125 @@
+"""The words that label a part of a sheet, so that "Body: medium" is not taken for a taster called Body."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from tastevocab.vocabulary.model import Vocabulary
+
+
+def _words(text: str) -> list[str]:
+    return text.split()
+
+
+# What sheets and typed notes call their own parts; the trade's words come from the vocabulary. What stands under a
+# word of the head was never tasted.
+_HEAD = frozenset(
+    _words(
+        """coffee coffees bean beans roast roasted roaster origin country region process variety varieties varietal farm
+        producer importer exporter lot date day dose ratio water grind grinder recipe bowl bowls setup set-up price bag
+        label claim claims sticker card session table rest rested altitude colour color title subject details legend key
+        marks kind language tasters taster panel present"""
+    )
+)
+_FIELDS = _HEAD | frozenset(
+    _words(
+        """score scores total brew brews brewed method cup cups sample samples defect defects fault faults question
+        answer
+        todo next update warning important link time times temperature temp re ps nb edit fyi rating points uniformity
+        clean cleanliness moment place phase item detail attendees speaker transcript recorded recording music applause
+        laughter laughs laughing inaudible crosstalk silence pause noise unclear foreign"""
+    )
+)
+_TASTED = frozenset(
+    _words(
+        """flavour flavours flavor flavors taste tastes note notes comment comments remark remarks overall summary
+        verdict
+        conclusion conclusions balance clean defect defects fault faults descriptors"""
+    )
+)
+TASTERS = frozenset(
+    _words(
+        """taster tasters panel panelist panelists panellist panellists cupper cuppers present attendees participants
+        who
+        judge judges people team crew tasting tasted"""
+    )
+) | {"at the table", "tasted by", "on the panel", "round the table", "around the table", "in the room", "who was there"}
+_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Words of headings and labels, lower case: `moments` when a cup was tasted, `topics` attributes, `brews` methods.
+
+    `others` are further words that name a part of a sheet and never a person.
+    """
+
+    moments: frozenset[str] = frozenset()
+    topics: frozenset[str] = frozenset()
+    brews: frozenset[str] = frozenset()
+    others: frozenset[str] = _FIELDS | _TASTED
+
+    def names_part(self, label: str) -> bool:
+        """Whether a label names a part of a sheet ("Hot", "Cold brew", "Finish") and so no person."""
+        words = words_of(label)
+        return any(self._knows(w) for w in (" ".join(words), *words))
+
+    def is_moment(self, label: str) -> bool:
+        """Whether a label tells when the cup was tasted ("Hot, first sip")."""
+        return _holds(label, self.moments)
+
+    def is_brew(self, label: str) -> bool:
+        """Whether a label tells a brew ("Espresso", "press pot")."""
+        return _holds(label, self.brews)
+
+    def is_topic(self, label: str) -> bool:
+        """Whether a label names an attribute ("Acidity /5")."""
+        return _holds(label, self.topics)
+
+    def is_head(self, label: str) -> bool:
+        """Whether a label belongs in a sheet's head ("Roast", "Lot name"): what follows was not tasted."""
+        return any(w in _HEAD for w in words_of(label)) and not self.is_tasted(label)
+
+    def is_tasted(self, label: str) -> bool:
+        """Whether what follows a label was tasted ("Hot", "Body", "Overall", "On the palate")."""
+        words = words_of(label)
+        parts = self.others - _FIELDS
+        return any(w in parts or w in self.moments or w in self.topics for w in (" ".join(words), *words))
+
+    def _knows(self, words: str) -> bool:
+        return words in self.others or words in self.moments or words in self.topics or words in self.brews
+
+
+def layout_of(vocabulary: Vocabulary) -> Layout:
+    """The layout words of a vocabulary: its cues for moment, place, brew, nose and mouth, its attributes' names."""
+    cues = vocabulary.language.get("cues")
+    cues = cues if isinstance(cues, Mapping) else {}
+    places = {*_leaves(cues.get("place")), *_leaves(cues.get("nose")), *_leaves(cues.get("mouth"))}
+    topics = {w.lower() for a in vocabulary.attributes.values() for w in (a.id, a.print, *a.names)}
+    return Layout(
+        moments=frozenset(_leaves(cues.get("moment"))),
+        topics=frozenset(topics),
+        brews=frozenset(_leaves(cues.get("brew"))),
+        others=_FIELDS | _TASTED | places,
+    )
+
+
+def words_of(label: str) -> list[str]:
+    """The words of a label, lower case, without marks."""
+    return [m.group().lower() for m in _WORD.finditer(label)]
+
+
+def _holds(label: str, phrases: frozenset[str]) -> bool:
+    words = words_of(label)
+    return any(
+        " ".join(words[i:j]) in phrases for i in range(len(words)) for j in range(i + 1, min(i + 5, len(words) + 1))
+    )
+
+
+def _leaves(value: object) -> Iterator[str]:
+    if isinstance(value, Mapping):
+        value = [leaf for part in value.values() for leaf in _leaves(part)]
+    if isinstance(value, Iterable) and not isinstance(value, str):
+        yield from (str(v).lower() for v in value)
