@@ -18,6 +18,8 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
         if m.reason is None:
             m.reason = (
                 _set_phrase(u, m)
+                or _doubted(u, m)
+                or _address(u, m, mentions)
                 or _head_noun(u, m)
                 or _word_before(u, m)
                 or _name(u, m, people)
@@ -34,6 +36,28 @@ def _set_phrase(u: Utterance, m: Mention) -> str | None:
                 m.widen(cue.start, cue.end)
                 return cue.value
     return None
+
+
+def _doubted(u: Utterance, m: Mention) -> str | None:
+    """ "Winey, not so sure": neither asserted nor denied."""
+    for cue in u.of("decoy.tail"):
+        if m.end <= cue.start <= m.end + 2 and (cue.end >= len(u.words) or u.is_break(cue.end)) and u.sentence[cue.start] <= u.sentence[m.start] + 1:
+            m.widen(m.start, cue.end)
+            return cue.value
+    return None
+
+
+def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """A word that is also a way to call somebody counts only in a frame, with a degree, or among flavours."""
+    if not any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.frame_only")):
+        return None
+    first, last = u.sentence_range(m.start)
+    if last - first <= 3 or any(o is not m and not o.attribute and first <= o.start < last for o in mentions):
+        return None
+    near = u.of("frame", "degree.before", "hedge.before", "state", "place", "negation.before", "degree.after", "nose", "mouth", "moment", "assent.yes")
+    if any(first <= c.start < last and abs(c.start - m.start) <= 5 for c in near):
+        return None
+    return "address"
 
 
 def _head_noun(u: Utterance, m: Mention) -> str | None:

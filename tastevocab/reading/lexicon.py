@@ -29,6 +29,7 @@ class Lexicon:
         degrees = _map(language.get("degrees"))
         self.strength = {str(k): float(v) for k, v in _map(degrees.get("strength")).items()}
         self.doubled = {str(k): str(v) for k, v in _map(degrees.get("doubled")).items()}
+        self.degree_order = DEGREES
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
         self._add_degrees(degrees)
         self._add_cues(_map(language.get("cues")))

@@ -19,7 +19,7 @@ _SCORE = re.compile(
 )
 _LINKING = frozenset(
     "is was are were s very quite pretty rather fairly really just so a an the about around at on way stays stayed looks feels felt "
-    "seems seemed like of gone goes went got has gets to it still more most i d say had in".split()
+    "seems seemed like of gone goes went got has gets to it still more most i d ve id ive say put have had call called called it at in".split()
 )
 
 
@@ -288,3 +288,18 @@ def _first_beside(u: Utterance, topic: str) -> int:
         if senses:
             return int(senses[0].value)
     return 0
+
+
+def open_question(u: Utterance, mentions: list[Mention]) -> str | None:
+    """The attribute a short turn names and says nothing of ("acidity?", "body"), for the next turn to answer."""
+    if len(u.words) > 8:
+        return None
+    said = {m.target for m in mentions if m.attribute and m.explicit}
+    for piece in u.pieces:
+        found = attribute_of(piece) if piece.descriptor is None else None
+        if found and found[0] == QUALITY and found[1] not in said:
+            if "?" in u.text or len(u.words) <= 2:
+                for m in [m for m in mentions if m.attribute and m.target == found[1] and not m.explicit]:
+                    mentions.remove(m)
+                return found[1]
+    return None

@@ -12,7 +12,7 @@ from pathlib import Path
 from tastevocab.reading import guard, mishearing, scope, talk, unknown, where
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.qualities import attribute_mentions
+from tastevocab.reading.qualities import attribute_mentions, open_question
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Suggestion, Turn, Unresolved
 from tastevocab.reading.talk import Said
 from tastevocab.reading.utterance import Utterance
@@ -25,12 +25,13 @@ Item = Finding | AttributeFinding | SetAside | Unresolved
 class Reader:
     """Reads turns one after the other, remembering what later turns inherit (moment, brew, what was said last)."""
 
-    def __init__(self, lexicon: Lexicon, people: Iterable[str] = ()) -> None:
+    def __init__(self, lexicon: Lexicon, people: Iterable[str] = (), *, isolated: bool = False) -> None:
         self.lexicon = lexicon
+        self.isolated = isolated
         self.people = {part for name in people for part in (name.lower(), *name.lower().split())}
         self.scene = Scene()
         self.said: Said | None = None
-        self.section_moment: str | None = None
+        self.asked_of: str | None = None
         self.known: dict[str, str] = {}
 
     def read(self, turn: Turn) -> list[Item]:
@@ -41,11 +42,13 @@ class Reader:
             where.follow(u, self.scene, [], heading=True)
             self.said = None
             return []
+        if self.isolated:
+            self.scene, self.said, self.asked_of = Scene(), None, None
         if not u.words:
             return []
         mentions = self._mentions(u, turn)
         self._scene(u, turn, mentions)
-        if turn.kind in ("talk", "cell"):
+        if not self.isolated:
             mentions = self._whose(u, turn, mentions)
         return _items(u, turn, mentions, self.lexicon) + unknown.unresolved(u, turn, mentions, self._spot)
 
@@ -53,14 +56,18 @@ class Reader:
         flavours = [m for p in u.pieces if (m := _mention(p))]
         flavours.extend(mishearing.heard(u, flavours))
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else _topic(u, turn.topic)
+        if topic is None and self.asked_of and len(u.words) <= 8:
+            topic = self.asked_of
         attributes = attribute_mentions(u, topic)
         mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
         mentions = _without_degrees(u, _without_overlap(mentions))
+        self.asked_of = open_question(u, mentions)
         guard.set_aside(u, mentions, self.people)
-        talk.correct(u, mentions)
         scope.deny(u, mentions)
+        talk.correct(u, mentions)
         scope.doubt(u, mentions)
         scope.weigh(u, mentions)
+        mentions = talk.fold(u, mentions)
         where.place(u, mentions)
         where.nose(u, mentions)
         if turn.topic == "header":
@@ -69,11 +76,8 @@ class Reader:
         return mentions
 
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
-        if turn.kind == "note":
-            scene = Scene(moment=None)
-            where.follow(u, scene, mentions)
-        else:
-            where.follow(u, self.scene, mentions)
+        where.follow(u, self.scene, mentions)
+        where.brew_words(u, self.scene, mentions)
         for m in mentions:
             m.moment = turn.moment_known(self.known) if turn.moment else m.moment
             m.brew = turn.brew or m.brew
@@ -190,6 +194,7 @@ def _spot(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = No
         moment=m.moment if m else turn.moment,
         place=m.place if m else None,
         bowl=turn.bowl,
+        line=turn.line,
     )
 
 
@@ -237,11 +242,13 @@ def _attribute(u: Utterance, turn: Turn, m: Mention) -> AttributeFinding:
 # --- whole texts and files ---
 
 
-def read_turns(turns: Iterable[Turn], lexicon: Lexicon, notices: tuple[str, ...] = ()) -> Reading:
-    """The reading of turns in order."""
+def read_turns(
+    turns: Iterable[Turn], lexicon: Lexicon, notices: tuple[str, ...] = (), *, isolated: bool = False
+) -> Reading:
+    """The reading of turns in order. `isolated`: each stands alone (rows of a table), nothing is inherited."""
     turns = list(turns)
     people = {t.speaker for t in turns if t.speaker}
-    reader = Reader(lexicon, people)
+    reader = Reader(lexicon, people, isolated=isolated)
     items: list[Item] = []
     speakers: dict[str, int] = {}
     for turn in turns:
@@ -282,7 +289,9 @@ def read_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | Non
     from tastevocab.reading.files import read_turns as turns_of_file
 
     file = turns_of_file(path)
-    return read_turns((with_defaults(t, defaults or {}) for t in file.turns), lexicon, tuple(file.notices))
+    rows = file.kind in ("csv", "jsonl")
+    turns = (with_defaults(t, defaults or {}) for t in file.turns)
+    return read_turns(turns, lexicon, tuple(file.notices), isolated=rows)
 
 
 def read_text(
@@ -290,14 +299,14 @@ def read_text(
 ) -> Reading:
     """The reading of one typed note."""
     turn = Turn(text, source, kind="note")
-    return read_turns([with_defaults(turn, defaults or {})], lexicon)
+    return read_turns([with_defaults(turn, defaults or {})], lexicon, isolated=True)
 
 
 def stream_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | None = None) -> Iterator[Reading]:
     """A reading a row of a table of notes, with memory that does not grow with the table."""
     from tastevocab.reading.files import stream_turns
 
-    reader = Reader(lexicon)
+    reader = Reader(lexicon, isolated=True)
     for turn in stream_turns(path):
         yield _gathered(reader.read(with_defaults(turn, defaults or {})), (), {})
 

@@ -28,7 +28,7 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
     swaps = u.of("correction.swap")
     flavours = [m for m in mentions if not m.attribute]
     for a, b in zip(flavours, flavours[1:], strict=False):
-        if a.reason or not b.present or a.target == b.target:
+        if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
             continue
         for cue in swaps:
             if cue.start < a.end or cue.end > b.start or cue.start - a.end > 2 or b.start - cue.end > 6:
@@ -46,6 +46,44 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 for earlier in flavours:
                     if earlier.start < m.start and earlier.target == m.target:
                         earlier.reason = "withdrawn"
+
+
+def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
+    """Repeats in one turn are one finding: "lime. So much lime." keeps the surest and strongest; a word narrowed in one
+    breath ("strawberry. Like, strawberry jam") is the narrow one."""
+    kept: list[Mention] = []
+    for m in mentions:
+        if m.reason is None and not m.attribute:
+            same = next((k for k in reversed(kept) if k.reason is None and k.target == m.target and k.present == m.present and k.state == m.state), None)
+            if same:
+                _merge(same, m, u)
+                continue
+            before = next((k for k in reversed(kept) if not k.attribute), None)
+            if before and _narrows(u, before, m):
+                kept.remove(before)
+                m.degree = m.degree or before.degree
+                m.place = m.place or before.place
+                m.widen(before.quote[0], m.end)
+        kept.append(m)
+    return kept
+
+
+def _merge(first: Mention, again: Mention, u: Utterance) -> None:
+    order = u.lexicon.degree_order
+    if again.degree and (first.degree is None or order.index(again.degree) > order.index(first.degree)):
+        first.degree = again.degree
+    if not again.hedged:
+        first.hedged, first.certainty = False, max(first.certainty, again.certainty)
+    if again.start - first.end <= 12:
+        first.widen(first.start, again.quote[1])
+
+
+def _narrows(u: Utterance, before: Mention, m: Mention) -> bool:
+    """The later phrase holds all words of the earlier one and more, close by, both said to be there."""
+    if before.reason or not (before.present and m.present) or m.start - before.end > 6:
+        return False
+    old, new = u.own[before.start : before.end], u.own[m.start : m.end]
+    return len(new) > len(old) and set(old) <= set(new)
 
 
 def _swaps(u: Utterance, cue: Cue, a: Mention, b: Mention) -> bool:
@@ -68,11 +106,13 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
         return []
     if any(m.reason is None for m in mentions):
         return []
-    yes, no = _assent(u, "assent.yes", "assent.no"), _assent(u, "assent.deny")
+    yes, no = _assent(u, "assent.yes", "assent.no"), _assent(u, "assent.deny", "negation.after")
     targets = _last_breath(said)
-    if yes:
+    if yes and not (no and no.end - no.start > yes.end - yes.start):
         standing = "led" if said.asked else "echo"
         return [_copy(m, yes, m.present, standing) for m in targets]
+    if no and speaker is None and any(not m.present for m in targets):
+        return [_copy(m, no, False, "echo") for m in targets if not m.present]
     if no and said.age <= 1:
         return [_copy(m, no, False, "own", was=m.present) for m in targets if m.present]
     return []

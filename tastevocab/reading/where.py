@@ -48,7 +48,7 @@ def _reach_start(u: Utterance, cue: Cue) -> int:
 def _assign(mentions: list[Mention], scene: Scene, start: int, end: int) -> None:
     for m in mentions:
         if start <= m.start < end:
-            m.moment, m.brew = scene.moment, scene.brew
+            m.moment, m.brew = scene.moment, None if scene.moment == "dry" else scene.brew
 
 
 def _move(scene: Scene, kind: str, value: str) -> None:
@@ -57,8 +57,6 @@ def _move(scene: Scene, kind: str, value: str) -> None:
             scene.brew, scene.moment = value, None
     elif kind == "moment":
         scene.moment = value
-        if value == "dry":
-            scene.brew = None
 
 
 def _brews(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple[str, Cue]]:
@@ -77,8 +75,7 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     before = u.own[max(first, cue.start - 4) : cue.start]
     if any(w in ("than", "like", "unlike", "from", "vs", "versus", "compared", "was", "were", "had", "of", "no", "not", "without", "needs", "add", "wash", "rinse", "clean", "for", "my", "your", "which", "any", "if", "should") for w in before[-3:]):
         sips = {"sip", "pass", "taste", "cup", "round", "slurp", "pour", "brew", "mouthful"}
-        if not (before and "of" in before[-3:] and sips & set(before)):
-            return False
+        return bool(before and "of" in before[-3:] and sips & set(before))
     if last - first <= 4:
         return True
     if any(w in ("?",) for w in u.gaps[last]):
@@ -87,6 +84,23 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     if any(t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in ("the", "a", "our", "some")) for t in turns):
         return True
     return cue.start == first or (cue.start == first + 1 and u.own[first] in ("the", "a", "and", "in", "on", "as"))
+
+
+def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
+    """ "Milk" that names the drink in the mouth, or a moment's word ("dry"), is no finding."""
+    brews = {(c.start, c.end): c.value for c in u.of("brew")}
+    frames = u.of("frame", "degree.before")
+    for m in mentions:
+        if m.reason is None and (m.start, m.end) in brews and m.state is None:
+            framed = any(f.end == m.start and u.own[f.start] not in ("in", "with", "into") for f in frames)
+            if not framed or scene.brew == brews[m.start, m.end]:
+                m.reason = "brew"
+    moments = {(c.start, c.end) for _, c in _moments(u, [], False)}
+    for m in mentions:
+        if m.attribute and (m.start, m.end) in moments and m.reason is None:
+            m.reason = "moment"
+        if m.attribute and m.start and u.own[m.start - 1] in ("the", "on") and u.own[m.start] == "dry" and m.end - m.start == 1:
+            m.reason = "moment"
 
 
 def _in_mention(cue: Cue, mentions: list[Mention]) -> bool:
