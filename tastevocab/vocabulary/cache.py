@@ -16,11 +16,12 @@ import pickle
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from tastevocab import __version__
-from tastevocab.vocabulary.load import build, content_digest, default_folder, first_problem, read_draft
+from tastevocab.vocabulary.folder import content_digest, default_folder
 from tastevocab.vocabulary.model import Vocabulary
 
 T = TypeVar("T")
@@ -44,6 +45,8 @@ def open_vocabulary(folder: Path | None = None, house: Path | None = None) -> Vo
     where = f"{os.fspath(folder)}\0{os.fspath(house) if house else ''}"
 
     def make() -> Vocabulary:
+        from tastevocab.vocabulary.load import build, first_problem, read_draft
+
         draft = first_problem(read_draft(folder))
         if house is not None:
             from tastevocab.vocabulary.house import lay_house
@@ -96,6 +99,7 @@ def _place(key: str) -> Path | None:
     return folder / (digest.hexdigest() + _SUFFIX)
 
 
+@cache
 def _code_mark() -> str:
     """Names, sizes and times of the rooms' own files: an edited tool remembers nothing of its past."""
     package = Path(__file__).resolve().parents[1]

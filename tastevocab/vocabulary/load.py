@@ -5,11 +5,9 @@ Load, check, build are three steps: a draft may be wrong in any way and still be
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from importlib import resources
 from pathlib import Path
 
 from tastevocab.errors import Place, VocabularyError
@@ -24,8 +22,9 @@ from tastevocab.vocabulary.draft import (
     text_of,
     two_faced,
 )
+from tastevocab.vocabulary.folder import content_digest, content_hash, default_folder, yaml_files
 from tastevocab.vocabulary.model import Descriptor, Vocabulary
-from tastevocab.vocabulary.sources import Lines, read_yaml, yaml_files
+from tastevocab.vocabulary.sources import Lines, read_yaml
 
 __all__ = ["Draft", "Problem", "build", "content_digest", "content_hash", "default_folder", "load", "read_draft"]
 
@@ -35,42 +34,6 @@ FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
 LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen")
-
-
-def default_folder() -> Path:
-    """Where the coffee vocabulary lies: beside the package in the source tree, inside it when installed."""
-    packaged = Path(str(resources.files("tastevocab"))) / "_vocab" / "coffee"
-    if packaged.is_dir():
-        return packaged
-    beside = Path(__file__).resolve().parents[2] / "vocab" / "coffee"
-    if beside.is_dir():
-        return beside
-    raise VocabularyError(
-        "the vocabulary that ships with tastevocab is missing", place=Place(str(packaged)), mend="install it again"
-    )
-
-
-def content_digest(folder: Path, *more: Path) -> str:
-    """SHA-256 (hex) over the names and bytes of all YAML files in `folder`, by name, then of the files in `more`."""
-    digest = hashlib.sha256()
-    for path in (*yaml_files(folder), *more):
-        try:
-            data = path.read_bytes()
-        except OSError as problem:
-            raise VocabularyError(
-                f"cannot be read: {problem.strerror}",
-                place=Place(os.fspath(path)),
-                mend="check the path and its rights",
-            ) from None
-        for part in (path.name.encode(), data.replace(b"\r\n", b"\n")):
-            digest.update(part)
-            digest.update(b"\0")
-    return digest.hexdigest()
-
-
-def content_hash(folder: Path) -> str:
-    """The first 16 hex digits of `content_digest`: short enough for a footer, long enough to tell versions apart."""
-    return content_digest(folder)[:16]
 
 
 # --- files to a draft ---

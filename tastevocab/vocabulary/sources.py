@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,9 @@ from typing import Any
 import yaml
 
 from tastevocab.errors import InputError, Place, TastevocabError, VocabularyError
+from tastevocab.vocabulary.lines import Lines
+
+__all__ = ["MAX_BYTES", "MAX_DEPTH", "Lines", "as_mapping", "is_bare", "parse_yaml", "read_yaml"]
 
 MAX_BYTES = 20_000_000
 MAX_DEPTH = 24
@@ -24,20 +27,6 @@ _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BOOL_WORDS = {"yes", "no", "on", "off", "y", "n"}
 _TAKEN_WORDS = _BOOL_WORDS | {"true", "false", "null"}
 _BARE = re.compile(r"[A-Za-zÀ-ɏ][\wÀ-ɏ'/ -]*[\wÀ-ɏ]|[A-Za-zÀ-ɏ]")
-
-
-class Lines(dict[Any, Any]):
-    """A mapping read from YAML that remembers its own line and that of each key."""
-
-    def __init__(self, file: str, line: int) -> None:
-        super().__init__()
-        self.file = file
-        self.line = line
-        self.lines: dict[Any, int] = {}
-
-    def place(self, key: Any = None) -> Place:
-        """Where the mapping, or one of its keys, stands."""
-        return Place(self.file, self.lines.get(key, self.line) if key is not None else self.line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,13 +150,6 @@ def _scalar(node: yaml.ScalarNode) -> Any:
         except ValueError:
             return text
     return text
-
-
-def yaml_files(folder: Path) -> Iterator[Path]:
-    """The vocabulary's YAML files in a folder, by name."""
-    if not folder.is_dir():
-        raise VocabularyError("no such folder", place=Place(os.fspath(folder)), mend="check the path")
-    yield from sorted(p for p in folder.iterdir() if p.suffix in (".yaml", ".yml") and not p.name.startswith("."))
 
 
 def as_mapping(value: Any, file: str, *, error: type[TastevocabError] = InputError) -> Mapping[str, Any]:

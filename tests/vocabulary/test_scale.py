@@ -1,0 +1,98 @@
+"""Speed: a vocabulary of 10,000 notes in seconds, the shipped one in an instant, names found in a blink."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tastevocab.vocabulary.cache import open_vocabulary
+from tastevocab.vocabulary.check import check
+from tastevocab.vocabulary.load import build, default_folder, read_draft
+from tastevocab.vocabulary.measures import TreeMeasures
+
+SYLLABLES = ("ba", "co", "du", "fe", "gi", "lo", "mu", "na", "pe", "ri")
+
+
+def name_of(number: int) -> str:
+    """A word of our own for each number; no two alike, none of them English."""
+    return "".join(SYLLABLES[int(digit)] for digit in f"{number:05d}") + "k"
+
+
+@pytest.fixture(scope="module")
+def large(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """20 categories of 25 families of 20 notes, each with names in two languages, kin and a reference."""
+    folder = tmp_path_factory.mktemp("large")
+    categories = [f"category_{c}" for c in range(20)]
+    about = f"name: large\nversion: '1'\nlanguages: [en, es]\nring: [{', '.join(categories)}]\n"
+    (folder / "00-about.yaml").write_text(about)
+    number = 0
+    for category in categories:
+        lines = [f"category: {category}", f"print: {category}", "about: Many.", "families:"]
+        for f in range(25):
+            lines += [
+                f"  {category}_family_{f}:",
+                f"    print: {category} family {f}",
+                "    about: Some.",
+                "    notes:",
+            ]
+            for _ in range(20):
+                word = name_of(number)
+                lines += [
+                    f"      {word}:", f"        print: {word}", "        about: One.",
+                    f"        words: {{en: [{word}, {word} peel, {word} juice], es: [el {word}]}}",
+                    f"        heard: [x{word}]", f"        kin: [{name_of((number + 7) % 10_000)}]",
+                    "        reference: {make: Cut it., allergens: [], keep: same day}",
+                ]  # fmt: skip
+                number += 1
+        (folder / f"{category}.yaml").write_text("\n".join(lines) + "\n")
+    return folder
+
+
+def test_ten_thousand_notes_load_and_check_in_seconds(large: Path) -> None:
+    began = time.perf_counter()
+    draft = read_draft(large)
+    problems = check(draft)
+    vocabulary = build(draft)
+    assert time.perf_counter() - began < 15
+    assert problems == []
+    measures = TreeMeasures(vocabulary)
+    assert len(measures.notes_under("")) == 10_000
+    began = time.perf_counter()
+    ids = list(vocabulary.descriptors)[:: len(vocabulary.descriptors) // 100]
+    assert all(0 <= measures.lin(a, b) <= 1 for a in ids for b in ids)
+    assert time.perf_counter() - began < 1
+
+
+def test_ours_opens_in_an_instant(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TASTEVOCAB_CACHE", str(tmp_path / "cache"))
+    open_vocabulary()
+    times = []
+    for _ in range(3):
+        began = time.perf_counter()
+        open_vocabulary()
+        times.append(time.perf_counter() - began)
+    assert min(times) < 0.15
+
+
+def test_a_check_of_ours_takes_little(monkeypatch: pytest.MonkeyPatch) -> None:
+    began = time.perf_counter()
+    check(read_draft(default_folder()))
+    assert time.perf_counter() - began < 5
+
+
+def test_find_as_a_whole_process(tmp_path: Path) -> None:
+    environment = {**os.environ, "TASTEVOCAB_CACHE": str(tmp_path / "cache")}
+    command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "find", "peach"]
+    times = []
+    for _ in range(4):
+        began = time.perf_counter()
+        done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+        times.append(time.perf_counter() - began)
+    assert done.returncode == 0, done.stderr
+    assert "peach" in done.stdout
+    assert min(times[1:]) < 0.4
