@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tastevocab.errors import InputError, Place, StatisticsError
+from tastevocab.errors import StatisticsError
 from tastevocab.panel.chart_plane import plane_figure
 from tastevocab.panel.chart_slope import slope_figure, slopes
 from tastevocab.panel.comparison import Comparison, plane
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.written import write_whole
 
 if TYPE_CHECKING:
     from plotly.graph_objects import Figure
@@ -41,12 +40,4 @@ def write_chart(comparison: Comparison, spans: Spans, path: Path) -> None:
     page = figure_of(comparison, spans).to_html(
         include_plotlyjs=True, full_html=True, div_id="contrast", config={"displayModeBar": False, "responsive": False}
     )
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            out.write(page)
-        os.replace(name, path)
-    except OSError as problem:
-        raise InputError(
-            f"cannot be written: {problem.strerror}", place=Place(os.fspath(path)), mend="choose another place"
-        ) from None
+    write_whole(path, page.encode())

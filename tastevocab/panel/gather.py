@@ -14,6 +14,7 @@ from tastevocab.panel.session_check import near, require_sound
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
+from tastevocab.vocabulary.load import Problem
 
 TABLES = (".csv", ".tsv", ".jsonl")
 
@@ -77,8 +78,13 @@ def settle(session: Session, readings: Sequence[tuple[Source, Reading]]) -> Gath
         set_aside=whole.set_aside,
         unresolved=whole.unresolved,
         unattributed=tuple(f for f in findings if not (f.spot.speaker and f.spot.coffee)),
-        notices=(*whole.notices, *settler.notices(), *_silent_coffees(session, known)),
+        notices=(*whole.notices, *settler.notices(), *_silence(session, known)),
     )
+
+
+def _silence(session: Session, findings: Sequence[Finding]) -> Iterator[str]:
+    for id in silent_coffees(session, findings):
+        yield f"{session.coffees[id].place}: coffee {id!r}: nobody described it"
 
 
 def _distinct(found: Iterable[Found]) -> tuple[Found, ...]:
@@ -91,11 +97,20 @@ def _distinct(found: Iterable[Found]) -> tuple[Found, ...]:
     return tuple(made)
 
 
-def _silent_coffees(session: Session, findings: Sequence[Finding]) -> Iterator[str]:
+def silent_coffees(session: Session, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """The coffees that no finding is of."""
     described = {f.spot.coffee for f in findings}
-    for coffee in session.coffees.values():
-        if coffee.id not in described:
-            yield f"{coffee.place}: coffee {coffee.id!r}: nobody described it"
+    return tuple(id for id in session.coffees if id not in described)
+
+
+def check_gathered(gathered: Gathered) -> tuple[Problem, ...]:
+    """What is wrong once the notes have been read: a coffee that nobody described."""
+    session = gathered.session
+    mend = "name the file that describes it under notes, or leave the coffee out"
+    return tuple(
+        Problem("silent", "error", session.coffees[id].place, f"coffee {id!r}: nobody described it", mend)
+        for id in silent_coffees(session, gathered.findings)
+    )
 
 
 class _Settler:
@@ -105,6 +120,7 @@ class _Settler:
         self.session = session
         self.tasters = {t.casefold(): t for t in session.tasters}
         self.coffees = {name.casefold(): c.id for c in session.coffees.values() for name in (c.name, c.id)}
+        self.coffees.update({code: id for code, id in session.codes.items() if id in session.coffees})
         self.only = next(iter(session.coffees)) if len(session.coffees) == 1 else None
         self.methods: dict[str, list[str]] = {}
         for card in session.brews.values():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -17,7 +18,8 @@ class Coffee:
     """One coffee on the table.
 
     `claims` are the roaster's words as given, `additions` what went in beside coffee ("none", a text, or "" where the
-    record does not say); `tasters` who tasted this one ((): all of the session). `more` holds every other key.
+    record does not say); `tasters` who tasted this one ((): all of the session); `duplicate_of` the coffee it is a
+    hidden second pour of. `more` holds every other key.
     """
 
     id: str
@@ -27,6 +29,7 @@ class Coffee:
     process: str = ""
     roasted: str = ""
     tasters: tuple[str, ...] = ()
+    duplicate_of: str = ""
     more: Mapping[str, str] = field(default_factory=dict)
     place: Place = field(default_factory=lambda: Place(""))
 
@@ -64,7 +67,10 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """A whole session. `folder` is where its paths start; `bowls` how many were poured of each coffee (0: unsaid)."""
+    """A whole session. `folder` is where its paths start; `bowls` how many were poured of each coffee (0: unsaid).
+
+    `codes` maps a blind code to its coffee where the session names the opened key of its sheets.
+    """
 
     id: str
     file: str
@@ -77,6 +83,7 @@ class Session:
     sources: tuple[Source, ...] = ()
     speakers: Mapping[str, str] = field(default_factory=dict)
     bowls: int = 0
+    codes: Mapping[str, str] = field(default_factory=dict)
     place: Place = field(default_factory=lambda: Place(""))
 
     def panel(self, coffee: str, brew: str | None = None) -> tuple[str, ...]:
@@ -108,12 +115,13 @@ def read_session(path: Path) -> Session:
         sources=_sources(top),
         speakers=_pairs(top, "speakers"),
         bowls=_whole(top, "bowls"),
+        codes=_codes(top, path.resolve().parent),
         place=top.place("session") if "session" in top else Place(os.fspath(path), 1),
     )
 
 
 def _coffee(id: str, entry: Lines) -> Coffee:
-    known = ("name", "claims", "additions", "process", "roasted", "tasters")
+    known = ("name", "claims", "additions", "process", "roasted", "tasters", "duplicate_of")
     return Coffee(
         id=id,
         name=_text(entry, "name") or id,
@@ -122,6 +130,7 @@ def _coffee(id: str, entry: Lines) -> Coffee:
         process=_text(entry, "process"),
         roasted=_text(entry, "roasted"),
         tasters=_names(entry, "tasters"),
+        duplicate_of=_text(entry, "duplicate_of"),
         more={str(k): str(v) for k, v in entry.items() if k not in known and v is not None},
         place=entry.place(),
     )
@@ -172,6 +181,20 @@ def _source(entry: Lines) -> Source:
         reveal=None if reveal is None else _seconds(reveal, entry.place("reveal")),
         place=entry.place(),
     )
+
+
+def _codes(top: Lines, folder: Path) -> dict[str, str]:
+    """The opened key of printed sheets: code to coffee (columns code and sample)."""
+    name = _text(top, "key")
+    if not name:
+        return {}
+    try:
+        rows = list(csv.DictReader((folder / name).read_text("utf-8-sig").splitlines()))
+    except (OSError, UnicodeDecodeError):
+        raise InputError(f"the key {name} cannot be read", place=top.place("key"), mend="check the path") from None
+    if not rows or not {"code", "sample"} <= set(rows[0]):
+        raise InputError(f"{name} is no key", place=top.place("key"), mend="it has columns code and sample")
+    return {row["code"].strip(): row["sample"].strip() for row in rows}
 
 
 def _seconds(value: Any, place: Place) -> float:

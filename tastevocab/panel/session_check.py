@@ -66,6 +66,10 @@ def _people(session: Session) -> Iterator[Problem]:
                 yield Problem(
                     "taster", "error", place, f"{id}: unknown taster {taster!r}", near(taster, session.tasters)
                 )
+    for coffee in session.coffees.values():
+        if coffee.duplicate_of and coffee.duplicate_of not in session.coffees:
+            what = f"{coffee.id}: duplicate of unknown coffee {coffee.duplicate_of!r}"
+            yield Problem("duplicate", "error", coffee.place, what, near(coffee.duplicate_of, tuple(session.coffees)))
     for id in (*session.coffees, *session.brews):
         if id == "each":
             yield Problem("reserved", "error", session.place, "'each' cannot be an id", "rename that coffee or brew")

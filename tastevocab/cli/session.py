@@ -1,0 +1,195 @@
+"""`tastevocab session`: a new session file, its check, its sheets, and feedback for a taster."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.output import Format, notice, print_json, print_jsonl, progress, say
+from tastevocab.errors import InputError
+
+SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML).")]
+
+
+def _named(given: list[str] | None) -> list[str]:
+    return [part.strip() for one in given or () for part in one.split(",") if part.strip()]
+
+
+def _asked(given: list[str] | None, question: str) -> list[str]:
+    """What was given on the command line, else what is answered; separated by commas."""
+    named = _named(given)
+    return named or _named([typer.prompt(question, err=True)])
+
+
+def new(
+    path: Annotated[Path, typer.Argument(help="The session file to write.")] = Path("session.yaml"),
+    name: Annotated[str, typer.Option("--name", help="Name of the session; the file's name if left out.")] = "",
+    taster: Annotated[
+        list[str] | None, typer.Option("--taster", help="Tasters (commas, or repeat); asked if none.")
+    ] = None,
+    coffee: Annotated[
+        list[str] | None, typer.Option("--coffee", help="Coffees (commas, or repeat); asked if none.")
+    ] = None,
+    brew: Annotated[list[str] | None, typer.Option("--brew", help="Brews (commas, or repeat).")] = None,
+    date: Annotated[str, typer.Option("--date", help="Day of the tasting, like 2026-03-02.")] = "",
+    bowls: Annotated[int, typer.Option("--bowls", min=1, help="Bowls poured of each coffee.")] = 5,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+) -> None:
+    """Write a new session file, ready to fill in.
+
+    Example: tastevocab session new table.yaml --taster "mira, otto, pilar" --coffee "Vale Alto" --brew filter
+    """
+    from tastevocab.panel.scaffold import session_text, write_session
+
+    tasters = _asked(taster, "Tasters (separated by commas)")
+    coffees = _asked(coffee, "Coffees (separated by commas)")
+    text = session_text(name or path.stem, tasters, coffees, _named(brew) or ["filter"], date=date, bowls=bowls)
+    write_session(path, text, force=force)
+    say(str(path))
+    notice("add the note files under `notes:`, then run `tastevocab session check`")
+
+
+def check(
+    session: SessionFile,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: Annotated[Format, typer.Option("--format", help="How to print it.")] = Format.table,
+) -> None:
+    """Say everything that is wrong with a session before it is used (exit 1 if anything is).
+
+    Example: tastevocab session check session.yaml
+    """
+    from tastevocab.panel.gather import check_gathered, gather
+    from tastevocab.panel.session import read_session
+    from tastevocab.panel.session_check import check_session
+    from tastevocab.reading.lexicon import open_lexicon
+
+    read = read_session(session)
+    problems = list(check_session(read))
+    notices: tuple[str, ...] = ()
+    if not any(p.severity == "error" for p in problems):
+        with progress("reading", len(read.sources)) as step:
+            gathered = gather(read, open_lexicon(vocab, house), step=step)
+        problems += check_gathered(gathered)
+        notices = gathered.notices
+    if format in (Format.json, Format.jsonl):
+        rows = [
+            {
+                "file": p.place.file,
+                "line": p.place.line,
+                "severity": p.severity,
+                "code": p.code,
+                "what": p.what,
+                "mend": p.mend,
+            }
+            for p in problems
+        ]
+        print_json(rows) if format is Format.json else print_jsonl(rows)
+    else:
+        for problem in problems:
+            say(str(problem))
+        for sentence in notices:
+            notice(sentence)
+    errors = sum(p.severity == "error" for p in problems)
+    if errors:
+        notice(f"{errors} thing{'s' if errors > 1 else ''} to mend")
+        raise typer.Exit(1)
+    notice(f"{session}: {len(read.tasters)} tasters, {len(read.coffees)} coffees, {len(read.sources)} sources: sound")
+
+
+def sheets(
+    session: SessionFile,
+    out: Annotated[Path, typer.Option("--out", metavar="FOLDER", help="Where to write sheets and key.")] = Path(
+        "sheets"
+    ),
+    moment: Annotated[
+        list[str] | None, typer.Option("--moment", help="Moments (commas); hot, warm, cool if none.")
+    ] = None,
+    duplicate: Annotated[bool, typer.Option("--duplicate", help="Hide one coffee twice.")] = False,
+    control: Annotated[str, typer.Option("--control", metavar="NAME", help="Pour the house control too.")] = "",
+    per_sitting: Annotated[
+        int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")
+    ] = 0,
+    seed: Annotated[int, typer.Option("--seed", help="Repeats orders and codes.")] = 1,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+) -> None:
+    """Print tasting sheets with blind codes in a balanced order, and the key in a file of its own.
+
+    Example: tastevocab session sheets session.yaml --out sheets --duplicate --seed 7
+    """
+    from tastevocab.panel.designs import numbers_in, plan
+    from tastevocab.panel.session import read_session
+    from tastevocab.panel.sheets import sheets as make
+    from tastevocab.panel.sheets import write_all
+    from tastevocab.reading.records import MOMENTS
+    from tastevocab.vocabulary.cache import open_vocabulary
+
+    read = read_session(session)
+    if not read.tasters or not read.coffees:
+        raise InputError("names no tasters or no coffees", place=read.place, mend="add them, then print sheets")
+    moments = _named(moment) or ["hot", "warm", "cool"]
+    unknown = [m for m in moments if m not in MOMENTS]
+    if unknown:
+        raise typer.BadParameter(f"{unknown[0]!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
+    coffees = [c.id for c in read.coffees.values() if not c.duplicate_of]
+    made = plan(
+        read.tasters,
+        coffees,
+        duplicate=duplicate,
+        control=control,
+        per_sitting=per_sitting,
+        avoid=numbers_in(session.read_text("utf-8-sig", errors="replace")),
+        seed=seed,
+    )
+    attributes = open_vocabulary(vocab, house).attributes
+    pages = make(made, moments, attributes, session=read.id, date=read.date, bowls=read.bowls)
+    for path in write_all(out, made, pages):
+        say(str(path))
+    notice(made.note)
+    notice("keep the key closed until every sheet is in; then name it in the session file as `key:`")
+
+
+def feedback(
+    session: SessionFile,
+    taster: Annotated[str, typer.Option("--taster", help="Whose feedback: one taster at a time.")],
+    earlier: Annotated[list[Path] | None, typer.Option("--earlier", help="Earlier session files (repeat).")] = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: Annotated[Format, typer.Option("--format", help="How to print it.")] = Format.table,
+) -> None:
+    """For one taster's own eyes: repeated words, pet words, what only they find. For training only.
+
+    Example: tastevocab session feedback session.yaml --taster mira --earlier january.yaml
+    """
+    from dataclasses import asdict
+
+    from tastevocab.panel.feedback import CAUTION, feedback_lines
+    from tastevocab.panel.feedback import feedback as make
+    from tastevocab.panel.gather import gather
+    from tastevocab.panel.session import read_session
+    from tastevocab.panel.spans import Spans
+    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.vocabulary.cache import open_vocabulary
+
+    lexicon, spans = open_lexicon(vocab, house), Spans(open_vocabulary(vocab, house))
+    read = [gather(read_session(path), lexicon) for path in (session, *(earlier or ()))]
+    made = make(taster, read[0], spans, read[1:])
+    if format in (Format.json, Format.jsonl):
+        value = {"caution": CAUTION, **asdict(made)}
+        print_json(value) if format is Format.json else print_jsonl([value])
+    else:
+        say("\n".join(feedback_lines(made)))
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this file."""
+    group = typer.Typer(help="A session file: new, checked, with printed sheets.", no_args_is_help=True)
+    group.command("new")(new)
+    group.command("check")(check)
+    group.command("sheets")(sheets)
+    group.command("feedback")(feedback)
+    app.add_typer(group, name="session")

@@ -1,0 +1,98 @@
+"""Serving orders are balanced, codes clash with nothing, a seed repeats them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import combinations, pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tastevocab.errors import InputError
+from tastevocab.panel.designs import codes, numbers_in, orders, plan, williams
+
+
+@pytest.mark.parametrize("n", range(3, 13))
+def test_williams_designs_are_balanced(n) -> None:
+    """Williams (1949): each sample once (n even) or twice (odd) at each place; each ordered pair as often."""
+    rows = williams(n)
+    times = 1 if n % 2 == 0 else 2
+    assert len(rows) == n * times
+    assert all(sorted(row) == list(range(n)) for row in rows)
+    places = Counter((place, sample) for row in rows for place, sample in enumerate(row))
+    assert set(places.values()) == {times}
+    assert len(places) == n * n
+    follows = Counter(pair for row in rows for pair in pairwise(row))
+    assert set(follows.values()) == {times}
+    assert len(follows) == n * (n - 1)
+
+
+def test_the_printed_first_square_of_four() -> None:
+    """1 2 4 3 / 2 3 1 4 / 3 4 2 1 / 4 1 3 2 (any relabelling would do; this is the construction's own)."""
+    assert [[x + 1 for x in row] for row in williams(4)] == [[1, 2, 4, 3], [2, 3, 1, 4], [3, 4, 2, 1], [4, 1, 3, 2]]
+
+
+@given(st.integers(2, 9), st.integers(1, 20), st.integers(0, 99))
+@settings(max_examples=40, deadline=None)
+def test_orders_for_any_number_of_tasters(samples, tasters, seed) -> None:
+    made = orders(tasters, samples, seed=seed)
+    assert made == orders(tasters, samples, seed=seed)
+    assert len(made) == tasters
+    assert all(sorted(row) == list(range(samples)) for row in made)
+
+
+@pytest.mark.parametrize(("tasters", "samples", "size"), [(12, 6, 3), (10, 5, 3), (8, 8, 4), (7, 9, 6)])
+def test_incomplete_orders_serve_every_sample_alike(tasters, samples, size) -> None:
+    rows = orders(tasters, samples, per_sitting=size, seed=2)
+    served = Counter(sample for row in rows for sample in row)
+    assert max(served.values()) - min(served.values()) <= 1
+    assert all(len(set(row)) == size for row in rows)
+    pairs = Counter(pair for row in rows for pair in combinations(sorted(row), 2))
+    everything = [pairs[pair] for pair in combinations(range(samples), 2)]
+    assert max(everything) - min(everything) <= 3
+    for place in range(size):
+        there = Counter(row[place] for row in rows)
+        assert max(there.values()) - min(there[s] for s in range(samples)) <= 2
+
+
+@given(st.integers(0, 200), st.integers(0, 50))
+@settings(max_examples=30, deadline=None)
+def test_codes_are_three_digits_and_all_different(count, seed) -> None:
+    made = codes(count, avoid={"250", "417"}, seed=seed)
+    assert len(set(made)) == count
+    assert all(len(code) == 3 and code.isdigit() and code[0] != "0" for code in made)
+    assert not {"250", "417", "333", "123", "321", "200"} & set(made)
+
+
+def test_few_codes_differ_in_two_digits() -> None:
+    made = codes(30, seed=4)
+    assert all(sum(x != y for x, y in zip(a, b, strict=True)) >= 2 for a, b in combinations(made, 2))
+
+
+def test_more_codes_than_there_are_is_refused() -> None:
+    with pytest.raises(InputError, match="three digits"):
+        codes(900)
+
+
+def test_numbers_of_the_session_are_avoided() -> None:
+    assert numbers_in("dose 250, lot 20261, 93 C") == {"250", "202", "026", "261"}
+
+
+def test_a_plan_hides_a_duplicate_and_a_control() -> None:
+    made = plan(["mira", "otto", "pilar"], ["a", "b"], duplicate=True, control="house", seed=5)
+    assert [s.kind for s in made.samples] == ["coffee", "coffee", "duplicate", "control"]
+    twin = made.samples[2]
+    assert twin.id == f"{twin.of}_again"
+    every = [code for sitting in made.sittings for code, _ in sitting.order]
+    assert len(set(every)) == 12
+    assert made == plan(["mira", "otto", "pilar"], ["a", "b"], duplicate=True, control="house", seed=5)
+    assert made != plan(["mira", "otto", "pilar"], ["a", "b"], duplicate=True, control="house", seed=6)
+
+
+def test_impossible_sittings_are_refused() -> None:
+    with pytest.raises(InputError, match="5 of 4 samples"):
+        orders(3, 4, per_sitting=5)
+    with pytest.raises(InputError, match="at least two"):
+        williams(1)
+    assert orders(2, 1) == ((0,), (0,))
