@@ -1,0 +1,78 @@
+"""The demo: an invented table that ships with the package, and how its result is told."""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+
+from tastevocab.feature.files import write_all
+from tastevocab.feature.material import Material
+from tastevocab.feature.notes import Notes
+from tastevocab.panel.telling import summary_lines
+from tastevocab.panel.why import traces
+
+TABLE = ("session.yaml", "table.vtt", "sheet.csv")
+
+
+def demo_files() -> dict[str, bytes]:
+    """The demo's session, captions and sheet, by name."""
+    folder = resources.files("tastevocab.feature") / "demo_table"
+    return {name: (folder / name).read_bytes() for name in TABLE}
+
+
+def copy_table(out: Path) -> Path:
+    """Put the demo's table into `out`/table, to look at and to change; gives the session file's path."""
+    write_all(out, {"table": demo_files()})
+    return out / "table" / "session.yaml"
+
+
+def told(material: Material, notes: Notes) -> list[str]:
+    """The result as a person would want to read it: a hold first, then line, why, who said it, claims, what changes."""
+    lines = [notes.banner, f"  {notes.banner_caution}", ""] if notes.banner else []
+    lines += [f"{material.coffee.name} ({notes.base})"]
+    for block in _blocks(summary_lines(material.page)[1:]):
+        if not block[0].startswith("The roaster's claims"):
+            lines += ["", *block]
+        if block[0].startswith("Notes line:"):
+            lines += ["", "Who said it", *_who(material)]
+    lines += ["", "The roaster's claims, over all that was tasted before the reveal"]
+    lines += [f"  {c.state:<7} {c.claim}, {c.people} of {c.of}. {c.printing}" for c in notes.claims]
+    lines += ["", "Hot to cool", f"  {notes.story.text} {notes.story.standing}".rstrip()]
+    lines += ["", "Each brew"]
+    lines += [f"  {b.how}: {b.text}" for b in notes.brews]
+    if notes.faults:
+        lines += ["", "Faults (never on the wheel)", *_faults(material)]
+    lines += ["", "Copy", f"  {notes.copy.text}", "", f"Text message ({notes.message.units} of {notes.message.limit})"]
+    return [*lines, f"  {notes.message.text}"]
+
+
+def _blocks(lines: list[str]) -> list[list[str]]:
+    """Lines parted at empty ones."""
+    blocks: list[list[str]] = [[]]
+    for line in lines:
+        if line:
+            blocks[-1].append(line)
+        elif blocks[-1]:
+            blocks.append([])
+    return [block for block in blocks if block]
+
+
+def _faults(material: Material) -> list[str]:
+    return [
+        f"  {f.print}: {len(f.tasters)} of {f.of} ({', '.join(f.tasters)}), bowls {f.bowls_text}. Ask first: {f.ask}"
+        for f in material.whole.faults
+    ]
+
+
+def _who(material: Material) -> list[str]:
+    """The exact words behind each printed word, once a taster."""
+    lines = []
+    spans = material.tools.spans
+    for word in material.page.line.words:
+        said: dict[str, str] = {}
+        for trace in traces(word, material.page.evidence.values(), spans):
+            if trace.role == "counted":
+                said.setdefault(trace.taster, trace.words)
+        quoted = "; ".join(f"{taster} “{' '.join(words.split())}”" for taster, words in said.items())
+        lines.append(f"  {material.label(word)}: {quoted}")
+    return lines

@@ -1,0 +1,63 @@
+"""How a serving was tasted, in words: the base line, the age of the roast, what was added."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from tastevocab.feature.wording import Wording
+from tastevocab.panel.session import Coffee, Session
+from tastevocab.panel.summary import Report
+
+
+def roast_age(session: Session, coffee: Coffee) -> int | None:
+    """Days from roasting to tasting (None where a date is missing, unreadable, or lies after the tasting)."""
+    try:
+        days = (date.fromisoformat(session.date) - date.fromisoformat(coffee.roasted)).days
+    except ValueError:
+        return None
+    return days if days >= 0 else None
+
+
+def how(report: Report, wording: Wording) -> str:
+    """The serving in words: "filter, warm"; what was thrown together is said."""
+    serving = report.map.serving
+    moment = wording.at("moments").get(serving.moment, serving.moment) if serving.moment else None
+    parts = [
+        serving.brew or wording.say("base.unknown_brew"),
+        moment,
+        f"bowl {serving.bowl}" if serving.bowl else None,
+        *(wording.say("base.pooled", what=what) for what in report.map.pooled),
+    ]
+    return ", ".join(str(part) for part in parts if part)
+
+
+def base_line(report: Report, wording: Wording) -> str:
+    """ "5 tasters, blind, filter, warm, day 9 after roasting"."""
+    days = roast_age(report.session, report.coffee)
+    blind = wording.at("base.blind")[str(report.session.blind).lower()]
+    parts = [
+        wording.say("base.tasters", tasters=len(report.map.tasters)),
+        str(blind),
+        how(report, wording),
+        wording.say("base.age", days=days) if days is not None else "",
+    ]
+    return ", ".join(part for part in parts if part)
+
+
+def additions_kind(coffee: Coffee) -> str:
+    """ "none" where the record says that nothing was added, "some" where it names something, else "unknown"."""
+    said = coffee.additions.strip().casefold().rstrip(".")
+    if not said:
+        return "unknown"
+    return "none" if said in ("none", "no", "nothing", "nothing added") else "some"
+
+
+def additions_line(report: Report, wording: Wording) -> str:
+    """The sentence that must stand on every page: a likeness, and whether anything was added."""
+    on = f" on {report.session.date}, {how(report, wording)}" if report.session.date else f", {how(report, wording)}"
+    return wording.say(
+        f"additions.{additions_kind(report.coffee)}",
+        tasters=len(report.map.tasters),
+        on=on,
+        additions=report.coffee.additions.rstrip("."),
+    )

@@ -1,0 +1,113 @@
+"""What changes from hot to cool, and from brew to brew: told only where the rules allow, never called proved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tastevocab.feature.material import Material
+from tastevocab.feature.setting import how
+from tastevocab.feature.wording import Wording
+from tastevocab.panel.contrast import Change, Contrast, contrast
+from tastevocab.panel.rungs import quorum
+from tastevocab.panel.summary import Report
+
+COOLING = ("hot", "warm", "cool")
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """Hot to cool. `text` is what may be printed ("": nothing), `standing` how far it may be trusted, `evidence` the
+    findings behind it."""
+
+    text: str
+    standing: str
+    evidence: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """What one brew shows against another: a sentence, and the changes that a majority made."""
+
+    brew: str
+    against: str
+    sentence: str
+    gained: tuple[str, ...]
+    lost: tuple[str, ...]
+
+
+def cooling_story(material: Material, wording: Wording) -> Story:
+    """The change from the hottest to the coolest pass of the printed brew, if more than half moved the same way."""
+    passes = {r.map.serving.moment: r for r in material.moments if r.map.serving.moment in COOLING and r.map.nodes}
+    ordered = [passes[m] for m in COOLING if m in passes]
+    if len(ordered) < 2:
+        return Story("", wording.say("story.short"), ())
+    first, last = ordered[0], ordered[-1]
+    made = contrast(first.map, last.map, material.tools.spans, (how(first, wording), how(last, wording)))
+    if len(made.tasters) < 2:
+        return Story("", wording.say("story.short"), ())
+    need = quorum(len(made.tasters))
+    gained, lost = _biggest(made, "gained", need, material), _biggest(made, "lost", need, material)
+    if not gained and not lost:
+        return Story("", wording.say("story.kept"), ())
+    path = "story.both" if gained and lost else "story.gained" if gained else "story.lost"
+    told = [change for change in (lost, gained) if change]
+    return Story(
+        text=wording.say(
+            path,
+            gained=gained.print if gained else "",
+            lost=lost.print if lost else "",
+            counted_gained=wording.counted(len(gained.gained), gained.of) if gained else "",
+            counted_lost=wording.counted(len(lost.lost), lost.of) if lost else "",
+        ),
+        standing=_standing(told, wording),
+        evidence=_evidence(told, first, last),
+    )
+
+
+def _standing(told: Sequence[Change], wording: Wording) -> str:
+    tests = [
+        wording.say("story.test", label=c.print, gained=len(c.gained), lost=len(c.lost), p=f"{c.p:.3g}") for c in told
+    ]
+    if all(c.proved for c in told):
+        return f"{'; '.join(tests)}."
+    return wording.say("story.told", tests="; ".join(tests))
+
+
+def _biggest(made: Contrast, way: str, need: int, material: Material) -> Change | None:
+    """The change most people made in one direction, the narrower word where two tie."""
+    spans = material.tools.spans
+    moved = [c for c in made.changes if len(getattr(c, way)) >= need and spans.parent(c.descriptor)]
+    return min(
+        moved,
+        key=lambda c: (-len(getattr(c, way)), spans.size(c.descriptor), spans.order[c.descriptor]),
+        default=None,
+    )
+
+
+def _evidence(told: Sequence[Change], first: Report, last: Report) -> tuple[str, ...]:
+    found: dict[str, None] = {}
+    for change in told:
+        for report in (first, last):
+            node = report.map.by_id.get(change.descriptor)
+            found.update(dict.fromkeys(node.evidence if node else ()))
+    return tuple(found)
+
+
+def brew_differences(material: Material, wording: Wording) -> tuple[Difference, ...]:
+    """Every brew against the printed one: what a majority found in it and not there, and the other way round."""
+    page, made = material.brews[0], []
+    for report in material.brews[1:]:
+        labels = (how(page, wording), how(report, wording))
+        found = contrast(page.map, report.map, material.tools.spans, labels)
+        told = [c for c in found.changes if c.told]
+        made.append(
+            Difference(
+                brew=report.map.serving.brew or "",
+                against=page.map.serving.brew or "",
+                sentence=found.sentence,
+                gained=tuple(c.print for c in told if len(c.gained) > len(c.lost)),
+                lost=tuple(c.print for c in told if len(c.lost) > len(c.gained)),
+            )
+        )
+    return tuple(made)
