@@ -6,21 +6,20 @@ import sys
 from collections.abc import Callable, Mapping
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
 from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import console, csv_lines, md_table, notice, people_table, progress, results_to, say
-from tastevocab.errors import InputError, Place
 
 if TYPE_CHECKING:
     from tastevocab.reading.jobs import Bench
     from tastevocab.reading.lexicon import Lexicon
+    from tastevocab.reading.queue import Desk
     from tastevocab.reading.records import Reading
 
 Write = Callable[[str], object]
-TABLES = (".jsonl", ".csv", ".tsv")
 
 
 class ReadFormat(StrEnum):
@@ -40,6 +39,20 @@ class FindFormat(StrEnum):
     table = "table"
     jsonl = "jsonl"
     json = "json"
+
+
+class Asked(NamedTuple):
+    """What was asked of `read`."""
+
+    format: ReadFormat
+    out: Path | None
+    vocab: Path | None
+    house: Path | None
+
+    def options(self) -> tuple[str, ...]:
+        """The vocabulary's options, as they are typed."""
+        given = (("--vocab", self.vocab), ("--house", self.house))
+        return tuple(part for name, path in given if path for part in (name, str(path)))
 
 
 def read(
@@ -83,7 +96,7 @@ def read(
             whole.append((path, _whole(path, lexicon, defaults)))
             step(1)
     with results_to(out) as write:
-        _print_whole(whole, lexicon, format, write)
+        _print_whole(whole, lexicon, Asked(format, out, vocab, house), write)
 
 
 def _require_moment(moment: str) -> None:
@@ -94,9 +107,16 @@ def _require_moment(moment: str) -> None:
 
 
 def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> Reading:
+    """One file's reading with the decisions kept beside it; sentences about it go to standard error."""
+    from tastevocab.reading.apply import apply
+    from tastevocab.reading.decisions import load_beside
     from tastevocab.reading.read import read_file
 
     reading = read_file(path, lexicon, defaults=defaults)
+    decisions = load_beside(path, known=lexicon.prints)
+    if decisions.entries:
+        notice(f"{decisions.file}: {len(decisions.entries)} decisions applied")
+        reading = apply(reading, decisions)
     for sentence in reading.notices:
         notice(sentence)
     return reading
@@ -104,8 +124,11 @@ def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> Reading
 
 def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
     """Straight through to rows for programs: a table of notes is never held whole."""
+    from tastevocab.reading.context import TABLES
+    from tastevocab.reading.decisions import beside
+
     for path in files:
-        if path.suffix.lower() in TABLES:
+        if path.suffix.lower() in TABLES and not beside(path).exists():
             _stream_table(path, lexicon, bench, jobs, write)
         else:
             write(bench.render(_whole(path, lexicon, bench.defaults), lexicon))
@@ -155,19 +178,45 @@ def csv_rows(reading: Reading, lexicon: Lexicon) -> str:
     return csv_lines(cells(in_file_order(reading), _labels(lexicon)))
 
 
-def _print_whole(whole: list[tuple[Path, Reading]], lexicon: Lexicon, format: ReadFormat, write: Write) -> None:
+def _print_whole(whole: list[tuple[Path, Reading]], lexicon: Lexicon, asked: Asked, write: Write) -> None:
     import json
 
-    from tastevocab.reading.contract import COLUMNS, cells, in_file_order, rows
+    from tastevocab.reading.contract import rows
 
-    labels = _labels(lexicon)
-    if format is ReadFormat.json:
+    if asked.format is ReadFormat.json:
+        labels = _labels(lexicon)
         made = [row for _, reading in whole for row in rows(reading, labels)]
         write(json.dumps(made, ensure_ascii=False, indent=2) + "\n")
-    elif format is ReadFormat.md:
-        write(md_table(COLUMNS, (c for _, r in whole for c in cells(in_file_order(r), labels))) + "\n")
+        return
+    from tastevocab.reading.marked_page import SIGN, MarkedFile, draw_page, entries
+    from tastevocab.reading.report import Wording, report_lines
+
+    desk, attributes = _desk(lexicon, asked.vocab, asked.house)
+    if asked.format is ReadFormat.html:
+        from tastevocab.reading.context import texts_of
+
+        marked = [MarkedFile(path.name, reading, texts_of(path)) for path, reading in whole]
+        write(draw_page(marked, desk, attributes))
+    elif asked.format is ReadFormat.md:
+        columns = ("mark", "words", "means", "also", "who", "time")
+        for path, reading in whole:
+            listed = entries(reading, desk, attributes)
+            cells = ((f"{SIGN[e.kind]} {e.kind}", e.words, e.means, e.facts, e.who, e.time) for e in listed)
+            write(f"## {path.name}\n\n{md_table(columns, cells)}\n\n")
     else:
-        raise InputError(f"format {format.value} is not ready", place=Place("read"))
+        width = console().width if asked.out is None else 100
+        for n, (path, reading) in enumerate(whole):
+            wording = Wording(desk, attributes, str(path), asked.options(), width)
+            write("\n" * bool(n) + "\n".join(report_lines(reading, wording)) + "\n")
+
+
+def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> tuple[Desk, dict[str, str]]:
+    """What questions need, and the attributes' printed names."""
+    from tastevocab.reading.queue import Desk
+    from tastevocab.vocabulary.cache import open_vocabulary
+
+    vocabulary = open_vocabulary(vocab, house)
+    return Desk(lexicon, vocabulary.two_faced.values()), {a.id: a.print for a in vocabulary.attributes.values()}
 
 
 def find(

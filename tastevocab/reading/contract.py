@@ -30,12 +30,15 @@ class Labels(NamedTuple):
 
 
 def in_file_order(reading: Reading) -> Iterator[Item]:
-    """Everything a reading holds, as it stands in the files: by source and row, then by place in the text."""
+    """Everything a reading holds, as it stands in the files: by file, line and row, then by place in the text."""
     items: list[Item] = [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]
-    ranks: dict[tuple[str, str | None], int] = {}
-    for item in items:
-        ranks.setdefault((item.spot.source, item.spot.note), len(ranks))
-    items.sort(key=lambda item: (ranks[item.spot.source, item.spot.note], item.spot.span))
+    if len(items) > 1:
+        files: dict[str, int] = {}
+        notes: dict[str | None, int] = {}
+        for item in items:
+            files.setdefault(item.spot.source, len(files))
+            notes.setdefault(item.spot.note, len(notes))
+        items.sort(key=lambda i: (files[i.spot.source], i.spot.line, notes[i.spot.note], i.spot.span))
     yield from items
 
 

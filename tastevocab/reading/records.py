@@ -69,7 +69,10 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """Where words stand and in what circumstances: shared by everything a reading gives."""
+    """Where words stand and in what circumstances: shared by everything a reading gives.
+
+    `line` is the line of the file in which the turn (in a table: the row) begins, 0 where it is not known.
+    """
 
     words: str
     span: tuple[int, int]
@@ -82,6 +85,7 @@ class Spot:
     moment: str | None = None
     place: str | None = None
     bowl: str | None = None
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)
