@@ -92,6 +92,7 @@ def panel(
 
     Example: tastevocab panel session.yaml --coffee vale_alto --brew filter --pool
     """
+    from tastevocab.panel.agreement import agreement, agreement_lines
     from tastevocab.panel.report import COLUMNS, contract, rows
     from tastevocab.panel.servings import serving_sets
     from tastevocab.panel.summary import report_of
@@ -120,7 +121,7 @@ def panel(
             )
             step(1)
     if format is Format.json:
-        print_json(contract(made, tools.vocabulary))
+        print_json(contract(made, tools.vocabulary, agreement(gathered, tools.spans, seed=seed)))
     elif format is Format.jsonl:
         print_jsonl(contract(made, tools.vocabulary)["maps"])
     elif format is Format.csv:
@@ -129,6 +130,7 @@ def panel(
         typer.echo(markdown(made), nl=False)
     else:
         say("\n\n".join("\n".join(summary_lines(report)) for report in made))
+        say("\n" + "\n".join(agreement_lines(agreement(gathered, tools.spans, seed=seed))))
 
 
 def why(

@@ -6,6 +6,7 @@ differ: with one serving agreement cannot be told from habit, and that is said.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -107,7 +108,7 @@ def _of_sets(
     for f in found:
         sets[(f.spot.speaker or "", _serving(f))].add(at_level(f.descriptor, level, spans))
     cells = {key: frozenset(ids) for key, ids in sets.items()}
-    about = {"note": "notes", "family": "families", "category": "categories"}[level]
+    about = _LEVEL_NAMES[level]
     if not found:
         return _nothing(about, about, "alpha", "Nobody found anything: there is nothing to agree on.")
     return _alpha(about, f"words as {about}", cells, tasters, masi, samples, seed)
@@ -173,7 +174,8 @@ def _alpha(
     people = {t: i for i, t in enumerate(tasters)}
     keys = sorted((key for key in cells if key[0] in people), key=lambda k: (k[0], tuple(part or "" for part in k[1])))
     units = {serving: i for i, serving in enumerate(dict.fromkeys(key[1] for key in keys))}
-    shared = sum(1 for unit in units if sum(key[1] == unit for key in keys) >= 2)
+    counts = Counter(key[1] for key in keys)
+    shared = sum(1 for unit in units if counts[unit] >= 2)
     if len({key[0] for key in keys}) < 2:
         return _nothing(about, print, "alpha", "One taster: agreement needs two.")
     if shared < 2:
@@ -263,6 +265,18 @@ def _grade(measure: str, value: float, low: float | None) -> str:
 
 def _nothing(about: str, print: str, measure: str, why: str) -> Agreement:
     return Agreement(about, print, measure, None, None, None, 0, 0, f"{print}: no {measure}. {why}")
+
+
+def agreement_lines(figures: Sequence[Agreement], *, most: int = 8) -> list[str]:
+    """The figures as sentences: the three levels, then the surest families and attributes, at most `most` of each."""
+    levels = [a for a in figures if a.about in _LEVEL_NAMES.values()]
+    rest = [a for a in figures if a not in levels and a.value is not None]
+    families = sorted((a for a in rest if "/" in a.about), key=lambda a: -(a.value or 0))[:most]
+    marks = [a for a in rest if "/" not in a.about][:most]
+    return ["How far the tasters agree, over all servings", *(f"  {a.sentence}" for a in (*levels, *families, *marks))]
+
+
+_LEVEL_NAMES = {"note": "notes", "family": "families", "category": "categories"}
 
 
 def agreement_json(figures: Iterable[Agreement]) -> list[dict[str, object]]:

@@ -118,7 +118,7 @@ class _Settler:
 
     def __init__(self, session: Session) -> None:
         self.session = session
-        self.tasters = {t.casefold(): t for t in session.tasters}
+        self.tasters = _by_name(session.tasters)
         self.coffees = {name.casefold(): c.id for c in session.coffees.values() for name in (c.name, c.id)}
         self.coffees.update({code: id for code, id in session.codes.items() if id in session.coffees})
         self.only = next(iter(session.coffees)) if len(session.coffees) == 1 else None
@@ -132,15 +132,11 @@ class _Settler:
         self.wrong: dict[tuple[str, str, str], Source] = {}
 
     def settle(self, source: Source, found: Iterable[Found]) -> Iterator[Found]:
-        names = {**self.tasters}
+        names = dict(self.tasters)
         for spoken in (self.session.speakers, source.speakers):
-            names.update(
-                {
-                    name.casefold(): self.tasters[t.casefold()]
-                    for name, t in spoken.items()
-                    if t.casefold() in self.tasters
-                }
-            )
+            for name, taster in spoken.items():
+                if known := _named(taster, self.tasters):
+                    names[name] = names[name.casefold()] = known
         spots: dict[Spot, Spot] = {}
         for f in found:
             spot = spots.get(f.spot)
@@ -164,7 +160,7 @@ class _Settler:
         return spot.note if self._is_table(source) and spot.note in self.tasters.values() else None
 
     def _taster(self, source: Source, name: str | None, names: Mapping[str, str]) -> str | None:
-        taster = names.get((name or "").strip().casefold())
+        taster = _named(name or "", names)
         if taster is None:
             if name and self._is_table(source):
                 self.wrong.setdefault(("taster", name, source.source), source)
@@ -226,6 +222,18 @@ class _Settler:
             cards = self.methods.get(brew.casefold(), [])
             which = f"fits {' and '.join(cards)}" if cards else "fits no brew card"
             yield f"brew {brew!r} was heard ({_some(count)}) and {which}: kept as heard"
+
+
+def _by_name(tasters: Iterable[str]) -> dict[str, str]:
+    """Tasters by name as written, and by name in any case where only one fits."""
+    names = {t: t for t in tasters}
+    folded = Counter(t.casefold() for t in names)
+    return {**{t.casefold(): t for t in names if folded[t.casefold()] == 1}, **names}
+
+
+def _named(name: str, names: Mapping[str, str]) -> str | None:
+    name = name.strip()
+    return names.get(name) or names.get(name.casefold())
 
 
 def _some(count: int) -> str:

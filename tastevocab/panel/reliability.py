@@ -27,14 +27,16 @@ class Pairs:
     """
 
     def __init__(self, values: Sequence[Any], taster: Sequence[int], unit: Sequence[int], distance: Distance) -> None:
-        counts = Counter(unit)
-        kept = [i for i in range(len(values)) if counts[unit[i]] >= 2]
+        sizes = Counter(unit)
+        kept = [i for i in range(len(values)) if sizes[unit[i]] >= 2]
+        if len(kept) < 2:
+            raise StatisticsError("no serving has two tasters: agreement needs two", mend="show the findings alone")
+        different = list(dict.fromkeys(values[i] for i in kept))
+        place = {value: i for i, value in enumerate(different)}
         self.taster: Integers = np.array([taster[i] for i in kept], dtype=np.int64)
         self.unit: Integers = np.array([unit[i] for i in kept], dtype=np.int64)
-        values = [values[i] for i in kept]
-        if len(values) < 2:
-            raise StatisticsError("no serving has two tasters: agreement needs two", mend="show the findings alone")
-        self.apart = _matrix(values, distance)
+        self.value: Integers = np.array([place[values[i]] for i in kept], dtype=np.int64)
+        self.apart = _table(different, distance)
         if not self.apart.any():
             raise StatisticsError(
                 "all values are the same: without variation agreement cannot be told from habit",
@@ -48,41 +50,36 @@ class Pairs:
         """
         if weights is None:
             weights = np.ones((1, int(self.taster.max()) + 1))
-        value_weights = weights[:, self.taster]
-        observed = np.zeros(len(weights))
-        total = np.zeros(len(weights))
+        observed, held = np.zeros(len(weights)), np.zeros(len(weights))
+        everything, squares = np.zeros((len(weights), len(self.apart))), np.zeros(len(weights))
         for unit in np.unique(self.unit):
             here = self.unit == unit
-            w = value_weights[:, here]
-            apart, pairs = _pair_sums(w, self.apart[np.ix_(here, here)])
-            share = np.divide(apart, pairs, out=np.zeros_like(apart), where=pairs > 0)
-            value_weights[:, here] *= (pairs > 0)[:, None]
-            held = value_weights[:, here].sum(axis=1)
-            observed += held * share
-            total += held
-        apart, pairs = _pair_sums(value_weights, self.apart)
+            w = weights[:, self.taster[here]]
+            counts = w @ np.eye(len(self.apart))[self.value[here]]
+            apart, size, square = self._apart(counts), counts.sum(axis=1), (w**2).sum(axis=1)
+            pairs = size**2 - square
+            paired = pairs > 0
+            observed[paired] += size[paired] * apart[paired] / pairs[paired]
+            held += np.where(paired, size, 0.0)
+            everything += counts * paired[:, None]
+            squares += np.where(paired, square, 0.0)
+        pairs = held**2 - squares
         with np.errstate(invalid="ignore", divide="ignore"):
-            result: Floats = 1 - (observed / total) / (apart / pairs)
+            result: Floats = 1 - (observed / held) / (self._apart(everything) / pairs)
         return result
 
+    def _apart(self, counts: Floats) -> Floats:
+        """The disagreement of all ordered pairs, for counts of each different value (resamples x values)."""
+        total: Floats = np.einsum("bv,bv->b", counts @ self.apart, counts)
+        return total
 
-def _matrix(values: Sequence[Any], distance: Distance) -> Floats:
-    """All distances, each different pair of values worked once."""
-    different = list(dict.fromkeys(values))
-    place = {value: i for i, value in enumerate(different)}
+
+def _table(different: Sequence[Any], distance: Distance) -> Floats:
     table = np.zeros((len(different), len(different)))
     for i, a in enumerate(different):
         for j in range(i):
             table[i, j] = table[j, i] = distance(a, different[j])
-    index = [place[value] for value in values]
-    return table[np.ix_(index, index)]
-
-
-def _pair_sums(weights: Floats, apart: Floats) -> tuple[Floats, Floats]:
-    """Weighted disagreement, and the number of pairs, over pairs of different values."""
-    disagreement = np.einsum("bi,bi->b", weights @ apart, weights)
-    pairs = weights.sum(axis=1) ** 2 - (weights**2).sum(axis=1)
-    return disagreement, pairs
+    return table
 
 
 def nominal(a: Any, b: Any) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from tastevocab.panel.agreement import Agreement, agreement_json
 from tastevocab.panel.claims import Claim
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.flavour_map import Node
@@ -38,14 +39,15 @@ COLUMNS = (
 )
 
 
-def contract(reports: Sequence[Report], vocabulary: Vocabulary) -> dict[str, Any]:
-    """The object `tastevocab panel SESSION --format json` answers: one map for each report."""
+def contract(reports: Sequence[Report], vocabulary: Vocabulary, figures: Sequence[Agreement] = ()) -> dict[str, Any]:
+    """The object `tastevocab panel SESSION --format json` answers: one map for each report, and agreement over all."""
     first = reports[0] if reports else None
     return {
         "session": first.session.id if first else None,
         "vocabulary": {"name": vocabulary.name, "version": vocabulary.version, "hash": vocabulary.hash},
         "weighting": first.map.weighting if first else "mark",
         "maps": [map_json(report) for report in reports],
+        "agreement": agreement_json(figures),
     }
 
 

@@ -150,7 +150,8 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     of = len(map.tasters)
     leaning = _leaning(node, map, spans)
     label = node.print
-    sentence = f"{node.people} of {of} tasters, span {spans.size(node.descriptor)} notes: {reason}"
+    size = spans.size(node.descriptor)
+    sentence = f"{node.people} of {of} tasters, span {size} note{'s' if size != 1 else ''}: {reason}"
     if leaning:
         family, people = leaning
         label += f", leaning {_short(family.print, node.print)}"
@@ -163,7 +164,7 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
         level=node.level,
         people=node.people,
         of=of,
-        notes=spans.size(node.descriptor),
+        notes=size,
         denials=node.denials,
         leaning=leaning[0].descriptor if leaning else None,
         leaning_people=leaning[1] if leaning else 0,

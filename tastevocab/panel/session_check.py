@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from tastevocab.errors import InputError, Place
@@ -52,12 +53,11 @@ def _empty(session: Session) -> Iterator[Problem]:
 
 
 def _people(session: Session) -> Iterator[Problem]:
-    seen: dict[str, str] = {}
-    for taster in session.tasters:
-        key = taster.casefold()
-        if key in seen:
+    seen: set[str] = set()
+    for taster, count in Counter(session.tasters).items():
+        if count > 1:
             yield Problem("twice", "error", session.place, f"names taster {taster!r} twice", "give each person one id")
-        seen[key] = taster
+        seen.add(taster.casefold())
     cards = [(c.id, c.tasters, c.place) for c in session.coffees.values()]
     cards += [(b.id, b.tasters, b.place) for b in session.brews.values()]
     for id, tasters, place in cards:

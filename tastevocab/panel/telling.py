@@ -220,15 +220,15 @@ def _marks(strip: AttributeStrip) -> str:
 
 
 def _beside(report: Report) -> Iterator[str]:
-    names = {
+    kinds = {
         "echo": "echoed",
-        "led": "answers to a question that named it",
+        "led": "in answer to a question that named it",
         "informed": "after the reveal",
         "unattributed": "by nobody on the panel",
     }
-    told = [f"{count} {names[kind]}" for kind, count in report.map.beside.items() if count]
+    told = [f"{count} {kinds[kind]}" for kind, count in report.map.beside.items() if count]
     if told:
-        yield f"Beside, counted for nobody: {', '.join(told)}"
+        yield f"Findings beside, counted for nobody: {', '.join(told)}"
 
 
 def markdown(reports: Sequence[Report]) -> str:
