@@ -25,6 +25,8 @@ _MARKUP = re.compile(
     re.IGNORECASE,
 )
 _ENTITY = re.compile(r"&(?:[A-Za-z]{2,8}|#\d{1,7}|#[xX][0-9A-Fa-f]{1,6});")
+_TIMING = re.compile(r"\d[\d:.,]*\s*-->|-->\s*\d")
+_DASH = re.compile(r"(?:^|(?<=\n))[ \t]*[-–—][ \t]*\Z")
 _NUMBER = re.compile(r"\s*\d+\s*")
 
 
@@ -89,7 +91,7 @@ class _Line:
 
     @property
     def timing(self) -> bool:
-        return "-->" in self.text
+        return "-->" in self.text and bool(_TIMING.search(self.text))
 
 
 def _blocks(text: str, kind: str, source: str) -> tuple[list[_Block], tuple[str, ...]]:
@@ -107,7 +109,7 @@ def _blocks(text: str, kind: str, source: str) -> tuple[list[_Block], tuple[str,
         elif lines[at].timing:
             block, at = _cue(text, lines, at, kind, broken)
             found.append(block)
-        elif at + 1 < len(lines) and lines[at + 1].timing:
+        elif at + 1 < len(lines) and lines[at + 1].timing and (kind == "vtt" or _NUMBER.fullmatch(lines[at].text)):
             at += 1  # the cue's identifier or number
         elif kind == "vtt" and _aside(lines, at):
             at = _block_end(lines, at)
@@ -206,7 +208,7 @@ def voices(strand: Strand) -> Iterator[tuple[str | None, Strand]]:
         if tag == "br":
             parts.append(Strand("\n", ((0, strand.where(match.start())),)))
         elif tag == "v":
-            yield from _spoken(voice, parts)
+            yield from _spoken(voice, [*parts[:-1], parts[-1].replace(_DASH, lambda _: "")])
             parts = []
             voice = None if match["close"] else (unescape(" ".join((match["note"] or "").split())) or None)
     yield from _spoken(voice, [*parts, strand.cut(done)])

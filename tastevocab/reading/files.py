@@ -39,6 +39,7 @@ _BY_SUFFIX: dict[str, Kind] = {
 _TABLES = ("csv", "jsonl")
 _SRT_TIMING = re.compile(r"^\s*\d{1,2}:\d{2}:\d{2}[,.]\d{1,3}\s*-->", re.MULTILINE)
 _SHEET_MARK = re.compile(r"^(?: {0,3}#{1,6}[ \t]+\S|[ \t]*\|?[ \t]*:?-{3,}:?[ \t]*\|)", re.MULTILINE)
+_JSON = re.compile(r'(?:\[\s*)?\{\s*"')
 _BASE = ("speaker", "note", "coffee", "brew", "moment", "bowl")
 
 
@@ -129,7 +130,7 @@ def kind_of(text: str) -> Kind:
         return "vtt"
     if _SRT_TIMING.search(text):
         return "srt"
-    if body.startswith(('{"', '[{"')):
+    if _JSON.match(body):
         return "jsonl"
     if is_stamped(text):
         return "stamped"

@@ -19,7 +19,6 @@ _LEAD = re.compile(
 _BOLD_LINE = re.compile(r"(?:\*\*|__)(?P<text>[A-ZÀ-Þ0-9][^*_]*?):?(?:\*\*|__):?[ \t]*$")
 _SEPARATOR = re.compile(r"[ \t]*\|?[ \t]*:?-+:?[ \t]*(?:\|[ \t]*:?-+:?[ \t]*)*\|?[ \t]*$")
 _FENCE = re.compile(r"[ \t]*(?:```|~~~)[\w-]*[ \t]*$")
-_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
 _TAG = re.compile(
     r"</?(?:b|i|u|s|em|strong|span|font|p|div|sub|sup|small|mark|td|tr|th|table|a|li|ul|ol|code)(?:\s[^<>]*)?/?>", re.I
 )
@@ -94,7 +93,7 @@ class _Run:
 
 def blocks(text: str) -> Iterator[Block]:
     """The blocks of a sheet, in order."""
-    text = _COMMENT.sub(lambda m: re.sub(r"[^\n]", " ", m.group()), text)
+    text = _without_comments(text)
     lines = text.split("\n")
     starts = _starts(lines)
     run: _Run | None = None
@@ -116,6 +115,15 @@ def blocks(text: str) -> Iterator[Block]:
         number += 1
     if run:
         yield _entry(text, run)
+
+
+def _without_comments(text: str) -> str:
+    """The sheet with each comment blanked, character for character."""
+    parts, done = [], 0
+    while (start := text.find("<!--", done)) >= 0 and (end := text.find("-->", start)) >= 0:
+        parts += [text[done:start], re.sub(r"[^\n]", " ", text[start : end + 3])]
+        done = end + 3
+    return "".join([*parts, text[done:]])
 
 
 def _starts(lines: list[str]) -> list[int]:

@@ -65,8 +65,8 @@ def _declared(found: Sequence[Block]) -> list[tuple[str, str]]:
     for words in _declarations(found):
         bare = _ASIDE.sub(lambda m: f"\0{m[1]}\0" if len(m[1]) <= 3 else " ", words)
         for part in _BETWEEN_NAMES.split(bare.strip(" .")):
-            name, _, short = part.strip(" .").partition("\0")
-            name = " ".join(name.split())
+            name, _, short = part.partition("\0")
+            name = re.sub(r"(?<=\w\w)\.$", "", " ".join(name.split()))
             if name and looks_like_name(name):
                 pairs.append((name, short.strip("\0 ")))
     return pairs
@@ -121,7 +121,8 @@ def _short_forms(declared: Sequence[str], names: Names, starts: Sequence[str]) -
 
     A person whose first name is used before what they say goes by it.
     """
-    people = list(dict.fromkeys(names.known.values()))
+    shorts = {s: p for p, s in zip(declared[::2], declared[1::2], strict=True) if s}
+    people = [p for p in dict.fromkeys(names.known.values()) if p not in shorts]
     used = {text.partition(":")[0].strip().casefold() for text in starts}
     firsts = Counter(p.split()[0].casefold() for p in people)
     initials = Counter(p[0].casefold() for p in people)
@@ -134,10 +135,7 @@ def _short_forms(declared: Sequence[str], names: Names, starts: Sequence[str]) -
             forms.setdefault(first.casefold(), goes_by)
         if initials[person[0].casefold()] == 1 and person[0].casefold() in used:
             forms.setdefault(person[0].casefold(), goes_by)
-    for person, short in zip(declared[::2], declared[1::2], strict=True):
-        if short:
-            forms.setdefault(short.casefold(), forms.get(person.casefold(), person))
-    return forms
+    return {**forms, **{s.casefold(): forms.get(p.casefold(), p) for s, p in shorts.items()}}
 
 
 def speakers(label: Label, names: Names) -> tuple[list[str], str]:

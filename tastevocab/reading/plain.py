@@ -93,4 +93,4 @@ def by_name(strand: Strand, names: Names) -> Iterator[tuple[str | None, Strand]]
 
 
 def _full_stop(text: str, match: re.Match[str]) -> bool:
-    return text[: match.start()].rstrip("\"”'’»)")[-1:] in (".", "!", "?", "…")
+    return text[max(match.start() - 8, 0) : match.start()].rstrip("\"”'’»)")[-1:] in (".", "!", "?", "…")

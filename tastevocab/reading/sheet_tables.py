@@ -61,11 +61,11 @@ def table_turns(table: Table, names: Names, layout: Layout, source: str) -> Iter
 def _tasters_along(
     table: Table, head: list[str], along: list[list[str]], names: Names, layout: Layout, source: str
 ) -> Iterator[Turn]:
-    fields = {n: f for n, h in enumerate(head) if not along[n] and (f := _field(h))}
+    fields = {n: f for n, h in enumerate(head) if not along[n] and (f := _field(h)) and f != "moment"}
     for cells, line in zip(table.rows[1:], table.lines[1:], strict=True):
         row = _row(cells, fields, None, names)
         side = next((c.text for n, c in enumerate(cells) if n not in fields and n < len(along) and not along[n]), "")
-        row = _sided(row, side or row.moment or "", layout)
+        row = _sided(row, side, layout)
         for number, cell in enumerate(cells):
             if number < len(along) and along[number]:
                 yield from _cell(cell, replace(row, people=tuple(along[number])), names, source, line)
@@ -92,8 +92,7 @@ def _sided(row: _Row, side: str, layout: Layout) -> _Row:
     """The row with what its first cell says: a moment, a brew, or else the topic."""
     moment = side if layout.is_moment(side) else row.moment
     brew = side if layout.is_brew(side) else row.brew
-    topic = side.lower() if side and side not in (moment, brew) else row.topic
-    return replace(row, moment=moment, brew=brew, topic=topic or None)
+    return replace(row, moment=moment, brew=brew, topic=_topic(side, moment, brew, layout) or row.topic)
 
 
 def _headed(row: _Row, heading: str, layout: Layout) -> _Row:
@@ -102,7 +101,12 @@ def _headed(row: _Row, heading: str, layout: Layout) -> _Row:
         return row
     moment = row.moment or (heading if layout.is_moment(heading) else None)
     brew = row.brew or (heading if layout.is_brew(heading) else None)
-    return replace(row, moment=moment, brew=brew, topic=heading.lower())
+    return replace(row, moment=moment, brew=brew, topic=_topic(heading, moment, brew, layout) or row.topic)
+
+
+def _topic(heading: str, moment: str | None, brew: str | None, layout: Layout) -> str | None:
+    """What a heading is about, unless it only tells the moment or the brew."""
+    return heading.lower() if heading and (heading not in (moment, brew) or layout.is_topic(heading)) else None
 
 
 def _cell(cell: Strand, row: _Row, names: Names, source: str, line: int) -> Iterator[Turn]:

@@ -67,7 +67,8 @@ def turns_of_cues(cues: Sequence[Cue], *, text: str, source: str, layout: Layout
     names = learn(starts, layout, whole=text)
     where = line_counter(text)
     raw = [piece for cue in cues for piece in _pieces(cue, names, where, labelled=voiced or bool(names))]
-    return _gather(list(_attribute(raw, names=bool(names), voiced=voiced)), source)
+    marks = sum(strand.text.count(">>") for cue in cues for _, strand in cue.voices) > 1
+    return _gather(list(_attribute(raw, names=bool(names), voiced=voiced, marks=marks)), source)
 
 
 def _lines(text: str) -> list[str]:
@@ -117,9 +118,8 @@ def _bounds(text: str, names: Names, *, dashes_count: bool) -> list[tuple[int, i
     return found
 
 
-def _attribute(pieces: list[Piece], *, names: bool, voiced: bool) -> Iterator[Piece]:
+def _attribute(pieces: list[Piece], *, names: bool, voiced: bool, marks: bool) -> Iterator[Piece]:
     """Give pieces without a name the mouth they go on from, or none; say which begin a turn."""
-    marks = sum(1 for p in pieces if p.fresh) > 1
     ended = sum(1 for p in pieces if _ENDED.search(p.strand.text)) * 3 >= len(pieces)
     before: Piece | None = None
     for piece in pieces:
@@ -132,16 +132,20 @@ def _attribute(pieces: list[Piece], *, names: bool, voiced: bool) -> Iterator[Pi
 
 
 def _unnamed(piece: Piece, before: Piece | None, *, names: bool, voiced: bool, marks: bool, ended: bool) -> Piece:
-    goes_on = before is not None and not piece.fresh
-    if before is not None and goes_on and not marks and not (names and not voiced):
-        open_end = not _ENDED.search(before.strand.text)
+    """A piece without a name, as the one before it goes on or as a mouth unknown.
+
+    Marks (`marks`) or names before the words (`names`) say where mouths change, so that what has neither goes on.
+    Else only an unfinished sentence goes on, and for an unknown mouth only where the file ends its sentences.
+    """
+    speaker, goes_on = None, False
+    if before is not None and not piece.fresh:
         silence = _silence(before, piece)
+        unfinished = not _ENDED.search(before.strand.text) and (silence is None or silence <= _RUN_ON_S)
+        known = voiced and before.speaker is not None
         goes_on = (
-            open_end
-            and (silence is None or silence <= _RUN_ON_S)
-            and (voiced or (ended and piece.strand.text[0].islower()))
+            marks or (names and not voiced) or (unfinished and (known or (ended and piece.strand.text[0].islower())))
         )
-    speaker = before.speaker if before is not None and goes_on else None
+        speaker = before.speaker if goes_on else None
     return Piece(piece.strand, speaker, not goes_on, piece.start, piece.end, piece.line)
 
 

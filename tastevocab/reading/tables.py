@@ -116,7 +116,7 @@ def _words(value: Any, key: str, source: str, line: int) -> str:
     if value is None:
         return ""
     if isinstance(value, str):
-        return _SURROGATE.sub("\ufffd", value)
+        return value if value.isascii() else _SURROGATE.sub("\ufffd", value)
     if isinstance(value, int | float):
         return str(value)
     raise InputError(
@@ -140,7 +140,7 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
         skipped, head_line = skipped + 1, next(lines, "")
     head_line = head_line.removeprefix("\ufeff")
     delimiter = _delimiter(head_line, layout)
-    reader = csv.reader(_chain(head_line, lines), delimiter=delimiter, strict=False)
+    reader = csv.reader(_chain(head_line, lines), delimiter=delimiter, strict=True)
     head: list[str] | None = None
     before = skipped - 1
     try:
@@ -154,7 +154,7 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
         raise InputError(
             f"cannot be read as a table: {problem}",
             place=Place(source, before + 1),
-            mend='look for a quotation mark " that is never closed',
+            mend='look for a quotation mark " that is never closed, or that more words follow',
         ) from None
 
 
@@ -204,7 +204,7 @@ def json_rows(file: Iterable[str], source: str) -> Iterator[tuple[int, Row]]:
         if not body:
             continue
         value = _whole_or_line(body, lines, source, number)
-        rows = value if isinstance(value, list) else [value]
+        rows = value if isinstance(value, list) else _listed(value) or [value]
         for row in rows:
             if not isinstance(row, dict):
                 raise InputError(
@@ -228,9 +228,13 @@ def _whole_or_line(body: str, lines: Iterator[tuple[int, str]], source: str, num
     except (json.JSONDecodeError, RecursionError, ValueError) as problem:
         at = problem.lineno - 1 if isinstance(problem, json.JSONDecodeError) else 0
         raise _broken(problem, source, number + at) from None
-    if isinstance(value, dict):
-        return next((value[key] for key in _ROWS if isinstance(value.get(key), list)), value)
     return value
+
+
+def _listed(value: Any) -> list[Any] | None:
+    """The rows of an object that holds them under a name ({"notes": [{...}]})."""
+    lists = (value.get(key) for key in _ROWS) if isinstance(value, dict) else ()
+    return next((rows for rows in lists if isinstance(rows, list) and rows and isinstance(rows[0], dict)), None)
 
 
 def _broken(problem: Exception, source: str, line: int) -> InputError:
