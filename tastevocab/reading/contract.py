@@ -73,7 +73,7 @@ def _flavour(f: Finding, labels: Labels) -> Row:
         "at": _seconds(spot.at),
         "present": f.present,
         "standing": f.standing,
-        "echo": f.standing == "echo",
+        "echo": f.echo,
         "degree": f.degree,
         "strength": f.strength,
         "certainty": f.certainty,

@@ -19,13 +19,20 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
             m.reason = (
                 _set_phrase(u, m)
                 or _doubted(u, m)
-                or _address(u, m, mentions)
+                or _the_one(u, m)
                 or _head_noun(u, m)
                 or _word_before(u, m)
                 or _name(u, m, people)
                 or _claimed(u, m)
                 or _clause(u, m, mentions)
             )
+    for m in mentions:
+        if m.reason is None:
+            m.reason = _address(u, m, mentions) or _weighed(u, m, mentions)
+    if not u.isolated:
+        for m in mentions:
+            if m.reason is None and not m.attribute:
+                m.reason = _asked(u, m) or _no_tasting(u, m)
 
 
 def _set_phrase(u: Utterance, m: Mention) -> str | None:
@@ -41,7 +48,7 @@ def _set_phrase(u: Utterance, m: Mention) -> str | None:
 def _doubted(u: Utterance, m: Mention) -> str | None:
     """ "Winey, not so sure": neither asserted nor denied."""
     for cue in u.of("decoy.tail"):
-        if m.end <= cue.start <= m.end + 2 and (cue.end >= len(u.words) or u.is_break(cue.end)) and u.sentence[cue.start] <= u.sentence[m.start] + 1:
+        if m.end <= cue.start <= m.end + 2 and not any(m.end <= p.start < cue.start for p in u.pieces) and (cue.end >= len(u.words) or u.is_break(cue.end)) and u.sentence[cue.start] <= u.sentence[m.start] + 1:
             m.widen(m.start, cue.end)
             return cue.value
     return None
@@ -52,7 +59,7 @@ def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     if not any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.frame_only")):
         return None
     first, last = u.sentence_range(m.start)
-    if last - first <= 3 or any(o is not m and not o.attribute and first <= o.start < last for o in mentions):
+    if last - first <= 3 or any(o is not m and not o.attribute and o.reason is None and first <= o.start < last for o in mentions):
         return None
     near = u.of("frame", "degree.before", "hedge.before", "state", "place", "negation.before", "degree.after", "nose", "mouth", "moment", "assent.yes")
     if any(first <= c.start < last and abs(c.start - m.start) <= 5 for c in near):
@@ -101,8 +108,63 @@ def _name(u: Utterance, m: Mention, people: Collection[str]) -> str | None:
     return "name" if lower_text and (verb or before_is_capital) else None
 
 
+def _the_one(u: Utterance, m: Mention) -> str | None:
+    """ "The plum one", "ginger ones": a thing on the table is pointed at."""
+    if m.attribute or m.end >= len(u.words) or u.is_break(m.end) or u.own[m.end] != "one":
+        return None
+    before = u.own[max(0, m.start - 2) : m.start]
+    plural = u.words[m.end].lower() == "ones"
+    pointed = any(w in ("the", "which", "that", "this", "my", "your") for w in before) and not any(w in ("like", "of") for w in before)
+    return "pointing" if plural or pointed else None
+
+
+def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """ "More choc than orange": the two halves of a likeness just named are weighed, nothing new is found."""
+    if m.attribute:
+        return None
+    first, last = u.sentence_range(m.start)
+    whole = next((o for o in mentions if o.parts and o.end <= first), None)
+    words = u.own[first:last]
+    return "comparison" if whole and "more" in words and "than" in words else None
+
+
+_ASKING = frozenset("who which where whose why how what whos wheres".split())
+
+
+def _asked(u: Utterance, m: Mention) -> str | None:
+    """A sentence that opens with a question word asks about a thing; a whole turn "Caramel?" asks the table."""
+    first, last = u.sentence_range(m.start)
+    opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    frames = any(first <= c.start < last for c in u.of("frame"))
+    if u.own[opening] in _ASKING and not frames and m.start - opening <= 6 and (u.own[opening] != "what" or "?" in u.gaps[last]):
+        return "question"
+    if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last]:
+        rest = [i for i in range(first, last) if not m.start <= i < m.end and not u.is_filler(i)]
+        if not rest and m.via == "word":
+            return "question"
+    return None
+
+
+def _no_tasting(u: Utterance, m: Mention) -> str | None:
+    """Too much else in the sentence, and nothing that says it was tasted: talk of other things."""
+    first, last = u.sentence_range(m.start)
+    loose = [i for i in range(first, last) if u.is_loose(i)]
+    if len(loose) < 2:
+        return None
+    tasting = u.of("frame", "degree.before", "degree.after", "hedge.before", "hedge.after", "negation.before", "negation.after",
+                   "place", "moment", "assent.yes", "mouth", "nose", "correction.swap", "level")  # fmt: skip
+    evidence = sum(1 for c in tasting if first <= c.start < last and u.own[c.start] not in ("get", "got", "like", "there"))
+    evidence += sum(1 for p in u.pieces if first <= p.start < last and p.start != m.start)
+    opens = m.start - first <= 1
+    return "no tasting in it" if len(loose) - evidence - opens >= 2 else None
+
+
 def _claimed(u: Utterance, m: Mention) -> str | None:
     first, last = u.sentence_range(m.start)
+    sources = [c for c in u.of("decoy.sources") if first <= c.start < last and c.end <= m.start]
+    for source in sources:
+        if any(v.start - source.end in (0, 1) and v.end <= m.start for v in u.of("decoy.verbs")) and not _countered(u, source, m):
+            return source.value
     for cue in u.of("decoy.sentence"):
         if first <= cue.start and cue.end <= last and not _countered(u, cue, m):
             m.widen(cue.start, max(cue.end, m.end)) if cue.end <= m.start and m.start - cue.end < 6 else None

@@ -31,6 +31,7 @@ class Lexicon:
         self.doubled = {str(k): str(v) for k, v in _map(degrees.get("doubled")).items()}
         self.degree_order = DEGREES
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
+        self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
         self._add_degrees(degrees)
         self._add_cues(_map(language.get("cues")))
         self._add_decoys(_map(language.get("decoys")))
@@ -38,6 +39,7 @@ class Lexicon:
         self.heard: dict[tuple[str, ...], Mapping[str, Any]] = {}
         self._add_heard(_map(language.get("mishearings")), vocabulary)
         ordinary = _map(language.get("ordinary"))
+        self.small = frozenset(k for w in _map(language.get("cues")).get("small") or () for k in self.names.keys(str(w)))
         self.ordinary = frozenset(
             key for words in ordinary.values() if isinstance(words, list) for w in words for key in self.names.keys(str(w))
         )

@@ -17,6 +17,7 @@ _SCORE = re.compile(
     r"(?P<of>\d+|five|ten|seven)\b",
     re.IGNORECASE,
 )
+_TALKING = frozenset("i it its is id ive ill for we that s he she well".split())
 _LINKING = frozenset(
     "is was are were s very quite pretty rather fairly really just so a an the about around at on way stays stayed looks feels felt "
     "seems seemed like of gone goes went got has gets to it still more most i d ve id ive say put have had call called called it at in".split()
@@ -49,7 +50,19 @@ def attribute_mentions(u: Utterance, topic: str | None = None) -> list[Mention]:
             found.append(_word(u, piece, id, step))
     if topic and not any(m.target == topic for m in found):
         found.extend(_column(u, topic))
-    return sorted(found, key=lambda m: m.start)
+    return _one_level(u, sorted(found, key=lambda m: m.start))
+
+
+def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
+    """A level said in so many words holds against a looser word in the same sentence ("medium body, kind of creamy")."""
+    return [
+        m for m in found
+        if m.explicit or not any(
+            o is not m and o.target == m.target and u.sentence[o.start] == u.sentence[m.start]
+            and (o.explicit or (o.end - o.start > 1 and m.end - m.start == 1)) and o.start < m.start
+            for o in found
+        )
+    ]  # fmt: skip
 
 
 def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
@@ -213,7 +226,9 @@ def _links(u: Utterance, start: int, end: int) -> bool:
     gaps = [u.gaps[i] for i in range(start, end + 1)]
     if any("," in g or "(" in g or "/" in g for g in gaps[:1]) and end == start:
         return ":" in gaps[0]
-    if any("," in g for g in gaps):
+    if any(u.parts(i) for i in range(start + 1, end + 1)):
+        return False
+    if gaps and "," in gaps[0] and start < end and not (u.own[start] in _TALKING or u.is_filler(start)):
         return False
     denials = {i for c in u.of("negation.before", "negation.little") for i in range(c.start, c.end)}
     return all(u.own[i] in _LINKING or len(u.own[i]) == 1 or i in denials for i in range(start, end))

@@ -32,11 +32,13 @@ class Reader:
         self.scene = Scene()
         self.said: Said | None = None
         self.asked_of: str | None = None
+        self.asked_open = False
         self.known: dict[str, str] = {}
+        self.withdrawn: list[str] = []
 
     def read(self, turn: Turn) -> list[Item]:
         """Everything one turn gives, in the order of its words."""
-        u = Utterance(turn.text, self.lexicon)
+        u = Utterance(turn.text, self.lexicon, isolated=self.isolated)
         if turn.kind == "heading":
             self.scene.moment = None
             where.follow(u, self.scene, [], heading=True)
@@ -56,19 +58,23 @@ class Reader:
         flavours = [m for p in u.pieces if (m := _mention(p))]
         flavours.extend(mishearing.heard(u, flavours))
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else _topic(u, turn.topic)
-        if topic is None and self.asked_of and len(u.words) <= 8:
+        if topic is None and self.asked_of and len(u.words) <= (8 if self.asked_open else 3):
             topic = self.asked_of
         attributes = attribute_mentions(u, topic)
         mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
         mentions = _without_degrees(u, _without_overlap(mentions))
         self.asked_of = open_question(u, mentions)
+        self.asked_open = self.asked_of is not None
+        if self.asked_of is None and attributes and not self.isolated:
+            self.asked_of = attributes[-1].target
         guard.set_aside(u, mentions, self.people)
         scope.deny(u, mentions)
         talk.correct(u, mentions)
         scope.doubt(u, mentions)
         scope.weigh(u, mentions)
-        mentions = talk.fold(u, mentions)
         where.place(u, mentions)
+        where.brew_words(u, self.scene, mentions)
+        mentions = talk.fold(u, mentions)
         where.nose(u, mentions)
         if turn.topic == "header":
             for m in mentions:
@@ -77,7 +83,6 @@ class Reader:
 
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         where.follow(u, self.scene, mentions)
-        where.brew_words(u, self.scene, mentions)
         for m in mentions:
             m.moment = turn.moment_known(self.known) if turn.moment else m.moment
             m.brew = turn.brew or m.brew
@@ -87,13 +92,20 @@ class Reader:
     def _whose(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> list[Mention]:
         echoed = talk.echo(u, self.said, turn.speaker, mentions)
         live = [m for m in mentions if m.reason is None]
-        asked = talk.asks(u)
-        if live or (asked and mentions):
-            remembered = mentions if asked and not live else live
-            self.said = Said([replace(m, reason=None) for m in remembered], turn.speaker, asked and not live)
+        asked = [m for m in mentions if m.reason == "question"]
+        if live or asked:
+            self.said = Said([replace(m, reason=None) for m in live or asked], turn.speaker, not live)
+        elif mentions:
+            self.said = None
         elif self.said:
             self.said.age += 1
+        self._withdraw(u, mentions)
         return [*mentions, *echoed]
+
+    def _withdraw(self, u: Utterance, mentions: list[Mention]) -> None:
+        """ "Scrap the toast" takes back what stood in an earlier turn, too."""
+        for cue in u.of("correction.drop"):
+            self.withdrawn.extend(m.target for m in mentions if m.start == cue.end and m.reason == "withdrawn")
 
     @staticmethod
     def _spot(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = None) -> Spot:
@@ -222,6 +234,7 @@ def _finding(u: Utterance, turn: Turn, m: Mention, lexicon: Lexicon) -> Finding:
         fault=m.target in lexicon.names.faults,
         two_faced=m.target in lexicon.two_faced,
         nose=m.nose,
+        echo=m.echo,
     )
 
 
@@ -252,10 +265,23 @@ def read_turns(
     items: list[Item] = []
     speakers: dict[str, int] = {}
     for turn in turns:
-        items.extend(reader.read(turn))
+        made = reader.read(turn)
+        _take_back(items, reader.withdrawn)
+        items.extend(made)
         if turn.speaker:
             speakers[turn.speaker] = speakers.get(turn.speaker, 0) + 1
     return _gathered(items, notices, speakers)
+
+
+def _take_back(items: list[Item], targets: list[str]) -> None:
+    """Set aside the latest finding of each withdrawn target among the last dozen items."""
+    while targets:
+        target = targets.pop()
+        for at in range(len(items) - 1, max(-1, len(items) - 13), -1):
+            item = items[at]
+            if isinstance(item, Finding) and item.descriptor == target:
+                items[at] = SetAside(item.spot, "withdrawn", target)
+                break
 
 
 def _gathered(items: Iterable[Item], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:

@@ -94,7 +94,8 @@ class Finding:
 
     `degree` is one of the five words of the Labelled Magnitude Scale or None, `strength` its number 0..100 or None;
     `certainty` 1 firm, 0.5 leaning, 0.25 guess. `via` and `match` (0..1) say how the words were matched; `state` is a
-    state word the descriptor has no note for, `parts` what a likeness is made of; `nose` True where it was smelled.
+    state word the descriptor has no note for, `parts` what a likeness is made of; `nose` True where it was smelled,
+    `echo` where the word itself was not said (assent, or a bare "not for me").
     """
 
     id: str
@@ -113,6 +114,7 @@ class Finding:
     fault: bool = False
     two_faced: bool = False
     nose: bool = False
+    echo: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -147,7 +147,7 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
     return None
 
 
-_LINKS = frozenset("is was s though then totally completely all pretty much has have i at just now seems though but".split())
+_LINKS = frozenset("again is was s though then totally completely all pretty much has have i at just now seems though but".split())
 
 
 def _sets_off(u: Utterance, cue: Cue, m: Mention) -> bool:
@@ -161,6 +161,9 @@ def _question_then(u: Utterance, m: Mention, cue: Cue) -> bool:
 
 
 def _ends_here(u: Utterance, cue: Cue) -> bool:
+    if cue.end < len(u.words) and "," in u.gaps[cue.end] and "," in u.gaps[cue.start]:
+        last = u.sentence_range(cue.start)[1]
+        return not any(cue.end <= p.start < min(last, cue.end + 6) for p in u.pieces)  # "blackcurrant, no, I don't find it"
     return cue.end >= len(u.words) or u.stops(cue.end) or ")" in u.gaps[cue.end] or ";" in u.gaps[cue.end]
 
 
@@ -298,7 +301,7 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
             continue
         if any(o is not m and o.start <= cue.start and o.end >= cue.end and not _light_before(u, o, m) for o in mentions):
             continue
-        if any(("," in u.gaps[i] or "(" in u.gaps[i] or "/" in u.gaps[i]) for i in range(cue.end, m.start + 1)):
+        if any(u.parts(i) for i in range(cue.end, m.start + 1)):
             continue
         if not _bridges(u, cue.end, m.start):
             continue
@@ -306,6 +309,9 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
             best = cue
     if best is None:
         return None
+    wider = [c for c in cues if c.start < best.start <= c.end < best.end + 1 and c.end - c.start > best.end - best.start]
+    if wider:
+        best = max(wider, key=lambda c: c.end - c.start)
     m.widen(best.start, m.end)
     return _stepped(u, best, cues)
 
@@ -374,7 +380,9 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
             continue
         if not _closed(u, cue):
             continue
-        if cue.end - cue.start == 1 and "strong" not in cue.value and any("," in u.gaps[i] for i in range(m.end, cue.start + 1)):
+        if cue.end - cue.start == 1 and any("," in u.gaps[i] for i in range(m.end, cue.start + 1)) and (
+            u.own[cue.start] not in u.lexicon.set_off or u.isolated
+        ):
             continue  # "citrus, light": a word of its own
         m.widen(m.start, cue.end)
         return _stepped(u, cue, cues)
@@ -388,7 +396,7 @@ def _closed(u: Utterance, cue: Cue) -> bool:
     gap = u.gaps[cue.end]
     if gap.strip() and gap.strip() not in ("-", "'"):
         return True
-    return u.own[cue.end] in ("in", "on", "at", "and", "but", "here", "though", "if", "this", "now", "up", "for", "as", "then", "with")
+    return u.own[cue.end] in ("if", "in", "on", "at", "and", "but", "here", "though", "if", "this", "now", "up", "for", "as", "then", "with")
 
 
 def _mark_after(u: Utterance, m: Mention) -> str | None:

@@ -28,6 +28,8 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
     swaps = u.of("correction.swap")
     flavours = [m for m in mentions if not m.attribute]
     for a, b in zip(flavours, flavours[1:], strict=False):
+        if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
+            a.reason = "withdrawn"  # "ash... no, not ash"
         if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
             continue
         for cue in swaps:
@@ -104,9 +106,12 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
     """
     if said is None or not said.mentions or said.age > 2 or (speaker is not None and speaker == said.speaker):
         return []
-    if any(m.reason is None for m in mentions):
+    busy = {u.sentence[m.start] for m in mentions if m.reason is None}
+    if busy and (u.isolated or len(busy) == u.sentence[-1] + 1):
         return []
-    yes, no = _assent(u, "assent.yes", "assent.no"), _assent(u, "assent.deny", "negation.after")
+    yes, no = _assent(u, busy, "assent.yes", "assent.no"), _assent(u, busy, "assent.deny", "negation.after")
+    if busy:
+        no = None
     targets = _last_breath(said)
     if yes and not (no and no.end - no.start > yes.end - yes.start):
         standing = "led" if said.asked else "echo"
@@ -118,13 +123,15 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
     return []
 
 
-def _assent(u: Utterance, *kinds: str) -> Cue | None:
+def _assent(u: Utterance, busy: set[int], *kinds: str) -> Cue | None:
     for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
+        if u.sentence[cue.start] in busy:
+            continue
         phrase = " ".join(w.lower() for w in u.words[cue.start : cue.end]).replace("’", "'")
         first, last = u.sentence_range(cue.start)
         alone = _only_small(u, cue)
         if phrase in _WEAK_ASSENT or "assent.deny" in kinds and cue.end - cue.start == 1:
-            if alone:
+            if alone and not busy:
                 return cue
         elif alone or (last - first <= 7 and _only_small(u, cue, first, last)):
             return cue

@@ -36,11 +36,13 @@ class Utterance:
     `clause[i]` number the sentence and clause word i stands in; `cues` lists cue phrases by kind, in order.
     """
 
-    __slots__ = ("_clause_starts", "_sentence_starts", "clause", "cues", "ends", "gaps", "keys", "lexicon", "own", "pieces", "sentence",
+    __slots__ = ("_clause_starts", "_explained", "_sentence_starts", "clause", "cues", "ends", "gaps", "isolated", "keys", "lexicon", "own", "pieces", "sentence",
                  "starts", "text", "words")  # fmt: skip
 
-    def __init__(self, text: str, lexicon: Lexicon) -> None:
+    def __init__(self, text: str, lexicon: Lexicon, *, isolated: bool = False) -> None:
         self.text = text
+        self.isolated = isolated
+        self._explained: set[int] | None = None
         self.lexicon = lexicon
         self._cut()
         self._sentences()
@@ -93,7 +95,34 @@ class Utterance:
     def is_break(self, i: int) -> bool:
         """Whether more than a space, a hyphen or a tight "&" stands before word i."""
         gap = self.gaps[i]
-        return gap not in (" ", "-", "", "&", "‑", "  ", "' ", " '", "’ ")
+        if gap in (" ", "-", "", "&", "‑", "  ", "' ", " '", "’ "):
+            return False
+        return not (gap in (". ", ".") and i and self.words[i - 1] in _ABBREVIATIONS)
+
+    def is_filler(self, i: int) -> bool:
+        """Whether word i is a filler ("um", "like"): commas around one mean nothing."""
+        return any(c.start <= i < c.end for c in self.cues.get("filler", _NONE))
+
+    def is_loose(self, i: int) -> bool:
+        """Whether word i is no cue, no name, no small word and no everyday word of tasting talk."""
+        if self._explained is None:
+            known = set()
+            for kind, cues in self.cues.items():
+                if not kind.startswith("decoy") and kind != "state":
+                    known.update(j for c in cues for j in range(c.start, c.end))
+            known.update(j for p in self.pieces for j in range(p.start, p.end))
+            self._explained = known
+        own = self.own[i]
+        return not (i in self._explained or own in self.lexicon.small or own in self.lexicon.ordinary or own.isdigit())
+
+    def parts(self, i: int) -> bool:
+        """Whether a comma, bracket or slash before word i parts it from word i-1; commas around fillers do not."""
+        gap = self.gaps[i]
+        if gap == " ":
+            return False
+        if "(" in gap or ")" in gap or "/" in gap or ":" in gap:
+            return True
+        return "," in gap and not self.is_filler(i) and not (i and self.is_filler(i - 1))
 
     def _cues(self) -> None:
         """The longest phrase of every kind at every word."""

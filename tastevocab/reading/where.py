@@ -8,6 +8,7 @@ from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 
 # Single words that mean a moment only when they are announced ("hot. first sip"), not in passing ("a dry finish").
+_SMELL = frozenset("nose smell wet steam".split())
 _LOOSE = frozenset("dry hot warm cool cold cools cooled wet break crust grounds aroma nose smell breaking cooling fragrance steam".split())
 _NEAR_ONLY = frozenset("first start after back mid end close tail front center centre opens starts leading swallow linger lingers lingering exit ends".split())
 _LEADS = frozenset("now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split())
@@ -28,7 +29,11 @@ def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool
     """Move the scene on by what the turn announces, and set moment and brew of its mentions."""
     changes = sorted([*_brews(u, mentions, heading), *_moments(u, mentions, heading)], key=lambda c: c[1].start)
     position = 0
-    for kind, cue in changes:
+    for index, (kind, cue) in enumerate(changes):
+        if kind == "brew" and index and changes[index - 1][0] == "moment" and cue.start - changes[index - 1][1].end <= 8:
+            scene.brew = cue.value  # "hot. first sip of the filter": the moment was of this brew
+            _assign(mentions, scene, _reach_start(u, changes[index - 1][1]), len(u.words) + 1)
+            continue
         _assign(mentions, scene, position, _reach_start(u, cue))
         position = max(position, _reach_start(u, cue))
         _move(scene, kind, cue.value)
@@ -62,7 +67,7 @@ def _move(scene: Scene, kind: str, value: str) -> None:
 def _brews(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple[str, Cue]]:
     found: list[tuple[str, Cue]] = []
     for cue in u.of("brew"):
-        if _in_mention(cue, mentions) or _decoyed(u, cue):
+        if _in_mention(cue, mentions) or (not heading and _decoyed(u, cue)):
             continue
         if heading or _announced(u, cue):
             found.append(("brew", cue))
@@ -91,9 +96,10 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     brews = {(c.start, c.end): c.value for c in u.of("brew")}
     frames = u.of("frame", "degree.before")
     for m in mentions:
-        if m.reason is None and (m.start, m.end) in brews and m.state is None:
+        cover = next((k for k in brews if k[0] <= m.start and k[1] >= m.end), None)
+        if m.reason is None and cover and m.state is None:
             framed = any(f.end == m.start and u.own[f.start] not in ("in", "with", "into") for f in frames)
-            if not framed or scene.brew == brews[m.start, m.end]:
+            if not framed or scene.brew == brews[cover]:
                 m.reason = "brew"
     moments = {(c.start, c.end) for _, c in _moments(u, [], False)}
     for m in mentions:
@@ -123,6 +129,8 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
             continue
         longer = [c for c in u.of("moment") if c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start]
         if longer or any(m.start <= cue.start and m.end >= cue.end and not heading for m in mentions if m.end - m.start > 1):
+            continue
+        if u.own[cue.start] in _SMELL and cue.end - cue.start == 1 and not heading:
             continue
         if heading or cue.end - cue.start > 1 or u.own[cue.start] not in _LOOSE or _stands_alone(u, cue):
             if not heading and cue.end - cue.start > 1 and _far(u, cue):
@@ -194,7 +202,7 @@ def _own_place(u: Utterance, m: Mention, cues: list[Cue], mentions: list[Mention
         if cue.start >= m.end:
             between = [o for o in mentions if m.end <= o.start < cue.start]
             joined = all(u.own[i] in ("and", "or", "with") for o in between for i in range(m.end, o.start))
-            if (between and not joined) or any("," in u.gaps[i] for i in range(m.end, cue.start + 1)) or cue.start - m.end > 6:
+            if (between and not joined) or any(_parted(u, i) for i in range(m.end, cue.start + 1)) or cue.start - m.end > 7:
                 continue
             taken = any(c.start < m.start and c.end <= m.start and u.clause[c.start] == u.clause[m.start] for c in cues)
             if taken:
@@ -207,6 +215,14 @@ def _own_place(u: Utterance, m: Mention, cues: list[Cue], mentions: list[Mention
         if best is None or rank < best[0]:
             best = (rank, cue)
     return best[1].value if best else None
+
+
+def _parted(u: Utterance, i: int) -> bool:
+    """Whether a mark before word i parts a place from what it is said of; hedges and degrees may stand between."""
+    if not u.parts(i):
+        return False
+    loose = u.of("hedge.after", "degree.after", "hedge.before", "degree.before", "place")
+    return not any(c.start == i or c.end == i for c in loose)
 
 
 def _still(u: Utterance, m: Mention, cues: list[Cue]) -> bool:
