@@ -108,8 +108,8 @@ def write_wheel(
     stem = safe_name(name)
     written: list[Path] = []
     options = Options(theme, bleed, safe, strips, font)
-    for title, tree in maps.items() if any(kind != "html" for kind in kinds) else ():
-        part = f"{stem}-{safe_name(title)}" if len(maps) > 1 else stem
+    parts = _parts(stem, list(maps))
+    for part, tree in zip(parts, maps.values(), strict=True) if any(kind != "html" for kind in kinds) else ():
         for size in sizes:
             drawing = draw_card(tree, size, options)
             for ending, content in _print_files(drawing, kinds, dpi or size_named(size).dpi, font):
@@ -120,6 +120,17 @@ def write_wheel(
         page = draw_page(maps, plotlyjs="shared" if plotlyjs == "shared" else "inline")
         written.append(write_file(folder, f"{stem}.html", page))
     return written
+
+
+def _parts(stem: str, titles: Sequence[str]) -> list[str]:
+    """A file stem for every map, no two alike."""
+    if len(titles) == 1:
+        return [stem]
+    parts: list[str] = []
+    for title in titles:
+        part = f"{stem}-{safe_name(title)}"
+        parts.append(f"{part}-{len(parts) + 1}" if part in parts else part)
+    return parts
 
 
 def _print_files(drawing: Drawing, kinds: Sequence[str], dpi: float, font: str) -> Iterator[tuple[str, str | bytes]]:

@@ -103,9 +103,14 @@ def spread(targets: Sequence[float], sizes: Sequence[float], low: float, high: f
 def place(labels: Sequence[Label], frame: Frame, manner: Manner) -> tuple[list[Placed], list[Label]]:
     """Labels set around the wheel, and those there was no room for, least weighty first to go."""
     placed, dropped = _try(labels, frame, manner, roomy=True)
-    if all(frame.left - 1e-6 <= p.box[0] and p.box[2] <= frame.right + 1e-6 for p in placed):
+    if all(within(p, frame) for p in placed):
         return placed, dropped
     return _try(labels, frame, manner, roomy=False)
+
+
+def within(p: Placed, frame: Frame) -> bool:
+    """Whether a label stands between the frame's sides."""
+    return frame.left - 1e-6 <= p.box[0] and p.box[2] <= frame.right + 1e-6
 
 
 def _try(labels: Sequence[Label], frame: Frame, manner: Manner, *, roomy: bool) -> tuple[list[Placed], list[Label]]:

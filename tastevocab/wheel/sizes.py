@@ -15,8 +15,8 @@ class Size:
     """One sheet. `width` and `height` in mm; `margin` keeps all lettering and lines off the trimmed edge.
 
     `smallest` and `usual` are the least and the preferred size of lettering in points, `title` that of the coffee's
-    name, `foot` that of strips, key and footer. `dpi` is for its PNG. `strips` says in how many columns attributes
-    stand below (0: not on this size).
+    name, `foot` that of strips, key and footer. `dpi` is for its PNG (for screens; SVG and PDF are what is printed).
+    `strips` says in how many columns attributes stand below (0: not on this size).
     """
 
     name: str
@@ -46,9 +46,9 @@ SIZES: dict[str, Size] = {
     for size in (
         # 108 mm at 254 dpi is 1080 pixels, the square that feeds show.
         Size("square", 108, 108, 4, 6.5, 7.5, 14, 6.5, 254, 0),
-        Size("bag", 90, 150, 4, 6.5, 6.5, 11, 6.5, 300, 2),
-        Size("page", 148, 210, 8, 6.5, 8, 15, 6.5, 300, 2),
-        Size("board", 297, 420, 15, 6.5, 14, 30, 10, 150, 2),
+        Size("bag", 90, 150, 4, 6.5, 6.5, 11, 6.5, 250, 2),
+        Size("page", 148, 210, 8, 6.5, 8, 15, 6.5, 200, 2),
+        Size("board", 297, 420, 15, 6.5, 14, 30, 10, 100, 2),
         Size("poster-a3", 297, 420, 8, 5, 6.5, 26, 6.5, 200, 0),
         Size("poster-a2", 420, 594, 11, 6.5, 9, 36, 9, 150, 0),
     )

@@ -11,13 +11,13 @@ from tastevocab.wheel.colour import Theme, Tints
 from tastevocab.wheel.drawing import Lettering, Shape, circle, polar, polyline, sector
 from tastevocab.wheel.inside import Block, Space, Words, fit
 from tastevocab.wheel.lettering import Style
-from tastevocab.wheel.outside import Frame, Label, Manner, Placed, place
+from tastevocab.wheel.outside import Frame, Label, Manner, Placed, place, within
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import UNSPECIFIED, counted, petal_name
 
 HOLE, CATEGORY_END, FAMILY_END = 0.28, 0.45, 0.635
 """Where the rings end, as parts of the rim's radius."""
-STEPS = (0.84, 0.79, 0.74, 0.69, 0.64, 0.58, 0.51, 0.44)
+STEPS = (0.96, 0.90, 0.84, 0.79, 0.74, 0.69, 0.64, 0.58, 0.51, 0.44)
 """Radii that are tried, as parts of the widest that the box holds without any lettering around."""
 SMALLER_COSTS = 30.0
 """What a wheel smaller by the whole box weighs against names left out, words cut and leaders led far round."""
@@ -50,6 +50,11 @@ class Look:
     smallest: float
     fine: float
     font: str = ""
+
+    @property
+    def inside(self) -> float:
+        """Least size on the wheel itself: a name that would have to shrink more stands better outside."""
+        return max(self.smallest, self.usual * 0.7)
 
     def style(self, kind: str, colour: str, *, size: float = 0.0, weight: str = "regular", about: str = "") -> Style:
         """A style of this look."""
@@ -87,9 +92,7 @@ def lay_wheel(found: Sequence[Arc], box: Box, look: Look) -> Wheel:
 
     When no size has room for every name, the one that leaves fewest out; those are in `unlettered`.
     """
-    widest = min(box.width, box.height) / 2 - look.usual * 0.8
-    trials = (_lay(found, box, look, widest * step) for step in STEPS)
-    return min(zip(STEPS, trials, strict=True), key=lambda t: t[1].amiss + (STEPS[0] - t[0]) * SMALLER_COSTS)[1]
+    return lay_alike([(found, box)], look)[0]
 
 
 def lay_alike(wheels: Sequence[tuple[Sequence[Arc], Box]], look: Look) -> list[Wheel]:
@@ -98,8 +101,11 @@ def lay_alike(wheels: Sequence[tuple[Sequence[Arc], Box]], look: Look) -> list[W
     best: list[Wheel] = []
     least = math.inf
     for step in STEPS:
+        smaller = (STEPS[0] - step) * SMALLER_COSTS
+        if smaller >= least:
+            break
         trial = [_lay(found, box, look, widest * step) for found, box in wheels]
-        cost = sum(wheel.amiss for wheel in trial) + (STEPS[0] - step) * SMALLER_COSTS
+        cost = sum(wheel.amiss for wheel in trial) + smaller
         if cost < least:
             best, least = trial, cost
     return best
@@ -144,7 +150,7 @@ def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[li
         ]
         placed, left_over = place(slim, frame, Manner(name, beside, size * 0.22))
         lost = sum(len(a.rings) for a in labels) - sum(len(a.rings) for a in slim)
-        cost = _cost(placed, left_over) + lost * 1.5 + (0.0 if counts else 0.25 * len(labels))
+        cost = _cost(placed, left_over, frame) + lost * 1.5 + (0.0 if counts else 0.25 * len(labels))
         if cost < best[2]:
             best = (placed, _lost(labels, placed), cost)
         if cost < 1.0:
@@ -164,12 +170,13 @@ def _lost(labels: Sequence[Label], placed: Sequence[Placed]) -> list[str]:
     return lost
 
 
-def _cost(placed: Sequence[Placed], left_over: Sequence[Label]) -> float:
-    """How far labels are from well placed: names left out, cut words, long ways round, many lines."""
+def _cost(placed: Sequence[Placed], left_over: Sequence[Label], frame: Frame) -> float:
+    """How far labels are from well placed: off the sheet, left out, cut words, long ways, many lines."""
+    off = sum(not within(p, frame) for p in placed)
     cut = sum(line.text.endswith("-") and "-" not in p.label.name for p in placed for line in p.lines)
     turned = sum(max(0.0, abs(p.turn) - 0.25) for p in placed)
     tall = sum(max(0, len({line.runs[0].y for line in p.lines}) - 3) for p in placed)
-    return 20.0 * len(left_over) + 6.0 * cut + 2.0 * turned + 0.5 * tall
+    return 1000.0 * off + 20.0 * len(left_over) + 6.0 * cut + 2.0 * turned + 0.5 * tall
 
 
 # --- lettering ---
@@ -200,7 +207,7 @@ def _letter_ring(found: Sequence[Arc], at: int, x: float, y: float, radius: floa
     weight = "semibold" if arc.ring == "category" else "regular"
     words = [(name, look.style(arc.ring, _letters(arc, look), weight=weight, about=arc.node))]
     inner, outer = _extent(arc, radius)
-    block = fit(words, [Space(x, y, inner, outer, arc.start, arc.end)], look.smallest)
+    block = fit(words, [Space(x, y, inner, outer, arc.start, arc.end)], look.inside)
     if block:
         done.blocks[at] = block
     else:
@@ -263,9 +270,9 @@ def _fit_petal(arc: Arc, name: str, count: str, petal: Space, radius: float, loo
         for space, colour in ((petal, on), (beyond, off)):
             words: Words = [(name, look.style("label", colour, about=arc.node))] if name else []
             if with_count:
-                small = max(look.smallest, look.usual * 0.86)
+                small = max(look.inside, look.usual * 0.86)
                 words = [*words, (count, look.style("count", colour, size=small, about=arc.node))]
-            block = fit(words, [space], look.smallest) if words else None
+            block = fit(words, [space], look.inside) if words else None
             if block:
                 return block
     return None
