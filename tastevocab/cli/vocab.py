@@ -23,7 +23,6 @@ from tastevocab.cli.output import (
     print_jsonl,
     say,
 )
-from tastevocab.vocabulary.model import Vocabulary
 
 _FORMAT = typer.Option("--format", "-f", help="table for people; json, jsonl, csv or md for programs and pages.")
 PrintFormat = Annotated[Format, _FORMAT]
@@ -160,12 +159,12 @@ def sheet(
     Example: tastevocab vocab sheet --for "peach, apricot, jasmine"
     """
     from tastevocab.vocabulary.cache import open_vocabulary
-    from tastevocab.vocabulary.card import point_at
+    from tastevocab.vocabulary.card import point_at_each
     from tastevocab.vocabulary.sheet import sheet as make
     from tastevocab.vocabulary.sheet import sheet_text
 
     vocabulary = open_vocabulary(vocab, house)
-    made = make(vocabulary, [point_at(vocabulary, word) for word in wanted.split(",") if word.strip()])
+    made = make(vocabulary, point_at_each(vocabulary, [word for word in wanted.split(",") if word.strip()]))
     if format in (Format.table, Format.md):
         sys.stdout.write(sheet_text(made))
     elif format is Format.csv:
@@ -250,7 +249,7 @@ def diff(
 
     before, after = open_side(old, vocab), open_side(new, vocab)
     rows = told(compare(before, after))
-    rows += _rebooked_rows(session, before, after) if session else []
+    rows += _rebooked_rows(session, old, new, vocab) if session else []
     if format is Format.table:
         for kind, what, was, now in rows:
             say(f"{kind:10}  {what}: {was or '-'} > {now or '-'}")
@@ -259,21 +258,19 @@ def diff(
         _print_rows(format, "", ("change", "what", "old", "new"), rows)
 
 
-def _rebooked_rows(path: Path, before: Vocabulary, after: Vocabulary) -> list[tuple[str, str, str, str]]:
+def _rebooked_rows(path: Path, old: Path, new: Path, vocab: Path | None) -> list[tuple[str, str, str, str]]:
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
-    from tastevocab.vocabulary.diff import Mention, rebooked
+    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.vocabulary.diff import Mention, parts_of, rebooked, told_finding
 
     session = read_session(path)
 
-    def mentions(vocabulary: Vocabulary) -> list[Mention]:
-        found = gather(session, vocabulary).findings
+    def mentions(side: Path) -> list[Mention]:
+        found = gather(session, open_lexicon(*parts_of(side, vocab))).findings
         return [Mention(f.spot.source, f.spot.note or "", *f.spot.span, f.spot.words, f.descriptor) for f in found]
 
-    moves = rebooked(mentions(before), mentions(after))
-    return [
-        ("finding", f"{m.mention.source} {m.mention.row} {m.mention.words!r}", m.old, ", ".join(m.new)) for m in moves
-    ]
+    return [told_finding(moved) for moved in rebooked(mentions(old), mentions(new))]
 
 
 def register(app: typer.Typer) -> None:

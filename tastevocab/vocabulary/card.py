@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from tastevocab.errors import VocabularyError
@@ -139,24 +139,39 @@ def point_at(vocabulary: Vocabulary, text: str) -> Descriptor:
 
     Raises `VocabularyError` with near choices if there is none, or if the text could mean several.
     """
-    wanted = text.strip()
+    return point_at_each(vocabulary, [text])[0]
+
+
+def point_at_each(vocabulary: Vocabulary, texts: Sequence[str]) -> list[Descriptor]:
+    """As `point_at`, for several texts at once."""
     known = vocabulary.descriptors
     shorts = short_names(list(known))
-    id = shorts.get(wanted) or shorts.get(f"reach/{wanted}") or _by_name(vocabulary, wanted)
-    if id is None:
-        twice = [i for i in known if i.rsplit("/", 1)[-1] == wanted]
-        choices = twice or difflib.get_close_matches(wanted, _everything(vocabulary), n=4, cutoff=0.6)
-        mend = f"did you mean {', '.join(choices)}?" if choices else "see `tastevocab vocab tree`"
-        raise VocabularyError(f"the vocabulary has no {text!r}", mend=mend)
-    return known[id]
+    by_id = {text: shorts.get(text.strip()) or shorts.get(f"reach/{text.strip()}") for text in texts}
+    named = _by_name(vocabulary, [text for text, id in by_id.items() if id is None])
+    found: list[Descriptor] = []
+    for text in texts:
+        id = by_id[text] or named[text]
+        if id is None:
+            raise _nothing(vocabulary, text.strip())
+        found.append(known[id])
+    return found
 
 
-def _by_name(vocabulary: Vocabulary, text: str) -> str | None:
+def _by_name(vocabulary: Vocabulary, texts: Sequence[str]) -> dict[str, str | None]:
+    if not texts:
+        return {}
     from tastevocab.vocabulary.lookup import Names, flavour_sense
 
     names = Names(vocabulary)
-    sense = flavour_sense(names.book.exact(names.keys(text)))
-    return sense.value if sense else None
+    senses = {text: flavour_sense(names.book.exact(names.keys(text))) for text in texts}
+    return {text: sense.value if sense else None for text, sense in senses.items()}
+
+
+def _nothing(vocabulary: Vocabulary, text: str) -> VocabularyError:
+    twice = [id for id in vocabulary.descriptors if id.rsplit("/", 1)[-1] == text]
+    choices = twice or difflib.get_close_matches(text, _everything(vocabulary), n=4, cutoff=0.6)
+    mend = f"did you mean {', '.join(choices)}?" if choices else "see `tastevocab vocab tree`"
+    return VocabularyError(f"the vocabulary has no {text!r}", mend=mend)
 
 
 def _everything(vocabulary: Vocabulary) -> list[str]:

@@ -58,9 +58,14 @@ class Rebooked(NamedTuple):
     new: tuple[str, ...]
 
 
+def parts_of(side: Path, folder: Path | None = None) -> tuple[Path | None, Path | None]:
+    """One side of a comparison as (folder, house file): a vocabulary folder, or a house file laid over `folder`."""
+    return (side, None) if side.is_dir() else (folder, side)
+
+
 def open_side(side: Path, folder: Path | None = None) -> Vocabulary:
-    """One side of a comparison: a vocabulary folder, or a house file laid over `folder` (None: the one that ships)."""
-    return open_vocabulary(side) if side.is_dir() else open_vocabulary(folder, side)
+    """The vocabulary of one side (see `parts_of`; a `folder` of None is the one that ships)."""
+    return open_vocabulary(*parts_of(side, folder))
 
 
 def compare(old: Vocabulary, new: Vocabulary) -> Change:
@@ -97,6 +102,12 @@ def told(change: Change) -> list[tuple[str, str, str, str]]:
     rows += [("renamed", id, old, new) for id, old, new in change.relabelled]
     rows += [("word", f"{w.word} ({w.language})", w.old, w.new) for w in change.words]
     return rows
+
+
+def told_finding(moved: Rebooked) -> tuple[str, str, str, str]:
+    """A finding that would move as a row like those of `told`."""
+    where = " ".join(part for part in (moved.mention.source, moved.mention.row) if part)
+    return ("finding", f"{moved.mention.words!r} in {where}", moved.old, ", ".join(moved.new))
 
 
 def _rehomed(gone: list[str], came: list[str]) -> Iterator[tuple[str, str]]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
+from tastevocab.errors import Place
 from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Claim, Facts, Hit, Rule
 from tastevocab.vocabulary.sources import Lines
@@ -109,6 +110,34 @@ def _mishearings(facts: Facts) -> Iterator[tuple[str, Lines]]:
         if isinstance(value, Lines):
             value.line = file.lines[key]
             yield str(key), value
+
+
+def odd_phrase(facts: Facts) -> Iterator[Hit]:
+    """A list in a language file that holds something else than phrases."""
+    for name, file in facts.draft.language.items():
+        for key, phrase, place in _phrases(file):
+            if not (isinstance(phrase, (str, int, float)) and str(phrase).strip()):
+                yield Hit(place, {"name": name, "key": key, "phrase": phrase})
+
+
+def phrase_twice(facts: Facts) -> Iterator[Hit]:
+    """A phrase that stands twice in one list of a language file."""
+    for name, file in facts.draft.language.items():
+        seen: set[tuple[int, str, str]] = set()
+        for key, phrase, place in _phrases(file):
+            this = (place.line, key, str(phrase).lower())
+            if this in seen:
+                yield Hit(place, {"name": name, "key": key, "phrase": phrase})
+            seen.add(this)
+
+
+def _phrases(value: Any) -> Iterator[tuple[str, Any, Place]]:
+    """(key, phrase, place) of every list below a mapping."""
+    for key, held in value.items() if isinstance(value, Lines) else ():
+        if isinstance(held, list):
+            yield from ((str(key), phrase, value.place(key)) for phrase in held)
+        else:
+            yield from _phrases(held)
 
 
 def reserved_word(facts: Facts) -> Iterator[Hit]:
@@ -241,6 +270,8 @@ WORD_RULES = (
         "name an id, or attribute/its_id",
         unknown_meaning,
     ),
+    Rule("odd-phrase", "error", "{name}: {key} holds {phrase!r}", "a list holds words and phrases only", odd_phrase),
+    Rule("phrase-twice", "warning", "{name}: {key} lists {phrase!r} twice", "keep it once", phrase_twice),
     Rule("reserved-word", "error", "{id}: {word!r} is a {kind} cue", "use a longer phrase", reserved_word),
     Rule("empty-word", "error", "{id}: {word!r} holds no letter", "take it out", empty_word),
     Rule(

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import os
+import random
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from conftest import TOY
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tastevocab.vocabulary.check import RULES, check, errors, lookalikes, over
 from tastevocab.vocabulary.draft import Problem
-from tastevocab.vocabulary.load import default_folder
+from tastevocab.vocabulary.graph import graph
+from tastevocab.vocabulary.load import build, default_folder
+from tastevocab.vocabulary.measures import TreeMeasures
 
 FIXTURES = Path(__file__).with_name("fixtures")
 CLEAN = FIXTURES / "clean"
@@ -77,6 +84,37 @@ def test_rules_survive_each_others_faults(tmp_path: Path) -> None:
         for part in (CLEAN, FIXTURES / a, FIXTURES / b):
             shutil.copytree(part, folder, dirs_exist_ok=True)
         assert {a, b} <= {p.code for p in check(over(folder))}, f"{a} and {b} hide each other"
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.integers(0, 10**9))
+def test_what_passes_can_be_built(tmp_path_factory: pytest.TempPathFactory, seed: int) -> None:
+    """Files spoilt at random never stop the checker, and what it lets pass is a vocabulary."""
+    pick = random.Random(seed)
+    folder = tmp_path_factory.mktemp("spoilt") / "v"
+    shutil.copytree(TOY, folder)
+    for _ in range(pick.randint(1, 3)):
+        file = pick.choice(sorted(folder.iterdir()))
+        lines = file.read_text().split("\n")
+        at, other = pick.randrange(len(lines)), pick.randrange(len(lines))
+        word = pick.choice(["lemon", "peach", "reach/fruity", "citrus_row", "", "no", "{}", "[a, b]", "7"])
+        spoil = pick.choice(["drop", "double", "swap", "value", "key"])
+        if spoil == "drop":
+            del lines[at]
+        elif spoil == "double":
+            lines.insert(at, lines[other])
+        elif spoil == "swap":
+            lines[at], lines[other] = lines[other], lines[at]
+        elif spoil == "value":
+            lines[at] = lines[at].split(":")[0] + ": " + word
+        else:
+            lines[at] = re.sub(r"[a-z_]+", word.strip("[]{}, ab/7") or "x", lines[at], count=1)
+        file.write_text("\n".join(lines))
+    draft = over(folder)
+    if not errors(check(draft)):
+        vocabulary = build(draft)
+        assert TreeMeasures(vocabulary).notes_under("")
+        assert graph(vocabulary)
 
 
 def test_lookalikes_are_listed(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from conftest import TOY
+from conftest import TOY, WriteFiles
 
 from tastevocab.cli import main
 from tastevocab.vocabulary.load import load
@@ -154,3 +154,40 @@ def test_help_has_an_example(run, command: str) -> None:  # type: ignore[no-unty
     ran = run(command, "--help")
     assert ran.code == 0
     assert f"Example: tastevocab vocab {command}" in " ".join(ran.out.split())
+
+
+def test_diff_tells_which_findings_would_move(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    house = tmp_path / "house.yaml"
+    house.write_text(
+        "words: {apricot: {en: [white peach]}}\nnotes: {zest: {under: lemon_side, print: zest, about: Peel.}}\n"
+    )
+    session = tmp_path / "table.yaml"
+    session.write_text(
+        "session: table\ndate: 2026-03-02\ntasters: [ana]\ncoffees: {one: {name: One}}\nnotes:\n"
+        "  - {taster: ana, coffee: one, text: 'lime, white peach and zest'}\n"
+    )
+    ran = run("diff", TOY, house, "--vocab", TOY, "--session", session)
+    assert ran.code == 0, ran.err
+    assert [line for line in ran.out.splitlines() if line.startswith("finding")] == [
+        "finding     'peach' in table.yaml:6: orchard_row/stones/peach > orchard_row/stones/apricot",
+        "finding     'zest' in table.yaml:6: - > citrus_row/lemon_side/zest",
+    ]
+    assert session.read_text().count("\n") == 6
+
+
+@pytest.mark.parametrize(
+    "files", [{}, {"row.yaml": "category: row\n"}, {"00-about.yaml": "- a\n"}, {"00-about.yaml": ""}]
+)
+def test_a_folder_that_is_no_vocabulary(run, write_files: WriteFiles, files: dict[str, str]) -> None:  # type: ignore[no-untyped-def]
+    folder = write_files(files)
+    checked, opened = run("check", folder), run("tree", "--vocab", folder)
+    assert (checked.code, opened.code, opened.out) == (1, 1, "")
+    assert "mend: " in checked.out
+    assert "mend: " in opened.err
+    assert "Traceback" not in checked.err + opened.err
+
+
+def test_no_folder_at_all(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    ran = run("check", tmp_path / "nowhere")
+    assert (ran.code, ran.out) == (1, "")
+    assert "no such folder" in ran.err
