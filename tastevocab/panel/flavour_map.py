@@ -179,8 +179,9 @@ class _Figures:
             sure = self.folded.dense(people, rows, self.folded.certainty)
             strong = self.folded.dense(people, rows, self.folded.strength)
             for place, id in enumerate(active):
-                certainty = sure[:, self.columns[id]].max(axis=1)
-                strength = strong[:, self.columns[id]].max(axis=1)
+                columns = self.columns[id]
+                certainty = sure[columns].max(axis=0)
+                strength = strong[columns].max(axis=0)
                 totals[place] += (
                     np.count_nonzero(certainty),
                     certainty.sum(),

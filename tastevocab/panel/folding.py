@@ -52,9 +52,9 @@ class Folded:
             yield slice(start, stop), slice(int(low), int(high))
 
     def dense(self, people: slice, rows: slice, values: Floats) -> Floats:
-        """`values` of these rows as a matrix, tasters by descriptors, 0 where nothing was found."""
-        block = np.zeros((people.stop - people.start, len(self.descriptors)))
-        block[self.taster[rows] - people.start, self.descriptor[rows]] = values[rows]
+        """`values` of these rows as a matrix, descriptors by tasters, 0 where nothing was found."""
+        block = np.zeros((len(self.descriptors), people.stop - people.start))
+        block[self.descriptor[rows], self.taster[rows] - people.start] = values[rows]
         return block
 
     def without(self, taster: str) -> Folded:

@@ -88,9 +88,9 @@ def _resampled_own(folded: Folded, weighting: Weighting, samples: int, seed: int
         frequency = np.zeros((len(counts), len(folded.descriptors)))
         intensity = np.zeros_like(frequency)
         for people, rows in folded.chunks():
-            frequency += counts[:, people] @ folded.dense(people, rows, column)
+            frequency += counts[:, people] @ folded.dense(people, rows, column).T
             if weighting == "mark":
-                intensity += counts[:, people] @ folded.dense(people, rows, folded.certainty * folded.strength)
+                intensity += counts[:, people] @ folded.dense(people, rows, folded.certainty * folded.strength).T
         frequency *= 100 / panel
         yield np.sqrt(frequency * intensity / panel) if weighting == "mark" else frequency
 

@@ -1,0 +1,106 @@
+"""How the panel's cost grows with the crowd: a map and its bootstrap at 100 to 100,000 tasters of 20 findings each.
+
+Run with `pytest tests/bench/test_panel_bench.py --benchmark-enable`; the limits are tests of their own below.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+import tracemalloc
+from functools import cache
+
+import numpy as np
+import pytest
+
+from tastevocab.panel.flavour_map import Serving, build_map
+from tastevocab.panel.folding import fold
+from tastevocab.panel.intervals import bootstrap
+from tastevocab.panel.spans import Spans
+from tastevocab.reading.records import Finding, Spot
+from tastevocab.vocabulary.cache import open_vocabulary
+
+EACH = 20
+SERVING = Serving("public")
+
+
+@cache
+def spans() -> Spans:
+    return Spans(open_vocabulary())
+
+
+def crowd(tasters: int) -> tuple[list[str], list[Finding]]:
+    """Tasters who each name twenty descriptors, some far oftener than others, with doubt and degrees."""
+    random = np.random.default_rng(7)
+    ids = spans().ids
+    weights = 1 / np.arange(1, len(ids) + 1)
+    picked = random.choice(random.permutation(len(ids)), size=(tasters, EACH), p=weights / weights.sum())
+    sure = random.choice([1.0, 1.0, 0.5, 0.25], size=(tasters, EACH))
+    strong = random.choice([-1.0, 6.1, 17.2, 35.4], size=(tasters, EACH))
+    names = [f"t{i:06}" for i in range(tasters)]
+    found = []
+    for i, name in enumerate(names):
+        spot = Spot("words", (0, 5), "sheet", speaker=name, coffee="public")
+        for j in range(EACH):
+            strength = None if strong[i, j] < 0 else float(strong[i, j])
+            found.append(
+                Finding(f"{name}-{j}", ids[picked[i, j]], spot, certainty=float(sure[i, j]), strength=strength)
+            )
+    return names, found
+
+
+@pytest.mark.parametrize("tasters", [100, 1_000, 10_000, 100_000])
+def test_map_of_a_crowd(benchmark, tasters) -> None:
+    if tasters > 10_000 and benchmark.disabled:
+        pytest.skip("only with --benchmark-enable")
+    names, found = crowd(tasters)
+    made = benchmark.pedantic(lambda: build_map(found, SERVING, names, spans()), rounds=1, iterations=1)
+    assert sum(n.share for n in made.nodes if not n.parent) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("tasters", [100, 1_000, 10_000])
+def test_bootstrap_of_a_crowd(benchmark, tasters) -> None:
+    names, found = crowd(tasters)
+    folded = fold(found, names, spans())
+    samples = 100 if benchmark.disabled else 1000
+    made = benchmark.pedantic(lambda: bootstrap(folded, spans(), samples=samples), rounds=1, iterations=1)
+    assert all(low <= high for low, high in made.share.values())
+
+
+def slow_machine() -> float:
+    """How many times the limits below are stretched (set TASTEVOCAB_SLOW on a machine that is busy or old)."""
+    return float(os.environ.get("TASTEVOCAB_SLOW", "1"))
+
+
+def test_ten_thousand_tasters_in_two_seconds_and_500_megabytes() -> None:
+    names, found = crowd(10_000)
+    spans()
+    start = time.process_time()
+    made = build_map(found, SERVING, names, spans())
+    took = time.process_time() - start
+    assert len(made.tasters) == 10_000
+    assert took < 2 * slow_machine()
+    tracemalloc.start()
+    build_map(found, SERVING, names, spans())
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 500e6
+
+
+def test_a_thousand_resamples_of_ten_thousand_in_twenty_seconds() -> None:
+    names, found = crowd(10_000)
+    folded = fold(found, names, spans())
+    start = time.perf_counter()
+    bootstrap(folded, spans(), samples=1000)
+    assert time.perf_counter() - start < 20 * slow_machine()
+
+
+def test_cost_grows_no_faster_than_the_crowd() -> None:
+    """Ten times the tasters cost at most about ten times the time (some slack for small sizes and a busy machine)."""
+    times = []
+    for tasters in (1_000, 10_000):
+        names, found = crowd(tasters)
+        start = time.process_time()
+        build_map(found, SERVING, names, spans())
+        times.append(time.process_time() - start)
+    assert times[1] < 20 * max(times[0], 0.02)
