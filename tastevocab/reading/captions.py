@@ -7,7 +7,7 @@ the W3C's WebVTT text where a file is well formed and goes on as a person would 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import unescape
 
@@ -27,6 +27,8 @@ _MARKUP = re.compile(
 _ENTITY = re.compile(r"&(?:[A-Za-z]{2,8}|#\d{1,7}|#[xX][0-9A-Fa-f]{1,6});")
 _TIMING = re.compile(r"\d[\d:.,]*\s*-->|-->\s*\d")
 _DASH = re.compile(r"(?:^|(?<=\n))[ \t]*[-–—][ \t]*\Z")
+_WORD_TIME = re.compile(r"<\d\d:\d\d:\d\d\.\d{3}><c>")
+_LINE = re.compile(r"[^\n]+")
 _NUMBER = re.compile(r"\s*\d+\s*")
 
 
@@ -61,6 +63,8 @@ def caption_cues(text: str, kind: str, source: str) -> tuple[tuple[Cue, ...], tu
     """
     blocks, notices = _blocks(text, kind, source)
     cues = tuple(Cue(b.start, b.end, tuple(voices(b.strand)), b.line) for b in blocks)
+    if is_running(text):
+        cues = tuple(_without_repeats(cues))
     if not blocks:
         name = "WebVTT" if kind == "vtt" else "SubRip"
         raise InputError(
@@ -150,11 +154,17 @@ def _aside(lines: list[_Line], at: int) -> bool:
 
 
 def _block_end(lines: list[_Line], at: int) -> int:
-    while at < len(lines) and not lines[at].blank and not lines[at].timing:
+    while at < len(lines) and not _ends(lines, at) and not lines[at].timing:
         at += 1
     if at < len(lines) and lines[at].timing and not lines[at - 1].blank and _NUMBER.fullmatch(lines[at - 1].text):
         return at - 1
     return at
+
+
+def _ends(lines: list[_Line], at: int) -> bool:
+    """Whether a line ends its block: an empty one does; one of spaces only if no words of the cue come after it."""
+    after = lines[at + 1 : at + 3]
+    return lines[at].blank and (not lines[at].text or not after or after[0].blank or any(a.timing for a in after))
 
 
 def _cue(text: str, lines: list[_Line], at: int, kind: str, broken: list[int]) -> tuple[_Block, int]:
@@ -212,6 +222,29 @@ def voices(strand: Strand) -> Iterator[tuple[str | None, Strand]]:
             parts = []
             voice = None if match["close"] else (unescape(" ".join((match["note"] or "").split())) or None)
     yield from _spoken(voice, [*parts, strand.cut(done)])
+
+
+def is_running(text: str) -> bool:
+    """Whether a machine stamped every word: then it cut the cues by width, and shows each line twice as it rolls up."""
+    return bool(_WORD_TIME.search(text))
+
+
+def _without_repeats(cues: Sequence[Cue]) -> Iterator[Cue]:
+    """The cues without the lines that the cue before has shown already."""
+    shown: set[str] = set()
+    for cue in cues:
+        kept = []
+        for voice, strand in cue.voices:
+            new = _unseen(strand, shown)
+            if new.text:
+                kept.append((voice, new))
+        shown = {line.strip() for _, strand in cue.voices for line in strand.text.split("\n")}
+        if kept:
+            yield Cue(cue.start, cue.end, tuple(kept), cue.line)
+
+
+def _unseen(strand: Strand, shown: set[str]) -> Strand:
+    return strand.replace(_LINE, lambda m: "" if m.group().strip() in shown else m.group()).trim()
 
 
 def _spoken(voice: str | None, parts: list[Strand]) -> Iterator[tuple[str | None, Strand]]:

@@ -13,7 +13,7 @@ from typing import Literal, get_args
 
 from tastevocab.errors import InputError, Place
 from tastevocab.reading import tables
-from tastevocab.reading.captions import caption_cues
+from tastevocab.reading.captions import caption_cues, is_running
 from tastevocab.reading.decode import read_text, refuse_control
 from tastevocab.reading.layout import Layout, layout_of
 from tastevocab.reading.plain import plain_turns
@@ -110,7 +110,7 @@ def turns_of(
     notices: tuple[str, ...] = ()
     if chosen == "vtt" or chosen == "srt":
         cues, notices = caption_cues(text, chosen, source)
-        turns = turns_of_cues(cues, text=text, source=source, layout=words)
+        turns = turns_of_cues(cues, text=text, source=source, layout=words, running=is_running(text))
     elif chosen == "stamped":
         turns = turns_of_cues(stamped_cues(text), text=text, source=source, layout=words)
     elif chosen == "sheet":

@@ -17,33 +17,30 @@ def _words(text: str) -> list[str]:
 # word of the head was never tasted.
 _HEAD = frozenset(
     _words(
-        """coffee coffees bean beans roast roasted roaster origin country region process variety varieties varietal farm
-        producer importer exporter lot date day dose ratio water grind grinder recipe bowl bowls setup set-up price bag
-        label claim claims sticker card session table rest rested altitude colour color title subject details legend key
-        marks kind language tasters taster panel present"""
+        """coffee coffees bean beans roast roasted roaster origin country region process variety varieties varietal
+        farm producer importer exporter lot date day dose ratio water grind grinder recipe bowl bowls setup set-up
+        price bag label claim claims sticker card session table rest rested altitude colour color title subject
+        details legend key marks kind language tasters taster panel present"""
     )
 )
 _FIELDS = _HEAD | frozenset(
     _words(
         """score scores total brew brews brewed method cup cups sample samples defect defects fault faults question
-        answer
-        todo next update warning important link time times temperature temp re ps nb edit fyi rating points uniformity
-        clean cleanliness moment place phase item detail attendees speaker transcript recorded recording music applause
-        laughter laughs laughing inaudible crosstalk silence pause noise unclear foreign"""
+        answer todo next update warning important link time times temperature temp re ps nb edit fyi rating points
+        uniformity clean cleanliness moment place phase item detail attendees speaker transcript recorded recording
+        music applause laughter laughs laughing inaudible crosstalk silence pause noise unclear foreign"""
     )
 )
 _TASTED = frozenset(
     _words(
         """flavour flavours flavor flavors taste tastes note notes comment comments remark remarks overall summary
-        verdict
-        conclusion conclusions balance clean defect defects fault faults descriptors"""
+        verdict conclusion conclusions balance clean defect defects fault faults descriptors"""
     )
 )
 TASTERS = frozenset(
     _words(
         """taster tasters panel panelist panelists panellist panellists cupper cuppers present attendees participants
-        who
-        judge judges people team crew tasting tasted"""
+        who judge judges people team crew"""
     )
 ) | {"at the table", "tasted by", "on the panel", "round the table", "around the table", "in the room", "who was there"}
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")

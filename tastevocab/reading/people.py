@@ -41,6 +41,17 @@ def is_taster_label(label: str) -> bool:
     )
 
 
+def declares(label: Label, text: str) -> bool:
+    """Whether an entry says who tasted: such a label, and names after it ("Panel: all found plum" is none)."""
+    parts = _parts(text[label.end :])
+    return is_taster_label(label.words) and 2 * sum(1 for p in parts if looks_like_name(p)) > len(parts)
+
+
+def _parts(words: str) -> list[str]:
+    """A list of names cut into its names, what stands in brackets left out."""
+    return [p for part in _BETWEEN_NAMES.split(_ASIDE.sub(" ", words).strip(" .")) if (p := " ".join(part.split()))]
+
+
 def people_of(found: Sequence[Block], text: str, layout: Layout) -> Names:
     """Every taster of a sheet."""
     declared = [name for pair in _declared(found) for name in pair]
@@ -77,7 +88,7 @@ def _declarations(found: Sequence[Block]) -> Iterator[str]:
         if isinstance(block, Entry):
             for line in block.strand.text.split("\n"):
                 label = label_of(line)
-                if label and label.colon and is_taster_label(label.words):
+                if label and label.colon and declares(label, line):
                     yield line[label.end :]
         elif isinstance(block, Table):
             for row in block.rows:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from tastevocab.reading.layout import Layout
 from tastevocab.reading.markdown import Block, Entry, Heading, Table, blocks, struck
 from tastevocab.reading.names import Names
-from tastevocab.reading.people import Label, is_taster_label, label_of, people_of, speakers
+from tastevocab.reading.people import Label, declares, label_of, people_of, speakers
 from tastevocab.reading.plain import by_name
 from tastevocab.reading.records import Turn
 from tastevocab.reading.sheet_tables import table_turns
@@ -111,7 +111,7 @@ class _Sheet:
             state.bullets.pop()
         label = label_of(entry.strand.text)
         people, rest = speakers(label, self.names) if label else ([], "")
-        if label and label.colon and not people and self._is_head(label, state):
+        if label and label.colon and not people and self._is_head(label, entry, state):
             yield self._turn(entry.strand, entry.line, kind="note", topic=HEADER)
             return
         if state.header and entry.italic and self.sections and not people:
@@ -120,9 +120,9 @@ class _Sheet:
         state.header = state.header and not people
         yield from self._said(entry, label, people, rest, state)
 
-    def _is_head(self, label: Label, state: _State) -> bool:
+    def _is_head(self, label: Label, entry: Entry, state: _State) -> bool:
         """Whether a labelled line belongs to the sheet's head: the tasters' names, or facts above the first section."""
-        if is_taster_label(label.words):
+        if declares(label, entry.strand.text):
             return True
         if not state.header or self.layout.is_tasted(label.words):
             return False

@@ -53,12 +53,15 @@ def line_counter(text: str) -> Callable[[int], int]:
     return lambda position: bisect_left(ends, position) + 1
 
 
-def turns_of_cues(cues: Sequence[Cue], *, text: str, source: str, layout: Layout) -> tuple[Turn, ...]:
+def turns_of_cues(
+    cues: Sequence[Cue], *, text: str, source: str, layout: Layout, running: bool = False
+) -> tuple[Turn, ...]:
     """Join cues into turns.
 
     A voice label or a name before the words says who speaks. Where a file names speakers before their words, a cue
     without a name goes on with the last one; where every cue has a voice label, only an unfinished sentence goes on.
-    A file without any labels gives a turn a cue, speaker unknown, unless a phrase plainly runs on.
+    A file without any labels gives a turn a cue, speaker unknown, unless a phrase plainly runs on; with `running`
+    (cues cut by width, not by mouth) everything runs on until a pause.
     """
     voiced = any(voice for cue in cues for voice, _ in cue.voices)
     starts = [
@@ -68,7 +71,7 @@ def turns_of_cues(cues: Sequence[Cue], *, text: str, source: str, layout: Layout
     where = line_counter(text)
     raw = [piece for cue in cues for piece in _pieces(cue, names, where, labelled=voiced or bool(names))]
     marks = sum(strand.text.count(">>") for cue in cues for _, strand in cue.voices) > 1
-    return _gather(list(_attribute(raw, names=bool(names), voiced=voiced, marks=marks)), source)
+    return _gather(list(_attribute(raw, names=bool(names), voiced=voiced, marks=marks, running=running)), source)
 
 
 def _lines(text: str) -> list[str]:
@@ -118,20 +121,22 @@ def _bounds(text: str, names: Names, *, dashes_count: bool) -> list[tuple[int, i
     return found
 
 
-def _attribute(pieces: list[Piece], *, names: bool, voiced: bool, marks: bool) -> Iterator[Piece]:
+def _attribute(pieces: list[Piece], *, names: bool, voiced: bool, marks: bool, running: bool) -> Iterator[Piece]:
     """Give pieces without a name the mouth they go on from, or none; say which begin a turn."""
     ended = sum(1 for p in pieces if _ENDED.search(p.strand.text)) * 3 >= len(pieces)
     before: Piece | None = None
     for piece in pieces:
         if piece.speaker is None:
-            piece = _unnamed(piece, before, names=names, voiced=voiced, marks=marks, ended=ended)
+            piece = _unnamed(piece, before, names=names, voiced=voiced, marks=marks, ended=ended, running=running)
         else:
             piece = Piece(piece.strand, piece.speaker, False, piece.start, piece.end, piece.line)
         yield piece
         before = piece
 
 
-def _unnamed(piece: Piece, before: Piece | None, *, names: bool, voiced: bool, marks: bool, ended: bool) -> Piece:
+def _unnamed(
+    piece: Piece, before: Piece | None, *, names: bool, voiced: bool, marks: bool, ended: bool, running: bool
+) -> Piece:
     """A piece without a name, as the one before it goes on or as a mouth unknown.
 
     Marks (`marks`) or names before the words (`names`) say where mouths change, so that what has neither goes on.
@@ -140,11 +145,11 @@ def _unnamed(piece: Piece, before: Piece | None, *, names: bool, voiced: bool, m
     speaker, goes_on = None, False
     if before is not None and not piece.fresh:
         silence = _silence(before, piece)
-        unfinished = not _ENDED.search(before.strand.text) and (silence is None or silence <= _RUN_ON_S)
+        near = silence is None or silence <= _RUN_ON_S
+        unfinished = near and not _ENDED.search(before.strand.text)
         known = voiced and before.speaker is not None
-        goes_on = (
-            marks or (names and not voiced) or (unfinished and (known or (ended and piece.strand.text[0].islower())))
-        )
+        runs_on = (running and near) or (unfinished and (known or (ended and piece.strand.text[0].islower())))
+        goes_on = marks or (names and not voiced) or runs_on
         speaker = before.speaker if goes_on else None
     return Piece(piece.strand, speaker, not goes_on, piece.start, piece.end, piece.line)
 

@@ -143,6 +143,20 @@ def test_turn_marks_change_the_mouth_even_in_the_middle_of_a_cue() -> None:
     assert said(text) == [(None, "so i get plum and fig"), (None, "yeah same me too")]
 
 
+def test_machine_captions_that_roll_up_say_each_line_once_and_run_on() -> None:
+    text = (
+        "WEBVTT\n\n00:00:01.000 --> 00:00:03.000 align:start\n"
+        " \nso<00:00:01.400><c> some</c><00:00:01.900><c> dried</c>\n\n"
+        "00:00:03.000 --> 00:00:03.010\nso some dried\n \n\n"
+        "00:00:03.010 --> 00:00:05.000\nso some dried\napricot<00:00:03.500><c> there</c>\n\n"
+        "00:00:09.000 --> 00:00:10.000\nyeah<00:00:09.500><c> same</c>\n"
+    )
+    file = read(text)
+    assert [t.text for t in file.turns] == ["so some dried apricot there", "yeah same"]
+    assert file.notices == ()
+    assert sliced(file, 0, "apricot") == "apricot"
+
+
 SUBRIP = """1
 00:00:01,000 --> 00:00:02,000 X1:40 X2:600
 {\\an8}ANA: <font color="#fff">plum</font> and

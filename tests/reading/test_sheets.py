@@ -40,6 +40,7 @@ def test_nothing_in_the_head_counts_as_tasted() -> None:
         ("- Ana: plum", "Ana", "plum"),
         ("- Flyer from the importer says plum", None, "Flyer from the importer says plum"),
         ("- Mould: none", None, "Mould: none"),
+        ("Panel: all found plum", None, "Panel: all found plum"),
         ("- Ben would roast it darker", None, "Ben would roast it darker"),
     ],
 )
