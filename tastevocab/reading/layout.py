@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tastevocab.vocabulary.model import Vocabulary
 
@@ -48,14 +48,13 @@ _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """Words of headings and labels, lower case: `moments` when a cup was tasted, `topics` attributes, `brews` methods.
-
-    `others` are further words that name a part of a sheet and never a person.
+    """Words of headings and labels, lower case. `moments` maps phrases to the moment they tell, `brews` to the method,
+    `topics` name attributes, `others` are further words that name a part of a sheet and never a person.
     """
 
-    moments: frozenset[str] = frozenset()
+    moments: Mapping[str, str] = field(default_factory=dict)
     topics: frozenset[str] = frozenset()
-    brews: frozenset[str] = frozenset()
+    brews: Mapping[str, str] = field(default_factory=dict)
     others: frozenset[str] = _FIELDS | _TASTED
 
     def names_part(self, label: str) -> bool:
@@ -63,13 +62,22 @@ class Layout:
         words = words_of(label)
         return any(self._knows(w) for w in (" ".join(words), *words))
 
-    def is_moment(self, label: str) -> bool:
-        """Whether a label tells when the cup was tasted ("Hot, first sip")."""
-        return _holds(label, self.moments)
+    def scene(self, label: str) -> tuple[str | None, str | None]:
+        """The moment and the brew that a label tells: "Espresso, first sip" gives ("hot", "espresso").
 
-    def is_brew(self, label: str) -> bool:
-        """Whether a label tells a brew ("Espresso", "press pot")."""
-        return _holds(label, self.brews)
+        Longer phrases first, and no word serves twice: "cold brew" is no cold cup.
+        """
+        words = words_of(label)
+        free = [True] * len(words)
+        moment = brew = None
+        for length in range(min(len(words), 5), 0, -1):
+            for start in range(len(words) - length + 1):
+                phrase = " ".join(words[start : start + length])
+                if all(free[start : start + length]) and (phrase in self.moments or phrase in self.brews):
+                    free[start : start + length] = [False] * length
+                    moment = moment or self.moments.get(phrase)
+                    brew = brew or self.brews.get(phrase)
+        return moment, brew
 
     def is_topic(self, label: str) -> bool:
         """Whether a label names an attribute ("Acidity /5")."""
@@ -96,9 +104,9 @@ def layout_of(vocabulary: Vocabulary) -> Layout:
     places = {*_leaves(cues.get("place")), *_leaves(cues.get("nose")), *_leaves(cues.get("mouth"))}
     topics = {w.lower() for a in vocabulary.attributes.values() for w in (a.id, a.print, *a.names)}
     return Layout(
-        moments=frozenset(_leaves(cues.get("moment"))),
+        moments=_by_phrase(cues.get("moment")),
         topics=frozenset(topics),
-        brews=frozenset(_leaves(cues.get("brew"))),
+        brews=_by_phrase(cues.get("brew")),
         others=_FIELDS | _TASTED | places,
     )
 
@@ -113,6 +121,11 @@ def _holds(label: str, phrases: frozenset[str]) -> bool:
     return any(
         " ".join(words[i:j]) in phrases for i in range(len(words)) for j in range(i + 1, min(i + 5, len(words) + 1))
     )
+
+
+def _by_phrase(value: object) -> Mapping[str, str]:
+    groups = value if isinstance(value, Mapping) else {}
+    return {phrase: str(name) for name, phrases in groups.items() for phrase in _leaves(phrases)}
 
 
 def _leaves(value: object) -> Iterator[str]:

@@ -47,7 +47,7 @@ def table_turns(table: Table, names: Names, layout: Layout, source: str) -> Iter
     fields = {n: f for n, h in enumerate(head) if n != column and (f := _field(h))}
     skip = 1 if table.headed or (column is not None and not names.inside(head[column])) else 0
     for cells, line in zip(table.rows[skip:], table.lines[skip:], strict=True):
-        row = _row(cells, fields, column, names)
+        row = _row(cells, fields, column, names, layout)
         plain = column is None and not fields and len(cells) > 1
         if plain:
             row = _sided(row, cells[0].text, layout)
@@ -63,7 +63,7 @@ def _tasters_along(
 ) -> Iterator[Turn]:
     fields = {n: f for n, h in enumerate(head) if not along[n] and (f := _field(h)) and f != "moment"}
     for cells, line in zip(table.rows[1:], table.lines[1:], strict=True):
-        row = _row(cells, fields, None, names)
+        row = _row(cells, fields, None, names, layout)
         side = next((c.text for n, c in enumerate(cells) if n not in fields and n < len(along) and not along[n]), "")
         row = _sided(row, side, layout)
         for number, cell in enumerate(cells):
@@ -77,11 +77,15 @@ def _field(heading: str) -> str | None:
     return next((field for field, known in _FIELDS.items() if len(words) == 1 and words[0] in known), None)
 
 
-def _row(cells: tuple[Strand, ...], fields: dict[int, str], column: int | None, names: Names) -> _Row:
-    row = _Row()
-    for number, field in fields.items():
-        if number < len(cells) and cells[number].text:
-            row = replace(row, **{field: cells[number].text})  # type: ignore[arg-type]
+def _row(cells: tuple[Strand, ...], fields: dict[int, str], column: int | None, names: Names, layout: Layout) -> _Row:
+    said = {field: cells[number].text for number, field in fields.items() if number < len(cells)}
+    moment, brew = said.get("moment", ""), said.get("brew", "")
+    row = _Row(
+        moment=layout.scene(moment)[0] or moment or None,
+        brew=layout.scene(brew)[1] or brew or None,
+        coffee=said.get("coffee") or None,
+        bowl=said.get("bowl") or None,
+    )
     if column is not None and column < len(cells) and cells[column].text:
         people, _ = speakers(Label(cells[column].text, True, 0), names)
         row = replace(row, people=tuple(people) or (None,))
@@ -90,23 +94,19 @@ def _row(cells: tuple[Strand, ...], fields: dict[int, str], column: int | None, 
 
 def _sided(row: _Row, side: str, layout: Layout) -> _Row:
     """The row with what its first cell says: a moment, a brew, or else the topic."""
-    moment = side if layout.is_moment(side) else row.moment
-    brew = side if layout.is_brew(side) else row.brew
-    return replace(row, moment=moment, brew=brew, topic=_topic(side, moment, brew, layout) or row.topic)
+    moment, brew = layout.scene(side)
+    return replace(row, moment=moment or row.moment, brew=brew or row.brew, topic=_topic(side, layout) or row.topic)
 
 
 def _headed(row: _Row, heading: str, layout: Layout) -> _Row:
     """The row with what the column's heading says; a heading that is a moment does not undo the row's own."""
-    if not heading:
-        return row
-    moment = row.moment or (heading if layout.is_moment(heading) else None)
-    brew = row.brew or (heading if layout.is_brew(heading) else None)
-    return replace(row, moment=moment, brew=brew, topic=_topic(heading, moment, brew, layout) or row.topic)
+    moment, brew = layout.scene(heading)
+    return replace(row, moment=row.moment or moment, brew=row.brew or brew, topic=_topic(heading, layout) or row.topic)
 
 
-def _topic(heading: str, moment: str | None, brew: str | None, layout: Layout) -> str | None:
+def _topic(heading: str, layout: Layout) -> str | None:
     """What a heading is about, unless it only tells the moment or the brew."""
-    return heading.lower() if heading and (heading not in (moment, brew) or layout.is_topic(heading)) else None
+    return heading.lower() if heading and (layout.is_topic(heading) or not any(layout.scene(heading))) else None
 
 
 def _cell(cell: Strand, row: _Row, names: Names, source: str, line: int) -> Iterator[Turn]:

@@ -23,7 +23,7 @@ def sheet_turns(text: str, *, source: str, layout: Layout) -> tuple[tuple[Turn, 
 
     Headings come as turns of their own. What stands in the sheet's head (its title, "Coffee: ...", "Tasters: ...")
     has the topic "header": nothing in it was tasted. A label or a column heading that tells a moment or a brew fills
-    the turn's `moment` or `brew`, in the sheet's own words; a label that names an attribute, and every column heading,
+    the turn's `moment` or `brew`; a label that names an attribute, and every column heading,
     is its `topic`, lower case.
     """
     found = list(blocks(text))
@@ -161,10 +161,9 @@ class _Sheet:
 
     def _label(self, holder: _Holder, label: str, *, topic: bool = False) -> None:
         """Let a label's words set moment, brew or topic."""
-        if self.layout.is_moment(label):
-            holder.moment = label
-        if self.layout.is_brew(label):
-            holder.brew = label
+        moment, brew = self.layout.scene(label)
+        holder.moment = moment or holder.moment
+        holder.brew = brew or holder.brew
         if topic and self.layout.is_topic(label):
             holder.topic = label.lower()
 

@@ -72,7 +72,7 @@ def table_turns(rows: Iterable[tuple[int, Row]], *, source: str, layout: Layout)
         if columns is None:
             columns = known[keys] = columns_of(keys, layout)
             _need_words(columns, keys, source, line)
-        yield from _turns_of_row(row, columns, source, line)
+        yield from _turns_of_row(row, columns, layout, source, line)
 
 
 def _need_words(columns: Columns, keys: Sequence[str], source: str, line: int) -> None:
@@ -85,13 +85,15 @@ def _need_words(columns: Columns, keys: Sequence[str], source: str, line: int) -
         )
 
 
-def _turns_of_row(row: Row, columns: Columns, source: str, line: int) -> Iterator[Turn]:
+def _turns_of_row(row: Row, columns: Columns, layout: Layout, source: str, line: int) -> Iterator[Turn]:
     def value(field: str) -> str | None:
         key = columns.fields.get(field)
         return (_words(row[key], key, source, line).strip() or None) if key is not None else None
 
     note, speaker, coffee = value("id"), value("taster"), value("coffee")
     brew, moment, bowl = value("brew"), value("moment"), value("bowl")
+    if moment is not None:
+        moment = layout.scene(moment)[0] or moment
     main = columns.fields.get("text")
     cells = [(main, "")] if main is not None else []
     for key, what in (*cells, *columns.more):
@@ -104,7 +106,7 @@ def _turns_of_row(row: Row, columns: Columns, source: str, line: int) -> Iterato
                 note=note,
                 coffee=coffee,
                 brew=brew,
-                moment=key if what == "moment" else moment,
+                moment=layout.scene(key)[0] if what == "moment" else moment,
                 bowl=bowl,
                 topic=key.strip().lower() if what == "topic" else None,
                 kind="note",

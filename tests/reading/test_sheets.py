@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from turn_checks import read, said, sliced
+from turn_checks import LAYOUT, read, said, sliced
 
 HEAD = """# Bench notes, the plum door table
 
@@ -78,7 +78,7 @@ def test_lower_bullets_and_headings_with_a_name_hold_the_speaker() -> None:
 def test_a_label_that_is_a_moment_fills_it_for_its_own_bullet_only() -> None:
     text = HEAD + "## Filter\n\n- **Hot:** Ben: plum. Cy: fig.\n- Ben: overall nice\n"
     notes = [t for t in read(text, "sheet").turns if t.speaker]
-    assert [(t.text, t.moment) for t in notes] == [("plum.", "Hot"), ("fig.", "Hot"), ("overall nice", None)]
+    assert [(t.text, t.moment) for t in notes] == [("plum.", "hot"), ("fig.", "hot"), ("overall nice", None)]
 
 
 def test_tasters_down_the_side() -> None:
@@ -98,8 +98,8 @@ def test_tasters_along_the_head_with_moments_or_attributes_down_the_side() -> No
     text = "## Filter\n\n| When | Ana | Ben |\n|---|---|---|\n| Hot, first sip | plum | fig |\n| Body | thin | |\n"
     cells = [t for t in read(text, "sheet").turns if t.kind == "cell"]
     assert [(t.speaker, t.moment, t.topic, t.text) for t in cells] == [
-        ("Ana", "Hot, first sip", None, "plum"),
-        ("Ben", "Hot, first sip", None, "fig"),
+        ("Ana", "hot", None, "plum"),
+        ("Ben", "hot", None, "fig"),
         ("Ana", None, "body", "thin"),
     ]
 
@@ -108,7 +108,21 @@ def test_moments_along_the_head_and_in_a_column() -> None:
     along = "| name | hot | cold |\n|---|---|---|\n| Ana | plum | fig |\n"
     down = "| name | moment | flavour |\n|---|---|---|\n| Ana | hot | plum |\n| Ana | cold | fig |\n"
     for text in (along, down):
-        assert [(t.moment, t.text) for t in read(text, "sheet").turns] == [("hot", "plum"), ("cold", "fig")]
+        assert [(t.moment, t.text) for t in read(text, "sheet").turns] == [("hot", "plum"), ("cool", "fig")]
+
+
+@pytest.mark.parametrize(
+    ("label", "scene"),
+    [
+        ("Shot, first sip", ("hot", "espresso")),
+        ("As it cools", ("warm", None)),
+        ("Cold brew", (None, "cold brew")),
+        ("Cold brew, gone cold", ("cool", "cold brew")),
+        ("Verdict", (None, None)),
+    ],
+)
+def test_what_a_label_tells_of_moment_and_brew(label: str, scene: tuple[str | None, str | None]) -> None:
+    assert LAYOUT.scene(label) == scene
 
 
 def test_a_table_of_facts_above_the_first_section_is_head() -> None:

@@ -32,7 +32,7 @@ def test_columns_of_attributes_and_moments_become_turns_of_their_own() -> None:
     turns = read("name,hot,cold,Acidity,Price\nAna,plum,fig,high,12\n", "csv").turns
     assert [(t.text, t.moment, t.topic) for t in turns] == [
         ("plum", "hot", None),
-        ("fig", "cold", None),
+        ("fig", "cool", None),
         ("high", None, "acidity"),
     ]
 

@@ -6,9 +6,9 @@ from tastevocab.reading.files import TurnFile, turns_of
 from tastevocab.reading.layout import Layout
 
 LAYOUT = Layout(
-    moments=frozenset({"dry", "aroma", "crust", "hot", "warm", "cold", "cool"}),
+    moments={"dry": "dry", "crust": "aroma", "hot": "hot", "first sip": "hot", "cold": "cool", "as it cools": "warm"},
     topics=frozenset({"acidity", "body", "finish", "sweetness"}),
-    brews=frozenset({"filter", "espresso", "press"}),
+    brews={"filter": "filter", "shot": "espresso", "cold brew": "cold brew"},
 )
 
 
