@@ -9,7 +9,7 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 _DETERMINERS = frozenset("a an the some any this that those these my your his her our their of".split())
 # What these reasons cover stands after them in the sentence, too; the rest is of one clause.
-_FAR = ("other coffee", "wish", "prediction", "report", "claim", "question")
+_FAR = ("other coffee", "wish", "prediction", "report", "claim", "question", "process", "taster state")
 
 
 def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = ()) -> None:
@@ -31,8 +31,8 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
             m.reason = _address(u, m, mentions) or _weighed(u, m, mentions)
     if not u.isolated:
         for m in mentions:
-            if m.reason is None and not m.attribute:
-                m.reason = _asked(u, m) or _no_tasting(u, m)
+            if m.reason is None:
+                m.reason = _asked_level(u, m) if m.attribute else _asked(u, m) or _no_tasting(u, m)
 
 
 def _set_phrase(u: Utterance, m: Mention) -> str | None:
@@ -55,8 +55,10 @@ def _doubted(u: Utterance, m: Mention) -> str | None:
 
 
 def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
-    """A word that is also a way to call somebody counts only in a frame, with a degree, or among flavours."""
-    if not any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.frame_only")):
+    """A word that is also a way to call somebody, or an everyday word, counts only in a frame or among flavours."""
+    strict = any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.frame_only"))
+    name = any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.vocative"))
+    if not (strict or (name and _set_off(u, m))):
         return None
     first, last = u.sentence_range(m.start)
     if last - first <= 3 or any(o is not m and not o.attribute and o.reason is None and first <= o.start < last for o in mentions):
@@ -65,6 +67,12 @@ def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     if any(first <= c.start < last and abs(c.start - m.start) <= 5 for c in near):
         return None
     return "address"
+
+
+def _set_off(u: Utterance, m: Mention) -> bool:
+    """Between marks, as a name that is called out stands."""
+    first, last = u.sentence_range(m.start)
+    return (m.start == first or "," in u.gaps[m.start]) and (m.end == last or "," in u.gaps[m.end])
 
 
 def _head_noun(u: Utterance, m: Mention) -> str | None:
@@ -128,6 +136,8 @@ def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     return "comparison" if whole and "more" in words and "than" in words else None
 
 
+_ORDERS = frozenset("put add stir pour pass bring grab give hand throw chuck stick buy order fetch rinse wash".split())
+_AUXILIARY = frozenset("is are do does did can could would will have has any anyone anybody was were".split())
 _ASKING = frozenset("who which where whose why how what whos wheres".split())
 
 
@@ -136,13 +146,26 @@ def _asked(u: Utterance, m: Mention) -> str | None:
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
     frames = any(first <= c.start < last for c in u.of("frame"))
+    if u.own[opening] in _ORDERS and not frames and not any(first <= c.start < last for c in u.of("assent.yes", "level")):
+        return "recipe"
+    words = u.own[first:last]
+    if u.own[opening] in _AUXILIARY and "?" in u.gaps[last] and {"you", "anyone", "anybody", "your", "we"} & set(words):
+        return "question"
     if u.own[opening] in _ASKING and not frames and m.start - opening <= 6 and (u.own[opening] != "what" or "?" in u.gaps[last]):
         return "question"
     if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last]:
-        rest = [i for i in range(first, last) if not m.start <= i < m.end and not u.is_filler(i)]
+        rest = [i for i in range(first, last) if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in ("though", "then")]
         if not rest and m.via == "word":
             return "question"
     return None
+
+
+def _asked_level(u: Utterance, m: Mention) -> str | None:
+    """ "Is it bitter?" asks; "not bitter, is it?" says."""
+    first, last = u.sentence_range(m.start)
+    opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    asked = u.own[opening] in _AUXILIARY and m.start - opening <= 4 and last - first <= 7 and opening == first
+    return "question" if asked and ("?" in u.gaps[last] or len(u.words) == last - first) else None
 
 
 def _no_tasting(u: Utterance, m: Mention) -> str | None:
@@ -174,6 +197,9 @@ def _claimed(u: Utterance, m: Mention) -> str | None:
 
 def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     first, last = u.sentence_range(m.start)
+    for cue in u.of("decoy.back"):
+        if u.sentence[cue.start] == u.sentence[m.start] + 1 and cue.start - last <= 1:
+            return cue.value
     for cue in u.of("decoy.far"):
         if first <= cue.start and cue.end <= m.start and m.start < last and not _countered(u, cue, m):
             return cue.value

@@ -54,6 +54,7 @@ class Lexicon:
         self.two_faced = frozenset(t.flavour for t in vocabulary.two_faced.values())
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
+        self.homes = {d.id: d.home for d in vocabulary.descriptors.values() if d.level == "reach" and d.home}
         self.kin = {d.id: d.kin for d in vocabulary.descriptors.values() if d.kin}
         self.spans = {d.id: d.span for d in vocabulary.descriptors.values() if d.span}
         self.english = _english()

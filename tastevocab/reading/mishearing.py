@@ -8,14 +8,19 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 def heard(u: Utterance, flavours: list[Mention]) -> list[Mention]:
     """The mis-heard flavours of a turn: "pair" beside "ripe", "clothes" among spices, "great fruit" after "getting"."""
-    found = []
-    for cue in u.of("heard"):
+    found: list[Mention] = []
+    for cue in sorted(u.of("heard"), key=lambda c: (c.start, -c.end)):
         rule = u.lexicon.heard[tuple(cue.value.split(" "))]
         target = str(rule["means"])
-        if target.startswith("attribute/") or any(m.start < cue.end and cue.start < m.end for m in flavours):
+        if target.startswith("attribute/") or any(m.start < cue.end and cue.start < m.end for m in found):
+            continue
+        crossed = [m for m in flavours if m.start < cue.end and cue.start < m.end]
+        if any(m.end - m.start >= cue.end - cue.start for m in crossed):
             continue
         if _beside(u, cue, rule) or (rule.get("frame") and _framed(u, cue)) or (rule.get("alone") and _alone(u, cue)) or _near(u, cue, rule, flavours):
             found.append(Mention(cue.start, cue.end, target, via="heard", match=0.8))
+            for m in crossed:
+                flavours.remove(m)
     return found
 
 
@@ -29,7 +34,12 @@ def _beside(u: Utterance, cue: Cue, rule: object) -> bool:
 def _framed(u: Utterance, cue: Cue) -> bool:
     """A tasting frame or a degree right before, and nothing that makes it an ordinary noun phrase after."""
     frames = u.of("frame", "degree.before", "hedge.before")
-    before = any(f.end == cue.start or (f.end == cue.start - 1 and u.own[cue.start - 1] in ("a", "some", "of", "the")) for f in frames)
+    last = u.before(cue.start)
+    if last >= 0 and u.own[last] in ("a", "an", "some", "of", "the"):
+        ends = (last, last + 1)
+    else:
+        ends = (last + 1, last + 1)
+    before = any(f.end in ends for f in frames)
     return before and (cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in ("and", "or", "note", "flavour", "on", "in", "at", "there", "maybe"))
 
 
@@ -42,5 +52,5 @@ def _near(u: Utterance, cue: Cue, rule: object, flavours: list[Mention]) -> bool
     near = rule["near"]  # type: ignore[index]
     first, last = u.sentence_range(cue.start)
     return any(
-        m.target.startswith(tuple(near)) and (first <= m.start < last or abs(m.start - cue.start) <= 8) for m in flavours
+        (m.target.startswith(tuple(near)) or u.lexicon.homes.get(m.target, "-").startswith(tuple(near))) and (first <= m.start < last or abs(m.start - cue.start) <= 8) for m in flavours
     ) if near else False

@@ -35,8 +35,9 @@ def attribute_of(piece: Piece) -> tuple[str, str, int] | None:
     return None
 
 
-def attribute_mentions(u: Utterance, topic: str | None = None) -> list[Mention]:
-    """The attribute findings of a turn. `topic` is the attribute a table column is about ("acidity")."""
+def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = False) -> list[Mention]:
+    """The attribute findings of a turn. `topic` is the attribute a table column is about ("acidity"); `loose` where it
+    is only what was last talked of."""
     found: list[Mention] = []
     taken: set[int] = set()
     named = [(p, a) for p in u.pieces if p.descriptor is None and (a := attribute_of(p))]
@@ -48,7 +49,7 @@ def attribute_mentions(u: Utterance, topic: str | None = None) -> list[Mention]:
     for piece, (kind, id, step) in named:
         if kind == ATTRIBUTE and piece.start not in taken:
             found.append(_word(u, piece, id, step))
-    if topic and not any(m.target == topic for m in found):
+    if topic and (not found or (not loose and not any(m.target == topic for m in found))):
         found.extend(_column(u, topic))
     return _one_level(u, sorted(found, key=lambda m: m.start))
 
@@ -191,7 +192,7 @@ def _window(u: Utterance, piece: Piece) -> tuple[int, int]:
     first, last = u.clause_range(piece.start)
     start = max(first, piece.start - 3)
     sentence_end = u.sentence_range(piece.start)[1]
-    end = min(sentence_end, piece.end + 5)
+    end = min(sentence_end, piece.end + 8)
     for other in u.pieces:
         if other.end < piece.start and other.end > start and other.descriptor is not None:
             start = other.end
@@ -231,7 +232,7 @@ def _links(u: Utterance, start: int, end: int) -> bool:
     if gaps and "," in gaps[0] and start < end and not (u.own[start] in _TALKING or u.is_filler(start)):
         return False
     denials = {i for c in u.of("negation.before", "negation.little") for i in range(c.start, c.end)}
-    return all(u.own[i] in _LINKING or len(u.own[i]) == 1 or i in denials for i in range(start, end))
+    return all(u.own[i] in _LINKING or len(u.own[i]) == 1 or i in denials or u.is_filler(i) for i in range(start, end))
 
 
 def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:
@@ -303,6 +304,12 @@ def _first_beside(u: Utterance, topic: str) -> int:
         if senses:
             return int(senses[0].value)
     return 0
+
+
+def only_level(u: Utterance) -> bool:
+    """Whether a turn says nothing but a level ("low, yeah", "higher for me, like, high")."""
+    levels = {i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)}
+    return bool(u.of("level")) and all(i in levels or u.own[i] in u.lexicon.small for i in range(len(u.words)))
 
 
 def open_question(u: Utterance, mentions: list[Mention]) -> str | None:

@@ -12,7 +12,7 @@ from pathlib import Path
 from tastevocab.reading import guard, mishearing, scope, talk, unknown, where
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.qualities import attribute_mentions, open_question
+from tastevocab.reading.qualities import attribute_mentions, only_level, open_question
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Suggestion, Turn, Unresolved
 from tastevocab.reading.talk import Said
 from tastevocab.reading.utterance import Utterance
@@ -35,6 +35,7 @@ class Reader:
         self.asked_open = False
         self.known: dict[str, str] = {}
         self.withdrawn: list[str] = []
+        self.said_by: dict[str, Said] = {}
 
     def read(self, turn: Turn) -> list[Item]:
         """Everything one turn gives, in the order of its words."""
@@ -58,15 +59,14 @@ class Reader:
         flavours = [m for p in u.pieces if (m := _mention(p))]
         flavours.extend(mishearing.heard(u, flavours))
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else _topic(u, turn.topic)
-        if topic is None and self.asked_of and len(u.words) <= (8 if self.asked_open else 3):
+        loose = topic is None and self.asked_of is not None
+        if loose and ((self.asked_open and len(u.words) <= 8) or (len(u.words) <= 8 and only_level(u))):
             topic = self.asked_of
-        attributes = attribute_mentions(u, topic)
+        attributes = attribute_mentions(u, topic, loose=loose)
         mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
         mentions = _without_degrees(u, _without_overlap(mentions))
         self.asked_of = open_question(u, mentions)
         self.asked_open = self.asked_of is not None
-        if self.asked_of is None and attributes and not self.isolated:
-            self.asked_of = attributes[-1].target
         guard.set_aside(u, mentions, self.people)
         scope.deny(u, mentions)
         talk.correct(u, mentions)
@@ -76,6 +76,10 @@ class Reader:
         where.brew_words(u, self.scene, mentions)
         mentions = talk.fold(u, mentions)
         where.nose(u, mentions)
+        live = [m for m in mentions if m.attribute and m.reason is None]
+        if self.asked_of is None and live and not self.isolated:
+            self.asked_of = live[-1].target
+        _attribute_cell(u, turn, topic, loose, mentions)
         if turn.topic == "header":
             for m in mentions:
                 m.reason = m.reason or "about the coffee"
@@ -84,17 +88,28 @@ class Reader:
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         where.follow(u, self.scene, mentions)
         for m in mentions:
-            m.moment = turn.moment_known(self.known) if turn.moment else m.moment
+            m.moment = self._moment(turn.moment) if turn.moment else m.moment
             m.brew = turn.brew or m.brew
             if self.scene.revealed and m.standing == "own":
                 m.standing = "informed"
 
+    def _moment(self, text: str) -> str | None:
+        """A column's own word for a moment ("when cold", "first pass") as one of the five."""
+        if text not in self.known:
+            words = Utterance(text, self.lexicon)
+            cues = sorted(words.of("moment"), key=lambda c: c.start - c.end)
+            self.known[text] = cues[0].value if cues else text.strip().lower()
+        return self.known[text]
+
     def _whose(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> list[Mention]:
-        echoed = talk.echo(u, self.said, turn.speaker, mentions)
+        named = next((w for w in u.words if w in self.said_by and w != turn.speaker), None)
+        echoed = talk.echo(u, self.said_by[named] if named else self.said, turn.speaker, mentions)
         live = [m for m in mentions if m.reason is None]
         asked = [m for m in mentions if m.reason == "question"]
         if live or asked:
             self.said = Said([replace(m, reason=None) for m in live or asked], turn.speaker, not live)
+            if turn.speaker and live:
+                self.said_by[turn.speaker] = Said(self.said.mentions, turn.speaker, False)
         elif mentions:
             self.said = None
         elif self.said:
@@ -110,6 +125,14 @@ class Reader:
     @staticmethod
     def _spot(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = None) -> Spot:
         return _spot(u, turn, start, end, m)
+
+
+def _attribute_cell(u: Utterance, turn: Turn, topic: str | None, loose: bool, mentions: list[Mention]) -> None:
+    """In a column about an attribute, a word that means a step of it ("tea-like" body) is no flavour."""
+    if topic and not loose and turn.topic:
+        for m in mentions:
+            if not m.attribute and u.lexicon.beside[topic].exact(u.own[m.start : m.end]):
+                m.reason = "describes " + topic
 
 
 def _topic(u: Utterance, heading: str | None) -> str | None:

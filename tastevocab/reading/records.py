@@ -41,13 +41,6 @@ class Turn:
     kind: Literal["talk", "heading", "cell", "note"] = "talk"
     line: int = 0
 
-    def moment_known(self, words: Mapping[str, str]) -> str | None:
-        """The moment this turn's own column names, in the words of `MOMENTS` where `words` maps it."""
-        if self.moment is None:
-            return None
-        text = self.moment.strip().lower()
-        return words.get(text, text)
-
     def file_position(self, position: int) -> int:
         """The place in the file of the character at `position` in `text`."""
         base, at = 0, self.offsets[0][1] if self.offsets else 0

@@ -164,6 +164,8 @@ def _ends_here(u: Utterance, cue: Cue) -> bool:
     if cue.end < len(u.words) and "," in u.gaps[cue.end] and "," in u.gaps[cue.start]:
         last = u.sentence_range(cue.start)[1]
         return not any(cue.end <= p.start < min(last, cue.end + 6) for p in u.pieces)  # "blackcurrant, no, I don't find it"
+    if cue.end < len(u.words) and "," in u.gaps[cue.end] and u.gaps[cue.start] == " ":
+        return True  # "maple syrup no, molasses"
     return cue.end >= len(u.words) or u.stops(cue.end) or ")" in u.gaps[cue.end] or ";" in u.gaps[cue.end]
 
 
@@ -309,7 +311,7 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
             best = cue
     if best is None:
         return None
-    wider = [c for c in cues if c.start < best.start <= c.end < best.end + 1 and c.end - c.start > best.end - best.start]
+    wider = [c for c in cues if c.start < best.start <= c.end < best.end + 1 and c.end - c.start >= best.end - best.start and c is not best]
     if wider:
         best = max(wider, key=lambda c: c.end - c.start)
     m.widen(best.start, m.end)
@@ -370,7 +372,7 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
     for cue in sorted(cues, key=lambda c: (c.start, -(c.end - c.start))):
         if cue.start < m.end or cue.start - m.end > 4:
             continue
-        if u.sentence[cue.start] != u.sentence[m.start] and not (cue.start == m.end and _closed(u, cue) and cue.end - cue.start >= 2):
+        if u.sentence[cue.start] != u.sentence[m.start] and not _own_sentence(u, cue, m):
             continue
         if any(o is not m and m.end <= o.start <= cue.start for o in mentions):
             continue
@@ -387,6 +389,14 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
         m.widen(m.start, cue.end)
         return _stepped(u, cue, cues)
     return None
+
+
+def _own_sentence(u: Utterance, cue: Cue, m: Mention) -> bool:
+    """ "Black pepper. Lots.", "green pepper, at the end. A touch.": the next sentence is the degree and no more."""
+    first, last = u.sentence_range(cue.start)
+    if u.sentence[cue.start] != u.sentence[m.start] + 1 or last - cue.end > 2 or cue.start - first > 2:
+        return False
+    return all(u.own[i] in ("just", "only", "a", "like", "though", "if", "so", "of", "it") or u.is_filler(i) for i in [*range(first, cue.start), *range(cue.end, last)])
 
 
 def _closed(u: Utterance, cue: Cue) -> bool:

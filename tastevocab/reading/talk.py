@@ -110,16 +110,18 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
     if busy and (u.isolated or len(busy) == u.sentence[-1] + 1):
         return []
     yes, no = _assent(u, busy, "assent.yes", "assent.no"), _assent(u, busy, "assent.deny", "negation.after")
-    if busy:
-        no = None
     targets = _last_breath(said)
+    if busy and no and not (no.end - no.start >= 2 and any(not m.present for m in targets)):
+        no = None
+    own = {m.target for m in mentions if m.reason is None}
+    targets = [m for m in targets if m.target not in own]
     if yes and not (no and no.end - no.start > yes.end - yes.start):
         standing = "led" if said.asked else "echo"
-        return [_copy(m, yes, m.present, standing) for m in targets]
-    if no and speaker is None and any(not m.present for m in targets):
+        return [_copy(m, yes, m.present, standing, degree=_degree(u, yes)) for m in targets]
+    if no and any(not m.present for m in targets):
         return [_copy(m, no, False, "echo") for m in targets if not m.present]
     if no and said.age <= 1:
-        return [_copy(m, no, False, "own", was=m.present) for m in targets if m.present]
+        return [_copy(m, no, False, "own") for m in targets if m.present]
     return []
 
 
@@ -159,11 +161,18 @@ def _last_breath(said: Said) -> list[Mention]:
     return live
 
 
-def _copy(m: Mention, cue: Cue, present: bool, standing: str, was: bool = True) -> Mention:
-    del was
+def _degree(u: Utterance, cue: Cue) -> str | None:
+    """ "Same, a lot.": the degree an assent adds."""
+    number = u.sentence[cue.start]
+    found = [c for c in u.of("degree.after") if u.sentence[c.start] == number and c.start >= cue.end]
+    return max(found, key=lambda c: c.end - c.start).value if found else None
+
+
+def _copy(m: Mention, cue: Cue, present: bool, standing: str, degree: str | None = None) -> Mention:
     made = replace(m, start=cue.start, end=cue.end, present=present, standing=standing, echo=True, reason=None)
     made.first, made.last = -1, -1
-    made.degree, made.hedged, made.certainty, made.via, made.match = None, False, 1.0, "word", 1.0
+    made.degree = degree
+    made.hedged, made.certainty, made.via, made.match = False, 1.0, "word", 1.0
     if m.attribute and not present:
         made.level, made.step = "none", 1.0
     return made

@@ -47,6 +47,7 @@ class Utterance:
         self._cut()
         self._sentences()
         self._cues()
+        self._clauses()
         breaks = [self.is_break(i) for i in range(len(self.words))]
         self.pieces: list[Piece] = pieces(lexicon.names, self.keys, breaks=breaks) if self.words else []
 
@@ -70,19 +71,25 @@ class Utterance:
 
     def _sentences(self) -> None:
         self.sentence: list[int] = []
-        self.clause: list[int] = []
-        sentences, clauses = [0], [0]
+        sentences = [0]
         for i, gap in enumerate(self.gaps[:-1]):
-            if gap != " " and i:
-                if self.stops(i):
-                    sentences.append(i)
-                    clauses.append(i)
-                elif _COMMA.search(gap):
-                    clauses.append(i)
+            if gap != " " and i and self.stops(i):
+                sentences.append(i)
             self.sentence.append(len(sentences) - 1)
+        self._sentence_starts = [*sentences, len(self.words)]
+
+    def _clauses(self) -> None:
+        """Clauses end at sentence ends and commas; a comma around a filler is none."""
+        self.clause: list[int] = []
+        clauses = [0]
+        fillers = {i for c in self.cues.get("filler", _NONE) for i in range(c.start, c.end)}
+        for i, gap in enumerate(self.gaps[:-1]):
+            if gap != " " and i and (self.sentence[i] != self.sentence[i - 1] or _COMMA.search(gap)):
+                bare = gap.strip() == "," and (i in fillers or i - 1 in fillers) and self.sentence[i] == self.sentence[i - 1]
+                if not bare:
+                    clauses.append(i)
             self.clause.append(len(clauses) - 1)
-        count = len(self.words)
-        self._sentence_starts, self._clause_starts = [*sentences, count], [*clauses, count]
+        self._clause_starts = [*clauses, len(self.words)]
 
     def stops(self, i: int) -> bool:
         """Whether a sentence ends between word i-1 and word i."""
@@ -102,6 +109,13 @@ class Utterance:
     def is_filler(self, i: int) -> bool:
         """Whether word i is a filler ("um", "like"): commas around one mean nothing."""
         return any(c.start <= i < c.end for c in self.cues.get("filler", _NONE))
+
+    def before(self, i: int) -> int:
+        """The last word before word i that is no filler (-1 if there is none)."""
+        i -= 1
+        while i >= 0 and self.is_filler(i):
+            i -= 1
+        return i
 
     def is_loose(self, i: int) -> bool:
         """Whether word i is no cue, no name, no small word and no everyday word of tasting talk."""

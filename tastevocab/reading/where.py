@@ -103,7 +103,7 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
                 m.reason = "brew"
     moments = {(c.start, c.end) for _, c in _moments(u, [], False)}
     for m in mentions:
-        if m.attribute and (m.start, m.end) in moments and m.reason is None:
+        if m.attribute and any(a <= m.start and m.end <= b for a, b in moments) and m.reason is None:
             m.reason = "moment"
         if m.attribute and m.start and u.own[m.start - 1] in ("the", "on") and u.own[m.start] == "dry" and m.end - m.start == 1:
             m.reason = "moment"
