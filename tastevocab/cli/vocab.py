@@ -42,6 +42,7 @@ def _print_rows(format: Format, title: str, columns: tuple[str, ...], rows: list
 
 def check(
     folder: Annotated[Path | None, typer.Argument(help="Vocabulary folder; the one that ships if left out.")] = None,
+    vocab: VocabFolder = None,
     house: HouseFile = None,
     lookalikes: Annotated[bool, typer.Option(help="Also list pairs of words that spelling can confuse.")] = False,
     format: PrintFormat = Format.table,
@@ -54,7 +55,7 @@ def check(
     from tastevocab.vocabulary.check import errors, over
     from tastevocab.vocabulary.check import lookalikes as pairs_of
 
-    draft = over(folder, house)
+    draft = over(folder or vocab, house)
     problems = check_draft(draft)
     if format is Format.table:
         for problem in problems:
@@ -83,7 +84,8 @@ def tree(
     Example: tastevocab vocab tree citrus_crate
     """
     from tastevocab.vocabulary.cache import open_vocabulary
-    from tastevocab.vocabulary.card import branch, point_at
+    from tastevocab.vocabulary.card import branch
+    from tastevocab.vocabulary.pointing import point_at
 
     vocabulary = open_vocabulary(vocab, house)
     start = point_at(vocabulary, id).id if id else ""
@@ -103,26 +105,32 @@ def show(
     house: HouseFile = None,
     format: PrintFormat = Format.table,
 ) -> None:
-    """The card of one descriptor: meaning, names, neighbours, kin, and how to taste it, allergens first.
+    """The card of one descriptor or attribute: meaning, names, neighbours, kin, and how to taste it, allergens first.
 
     Example: tastevocab vocab show bergamot
     """
     from tastevocab.vocabulary.cache import open_vocabulary
-    from tastevocab.vocabulary.card import card, card_lines, point_at
+    from tastevocab.vocabulary.card import attribute_lines, card, card_lines
+    from tastevocab.vocabulary.model import Descriptor
+    from tastevocab.vocabulary.pointing import anything_at
 
     vocabulary = open_vocabulary(vocab, house)
-    made = card(vocabulary, point_at(vocabulary, " ".join(words)).id)
+    (thing,) = anything_at(vocabulary, [" ".join(words)])
+    if isinstance(thing, Descriptor):
+        made = card(vocabulary, thing.id)
+        lines, row = card_lines(made), asdict(made)
+    else:
+        lines, row = attribute_lines(thing), asdict(thing)
+        del row["place"]
     if format in (Format.json, Format.jsonl):
-        row = asdict(made)
         print_json(row) if format is Format.json else print_jsonl([row])
     elif format is Format.table:
-        lines = card_lines(made)
         width = max(len(heading) for heading, _ in lines) + 2
         for heading, text in lines:
             wrapper = textwrap.TextWrapper(console().width, heading.ljust(width), " " * width, break_on_hyphens=False)
             say(wrapper.fill(text))
     else:
-        _print_rows(format, "", ("what", "text"), card_lines(made))
+        _print_rows(format, "", ("what", "text"), lines)
 
 
 def add(
@@ -159,12 +167,12 @@ def sheet(
     Example: tastevocab vocab sheet --for "peach, apricot, jasmine"
     """
     from tastevocab.vocabulary.cache import open_vocabulary
-    from tastevocab.vocabulary.card import point_at_each
+    from tastevocab.vocabulary.pointing import anything_at
     from tastevocab.vocabulary.sheet import sheet as make
     from tastevocab.vocabulary.sheet import sheet_text
 
     vocabulary = open_vocabulary(vocab, house)
-    made = make(vocabulary, point_at_each(vocabulary, [word for word in wanted.split(",") if word.strip()]))
+    made = make(vocabulary, anything_at(vocabulary, [word for word in wanted.split(",") if word.strip()]))
     if format in (Format.table, Format.md):
         sys.stdout.write(sheet_text(made))
     elif format is Format.csv:

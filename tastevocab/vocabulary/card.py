@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from tastevocab.errors import VocabularyError
-from tastevocab.vocabulary.load import short_names
-from tastevocab.vocabulary.model import Descriptor, Level, Reference, Vocabulary
+from tastevocab.vocabulary.model import Attribute, Descriptor, Level, Reference, TwoFaced, Vocabulary
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +32,7 @@ class Card:
     stage: str
     ask: str
     use_instead: str
+    two_faced: tuple[TwoFaced, ...]
 
 
 def card(vocabulary: Vocabulary, id: str) -> Card:
@@ -68,6 +66,7 @@ def card(vocabulary: Vocabulary, id: str) -> Card:
         stage=d.stage,
         ask=d.ask,
         use_instead=d.use_instead,
+        two_faced=tuple(t for t in vocabulary.two_faced.values() if id in (t.flavour, t.fault)),
     )
 
 
@@ -95,11 +94,26 @@ def _all_lines(made: Card) -> Iterator[tuple[str, str]]:
     for heading in ("parts", "span", "below", "neighbours", "kin", "reached_by"):
         pairs: tuple[tuple[str, str], ...] = getattr(made, heading)
         yield heading.replace("_", " "), ", ".join(label for _, label in pairs)
-    if made.reference:
-        yield "allergens", ", ".join(made.reference.allergens) or "none listed; read the label"
-        yield "to taste it", made.reference.make
-        yield "keeps", made.reference.keep
-        yield "care", made.reference.care
+    for pair in made.two_faced:
+        yield "two-faced", f"{pair.word}: a flavour ({pair.flavour}) or a fault ({pair.fault})? {pair.ask}"
+    yield from _reference_lines(made.reference)
+
+
+def attribute_lines(a: Attribute) -> list[tuple[str, str]]:
+    """An attribute's card as (heading, text) lines: its scale and the words that mean each step."""
+    lines = [("attribute", a.print), ("id", a.id), ("about", a.about), ("names", ", ".join(a.names))]
+    for step, word in enumerate(a.scale, 1):
+        said = ", ".join(w for w, s in a.words.items() if s == step)
+        lines.append((f"step {step}", f"{word} ({a.levels[step - 1]})" + (f": {said}" if said else "")))
+    return [(heading, text) for heading, text in (*lines, *_reference_lines(a.reference)) if text]
+
+
+def _reference_lines(reference: Reference | None) -> Iterator[tuple[str, str]]:
+    if reference:
+        yield "allergens", ", ".join(reference.allergens) or "none listed; read the label"
+        yield "to taste it", reference.make
+        yield "keeps", reference.keep
+        yield "care", reference.care
 
 
 def branch(vocabulary: Vocabulary, start: str = "") -> Iterator[tuple[int, Descriptor]]:
@@ -132,48 +146,3 @@ def way(vocabulary: Vocabulary, id: str) -> tuple[str, ...]:
         labels.append(vocabulary.descriptors[step].print)
         step = vocabulary.descriptors[step].home
     return tuple(reversed(labels))
-
-
-def point_at(vocabulary: Vocabulary, text: str) -> Descriptor:
-    """The descriptor that a person means by an id, the last part of an id, a label or a name.
-
-    Raises `VocabularyError` with near choices if there is none, or if the text could mean several.
-    """
-    return point_at_each(vocabulary, [text])[0]
-
-
-def point_at_each(vocabulary: Vocabulary, texts: Sequence[str]) -> list[Descriptor]:
-    """As `point_at`, for several texts at once."""
-    known = vocabulary.descriptors
-    shorts = short_names(list(known))
-    by_id = {text: shorts.get(text.strip()) or shorts.get(f"reach/{text.strip()}") for text in texts}
-    named = _by_name(vocabulary, [text for text, id in by_id.items() if id is None])
-    found: list[Descriptor] = []
-    for text in texts:
-        id = by_id[text] or named[text]
-        if id is None:
-            raise _nothing(vocabulary, text.strip())
-        found.append(known[id])
-    return found
-
-
-def _by_name(vocabulary: Vocabulary, texts: Sequence[str]) -> dict[str, str | None]:
-    if not texts:
-        return {}
-    from tastevocab.vocabulary.lookup import Names, flavour_sense
-
-    names = Names(vocabulary)
-    senses = {text: flavour_sense(names.book.exact(names.keys(text))) for text in texts}
-    return {text: sense.value if sense else None for text, sense in senses.items()}
-
-
-def _nothing(vocabulary: Vocabulary, text: str) -> VocabularyError:
-    twice = [id for id in vocabulary.descriptors if id.rsplit("/", 1)[-1] == text]
-    choices = twice or difflib.get_close_matches(text, _everything(vocabulary), n=4, cutoff=0.6)
-    mend = f"did you mean {', '.join(choices)}?" if choices else "see `tastevocab vocab tree`"
-    return VocabularyError(f"the vocabulary has no {text!r}", mend=mend)
-
-
-def _everything(vocabulary: Vocabulary) -> list[str]:
-    names = [w for d in vocabulary.descriptors.values() for words in d.words.values() for w in words]
-    return list(dict.fromkeys([*names, *(d.print for d in vocabulary.descriptors.values()), *vocabulary.descriptors]))

@@ -6,36 +6,44 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tastevocab.vocabulary.measures import TreeMeasures
-from tastevocab.vocabulary.model import Descriptor, Reference, Vocabulary
+from tastevocab.vocabulary.model import Attribute, Descriptor, Reference, Vocabulary
 
 MOST_IN_A_SESSION = 5
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """What to buy, make, keep apart and watch for. `allergens` pairs each allergen with the labels that hold it;
-    `choose` pairs a word too broad to taste with notes to choose from; `missing` are labels without a reference;
-    `rules` and `cautions` come from the vocabulary's `kitchen.yaml`."""
+    """What to buy, make, keep apart and watch for.
+
+    `allergens` pairs each allergen with the labels that hold it; `choose` pairs a word too broad to taste with notes to
+    choose from; `missing` are labels without a reference, `never` faults that nobody makes or tastes (label, what to do
+    instead); `rules` and `cautions` come from the vocabulary's `kitchen.yaml`.
+    """
 
     allergens: tuple[tuple[str, tuple[str, ...]], ...]
     items: tuple[tuple[str, Reference], ...]
     choose: tuple[tuple[str, tuple[str, ...]], ...]
     missing: tuple[str, ...]
+    never: tuple[tuple[str, str], ...]
     rules: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
-def sheet(vocabulary: Vocabulary, descriptors: Iterable[Descriptor]) -> Sheet:
-    """The sheet for the given descriptors, in their order, each once."""
-    wanted = list({d.id: d for d in descriptors}.values())
+def sheet(vocabulary: Vocabulary, things: Iterable[Descriptor | Attribute]) -> Sheet:
+    """The sheet for the given descriptors and attributes, in their order, each once."""
+    wanted = list({d.id: d for d in things}.values())
+    held = [d for d in wanted if isinstance(d, Descriptor) and d.hold]
+    wanted = [d for d in wanted if d not in held]
     items = tuple((d.print, d.reference) for d in wanted if d.reference)
-    broad = [d for d in wanted if not d.reference and d.level != "note"]
+    bare = [d for d in wanted if not d.reference]
+    broad = [d for d in bare if isinstance(d, Descriptor) and d.level != "note"]
     measures = TreeMeasures(vocabulary)
     return Sheet(
         allergens=_allergens(items),
         items=items,
         choose=tuple((d.print, _to_choose(vocabulary, measures.span_notes(d.id))) for d in broad),
-        missing=tuple(d.print for d in wanted if not d.reference and d.level == "note"),
+        missing=tuple(d.print for d in bare if d not in broad),
+        never=tuple((d.print, d.reference.make if d.reference else "Do not make or taste.") for d in held),
         rules=_lines(vocabulary, "rules"),
         cautions=_lines(vocabulary, "cautions"),
     )
@@ -81,6 +89,8 @@ def sheet_text(made: Sheet) -> str:
     ]
     if made.missing:
         parts += ["", f"No reference is written yet for: {', '.join(made.missing)}."]
+    for label, instead in made.never:
+        parts += ["", f"**{label}**: {instead}"]
     for title, lines in (("For every reference", made.rules), ("Cautions", made.cautions)):
         if lines:
             parts += ["", f"## {title}", "", *(f"- {line}" for line in lines)]

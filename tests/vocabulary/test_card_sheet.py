@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from tastevocab.errors import VocabularyError
-from tastevocab.vocabulary.card import branch, card, card_lines, point_at
-from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.card import attribute_lines, branch, card, card_lines
+from tastevocab.vocabulary.model import Attribute, Vocabulary
+from tastevocab.vocabulary.pointing import anything_at, point_at
 from tastevocab.vocabulary.sheet import sheet, sheet_text
 
 
@@ -52,6 +53,21 @@ def test_allergens_stand_before_the_recipe(toy: Vocabulary) -> None:
     assert all(text for _, text in card_lines(card(toy, "orchard_row/stones/apricock")))
 
 
+def test_a_two_faced_word_asks(toy: Vocabulary) -> None:
+    asked = dict(card_lines(card(toy, "citrus_row/lemon_side")))["two-faced"]
+    assert asked.endswith("Like lemon, or like vinegar?")
+
+
+def test_attributes_have_cards(toy: Vocabulary) -> None:
+    (acidity,) = anything_at(toy, ["acidity"])
+    assert isinstance(acidity, Attribute)
+    lines = dict(attribute_lines(acidity))
+    assert lines["step 2"] == "soft (low): soft acidity"
+    assert lines["step 5"] == "piercing (high)"
+    with pytest.raises(VocabularyError, match="no 'weight'"):
+        anything_at(toy, ["acidity", "weight"])
+
+
 def test_the_branch_walks_the_ring(toy: Vocabulary) -> None:
     walk = list(branch(toy))
     assert sorted(d.id for _, d in walk) == sorted(toy.descriptors)
@@ -73,6 +89,12 @@ def test_a_sheet_in_full(toy: Vocabulary) -> None:
         "*citrus* is too broad to taste; choose from: lemon.\n\nNo reference is written yet for: lime.\n\n"
         "## For every reference\n\n- Cold water.\n\n## Cautions\n\n- Ask.\n"
     )
+
+
+def test_what_means_stop_is_not_on_the_shopping_list(toy: Vocabulary) -> None:
+    text = sheet_text(sheet(toy, anything_at(toy, ["vinegar taint", "peach"])))
+    assert "[ ] **vinegar taint**" not in text
+    assert "**vinegar taint**: Do not make or taste." in text
 
 
 def test_the_shipped_sheet(coffee: Vocabulary) -> None:

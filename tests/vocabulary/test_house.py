@@ -9,12 +9,13 @@ from conftest import TOY
 
 from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.cache import open_vocabulary
-from tastevocab.vocabulary.card import card, point_at
+from tastevocab.vocabulary.card import card
 from tastevocab.vocabulary.check import check, errors, over
 from tastevocab.vocabulary.house import lay_over, parse_house
 from tastevocab.vocabulary.house_edit import add_word
 from tastevocab.vocabulary.load import build, read_draft
 from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.pointing import point_at
 
 HOUSE = """\
 # What the corner bar says.

@@ -16,9 +16,9 @@ from typing import Any
 
 import pytest
 
-from tastevocab.vocabulary.card import point_at
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Descriptor, Vocabulary
+from tastevocab.vocabulary.pointing import point_at
 
 TOPS = ("food.n.01", "food.n.02", "plant.n.02", "plant_part.n.01", "wood.n.01", "resin.n.01")
 
