@@ -26,6 +26,8 @@ LEVELS = ("note", "family", "category")
 MOST = 300
 """Tasters compared pair by pair at most; of a bigger crowd a seeded sample."""
 
+NOT_RIGHT = "; it does not say the words are right"
+
 Serving = tuple[str, str | None, str | None]
 
 
@@ -260,7 +262,7 @@ def _grade(measure: str, value: float, low: float | None) -> str:
         words = "no more alike than chance"
     if low is not None and low <= 0 < value:
         words += "; chance alone is not ruled out"
-    return f"{words}; it does not say the words are right"
+    return words + NOT_RIGHT
 
 
 def _nothing(about: str, print: str, measure: str, why: str) -> Agreement:
@@ -273,7 +275,8 @@ def agreement_lines(figures: Sequence[Agreement], *, most: int = 8) -> list[str]
     rest = [a for a in figures if a not in levels and a.value is not None]
     families = sorted((a for a in rest if "/" in a.about), key=lambda a: -(a.value or 0))[:most]
     marks = [a for a in rest if "/" not in a.about][:most]
-    return ["How far the tasters agree, over all servings", *(f"  {a.sentence}" for a in (*levels, *families, *marks))]
+    said = (a.sentence.replace(NOT_RIGHT, "") for a in (*levels, *families, *marks))
+    return ["How far the tasters agree, over all servings (used alike, not: right)", *(f"  {s}" for s in said)]
 
 
 _LEVEL_NAMES = {"note": "notes", "family": "families", "category": "categories"}

@@ -88,7 +88,7 @@ h1 {{ font-size: 15pt; margin: 0 0 1mm }}
 .sample {{ border: 0.4mm solid #444; border-radius: 1.5mm; margin: 3.5mm 0; padding: 2.5mm 3.5mm; break-inside: avoid }}
 .code {{ font-size: 19pt; font-weight: 600; margin-right: 5mm }}
 .line {{ border-bottom: 0.2mm solid #888; height: 8mm }}
-table {{ border-collapse: collapse; width: 100%; font-size: 9.5pt; margin-top: 2mm }}
+table {{ border-collapse: collapse; table-layout: fixed; width: 100%; font-size: 9.5pt; margin: 2mm 0 }}
 td {{ padding: 0.8mm 1mm }} td:first-child {{ color: #555; width: 22mm }}
 .foot {{ font-size: 8.5pt; color: #555 }}
 </style></head><body>
@@ -125,8 +125,8 @@ def _heading(sheet: Sheet) -> str:
 
 
 def _bowls(sheet: Sheet) -> str:
-    numbers = "  ".join(str(n) for n in range(1, sheet.bowls + 1))
-    return f"A bowl that differs? Circle it and say how:  {numbers}"
+    numbers = "\u00a0\u00a0\u00a0\u00a0".join(str(n) for n in range(1, sheet.bowls + 1))
+    return f"A bowl that differs? Circle it and say how:\u00a0\u00a0\u00a0{numbers}"
 
 
 def sheets_pdf(pages: Sequence[Sheet]) -> bytes:
@@ -149,13 +149,7 @@ def sheets_pdf(pages: Sequence[Sheet]) -> bytes:
 
 
 def _page_pdf(pdf, sheet: Sheet) -> None:  # type: ignore[no-untyped-def]
-    pdf.add_page()
-    pdf.set_font("sans", "B", 16)
-    pdf.cell(0, 8, f"{sheet.taster}: {sheet.moment}", new_x="LMARGIN", new_y="NEXT")
-    pdf.set_font("sans", "", 9)
-    pdf.set_text_color(85)
-    pdf.cell(0, 5, _heading(sheet), new_x="LMARGIN", new_y="NEXT")
-    pdf.set_text_color(0)
+    _top_pdf(pdf, sheet)
     for code in sheet.codes:
         _sample_pdf(pdf, sheet, code)
     pdf.ln(2)
@@ -165,10 +159,21 @@ def _page_pdf(pdf, sheet: Sheet) -> None:  # type: ignore[no-untyped-def]
     pdf.set_text_color(0)
 
 
+def _top_pdf(pdf, sheet: Sheet) -> None:  # type: ignore[no-untyped-def]
+    """A new page that says whose it is: loose pages get mixed up."""
+    pdf.add_page()
+    pdf.set_font("sans", "B", 16)
+    pdf.cell(0, 8, f"{sheet.taster}: {sheet.moment}", new_x="LMARGIN", new_y="NEXT")
+    pdf.set_font("sans", "", 9)
+    pdf.set_text_color(85)
+    pdf.cell(0, 5, _heading(sheet), new_x="LMARGIN", new_y="NEXT")
+    pdf.set_text_color(0)
+
+
 def _sample_pdf(pdf, sheet: Sheet, code: str) -> None:  # type: ignore[no-untyped-def]
     height = 31 + 5 * len(sheet.scales) + (5 if sheet.bowls else 0)
     if pdf.will_page_break(height):
-        pdf.add_page()
+        _top_pdf(pdf, sheet)
     pdf.ln(2)
     top, left, width = pdf.get_y(), pdf.l_margin, pdf.epw
     pdf.set_draw_color(70)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tastevocab.panel.spans import Spans
-from tastevocab.reading.records import Finding
+from tastevocab.reading.records import MOMENTS, Finding
 
 ROLES = {"own": "counted", "echo": "echo", "led": "led", "informed": "informed"}
 
@@ -38,7 +38,11 @@ def traces(id: str, findings: Iterable[Finding], spans: Spans) -> tuple[Trace, .
     """
     support = spans.supports.get(id) or _at_or_below_fault(id, spans)
     found = [_trace(f, spans) for f in findings if f.descriptor in support]
-    return tuple(sorted(found, key=lambda t: (t.role != "counted", t.taster, t.at or 0.0, t.id)))
+    return tuple(sorted(found, key=lambda t: (t.role != "counted", t.taster, _when(t.moment), t.at or 0.0, t.id)))
+
+
+def _when(moment: str) -> int:
+    return [*MOMENTS, moment].index(moment)
 
 
 def _at_or_below_fault(id: str, spans: Spans) -> frozenset[str]:

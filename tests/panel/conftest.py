@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -79,3 +80,17 @@ def session(tmp_path: Path) -> Session:
         brews={"cone": BrewCard("cone", "filter"), "shot": BrewCard("shot", "espresso")},
         bowls=5,
     )
+
+
+@pytest.fixture
+def golden():
+    """Compare a text with its golden file; UPDATE_GOLDEN=1 in the environment writes it anew."""
+
+    def compare(name: str, text: str) -> None:
+        path = HERE / "golden" / name
+        if os.environ.get("UPDATE_GOLDEN"):
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(text, "utf-8", newline="\n")
+        assert text == path.read_text("utf-8")
+
+    return compare

@@ -1,0 +1,231 @@
+"""The commands: the map contract, golden text, exit states, files written."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from tastevocab.cli import panel as panel_commands
+from tastevocab.cli import session as session_commands
+from tastevocab.errors import InputError, TastevocabError
+
+HERE = Path(__file__).parent
+TABLE = HERE / "table" / "session.yaml"
+VOCAB = HERE / "vocab"
+
+
+@pytest.fixture(scope="module")
+def app() -> typer.Typer:
+    made = typer.Typer(pretty_exceptions_enable=False, rich_markup_mode=None)
+    panel_commands.register(made)
+    session_commands.register(made)
+    return made
+
+
+@pytest.fixture
+def run(app):
+    def call(*args: object, status: int = 0, stdin: str = "") -> str:
+        done = CliRunner().invoke(app, [str(a) for a in args], input=stdin)
+        if isinstance(done.exception, TastevocabError):
+            raise done.exception
+        assert done.exit_code == status, done.output
+        return done.stdout
+
+    return call
+
+
+def test_the_map_contract(run) -> None:
+    made = json.loads(run("panel", TABLE, "--vocab", VOCAB, "--brew", "cone", "--moment", "cool", "--format", "json"))
+    assert made["session"] == "quiet-table"
+    assert set(made["vocabulary"]) == {"name", "version", "hash"}
+    assert made["weighting"] == "mark"
+    (one,) = made["maps"]
+    assert (one["coffee"], one["brew"], one["moment"], one["tasters"]) == ("alta_vela", "cone", "cool", 4)
+    node = next(n for n in one["nodes"] if n["print"] == "mandarin")
+    wanted = {"descriptor", "print", "level", "people", "denials", "frequency", "intensity", "weight", "wedge", "share",
+              "hedged_share", "evidence"}  # fmt: skip
+    assert wanted <= set(node)
+    assert (node["people"], node["frequency"]) == (3, 62.5)
+    assert node["hedged_share"] == pytest.approx(0.5 / 2.5)
+    assert len(node["evidence"]) == 3
+    assert {"descriptor", "print", "people", "of", "leaning", "why"} <= set(one["rungs"][0])
+    assert one["line"] == ["citrus_crate/orange_mandarin/mandarin"]
+    assert {c["claim"]: c["state"] for c in one["claims"]} == {
+        "jasmine": "met",
+        "mandarin": "met",
+        "hazelnut": "unknown",
+    }
+    assert sum(n["share"] for n in one["nodes"] if not n["parent"]) == pytest.approx(1, abs=1e-5)
+    assert set(one["beside"]) >= {"echo", "led", "informed"}
+    (fault,) = one["faults"]
+    assert (fault["print"], fault["bowls_affected"], fault["bowls_poured"]) == ("phenolic", 1, 5)
+    assert one["hold"]
+    assert [a["about"] for a in made["agreement"][:3]] == ["notes", "families", "categories"]
+
+
+def test_the_same_files_give_the_same_bytes(run) -> None:
+    args = ("panel", TABLE, "--vocab", VOCAB, "--pool", "--bootstrap", 50, "--format", "json")
+    assert run(*args) == run(*args)
+
+
+def test_figures_recomputed_by_hand_from_the_evidence(run) -> None:
+    """Plain Python over the findings behind the map: fold, count, weigh; apart from the code under test."""
+    one = json.loads(run("panel", TABLE, "--vocab", VOCAB, "--brew", "cone", "--pool", "--format", "json"))["maps"][0]
+    said = {}
+    for word in ("mandarin", "jasmine", "milk chocolate", "clementine"):
+        for f in json.loads(run("why", TABLE, word, "--vocab", VOCAB, "--brew", "cone", "--format", "json"))[
+            "findings"
+        ]:
+            if f["role"] == "counted":
+                key = (f["taster"], f["descriptor"])
+                degree = {"": None, "strong": 35.4}[f["degree"]]
+                sure, strong = said.get(key, (0, None))
+                said[key] = (max(sure, f["certainty"]), degree if strong is None else max(strong, degree or 0))
+    weights: dict[str, float] = {}
+    for descriptor in {d for _, d in said}:
+        folded = [(c, 17.2 if s is None else s) for (_, d), (c, s) in said.items() if d == descriptor]
+        frequency = 100 * sum(c for c, _ in folded) / 4
+        intensity = sum(c * s for c, s in folded) / 4
+        weights[descriptor] = (frequency * intensity) ** 0.5
+    for node in one["nodes"]:
+        if node["level"] == "note":
+            assert node["weight"] == pytest.approx(weights[node["descriptor"]], abs=1e-5)
+            assert node["share"] == pytest.approx(weights[node["descriptor"]] / sum(weights.values()), abs=1e-5)
+
+
+def test_pooling_is_refused_and_the_way_out_is_named(run) -> None:
+    with pytest.raises(InputError, match=r"several brews \(cone, shot\).*\n.*--pool"):
+        run("panel", TABLE, "--vocab", VOCAB)
+    assert "POOLED over brews (cone, shot)" in run("panel", TABLE, "--vocab", VOCAB, "--pool")
+    each = json.loads(run("panel", TABLE, "--vocab", VOCAB, "--brew", "each", "--moment", "each", "--format", "json"))
+    assert [(m["brew"], m["moment"]) for m in each["maps"]] == [("cone", "hot"), ("cone", "cool"), ("shot", "hot")]
+
+
+def test_the_summary_reads_like_a_colleague(run, golden) -> None:
+    golden("summary.txt", run("panel", TABLE, "--vocab", VOCAB, "--brew", "cone", "--moment", "cool"))
+
+
+def test_the_markdown(run, golden) -> None:
+    golden("summary.md", run("panel", TABLE, "--vocab", VOCAB, "--brew", "cone", "--moment", "cool", "--format", "md"))
+
+
+def test_the_contrast_text(run, golden) -> None:
+    golden("contrast.txt", run("contrast", TABLE, "--vocab", VOCAB, "--by", "moment", "--brew", "cone"))
+
+
+def test_rows_for_a_spreadsheet(run) -> None:
+    text = run("panel", TABLE, "--vocab", VOCAB, "--brew", "each", "--moment", "each", "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert {r["moment"] for r in rows} == {"hot", "cool"}
+    assert all(int(r["people"]) <= int(r["of"]) == 4 for r in rows)
+
+
+def test_why_traces_every_word(run) -> None:
+    made = json.loads(run("why", TABLE, "jasmine", "--vocab", VOCAB, "--format", "json"))
+    assert [(f["taster"], f["moment"], f["role"]) for f in made["findings"]] == [
+        ("ines", "hot", "counted"),
+        ("ines", "cool", "counted"),
+        ("kaya", "hot", "counted"),
+    ]
+    assert "2 on the panel found it: ines, kaya" in run("why", TABLE, "jasmine", "--vocab", VOCAB)
+    assert "lou" in run("why", TABLE, "phenolic", "--vocab", VOCAB)
+    with pytest.raises(InputError, match="'gorp' is no word"):
+        run("why", TABLE, "gorp", "--vocab", VOCAB)
+
+
+def test_contrast_as_values_and_as_a_picture(run, tmp_path: Path) -> None:
+    chart = tmp_path / "cooling.html"
+    args = (
+        "contrast",
+        TABLE,
+        "--vocab",
+        VOCAB,
+        "--by",
+        "moment",
+        "--brew",
+        "cone",
+        "--chart",
+        chart,
+        "--format",
+        "json",
+    )
+    made = json.loads(run(*args))
+    (pair,) = made["pairs"]
+    change = pair["changes"][0]
+    assert (change["print"], change["before"], change["after"], change["gained"]) == ("orange and mandarin", 0, 4, 4)
+    assert (change["p"], change["told"], change["proved"]) == (0.125, True, False)
+    page = chart.read_text("utf-8")
+    assert "orange and mandarin" in page
+    assert "<script src=" not in page
+    assert page == (run(*args), chart.read_text("utf-8"))[1]
+    with pytest.raises(InputError, match="only 1 coffee"):
+        run("contrast", TABLE, "--vocab", VOCAB, "--by", "coffee", "--pool")
+
+
+def test_a_plain_table_of_notes(run, tmp_path: Path) -> None:
+    path = tmp_path / "notes.jsonl"
+    texts = {"A": ["jasmine", "jasmine, cocoa powder", "not much here"], "B": ["cola", "blackberry as it cooled"]}
+    rows = [
+        {"id": f"{c}{i}", "coffee": c, "taster": f"t{i}", "text": t}
+        for c, ts in texts.items()
+        for i, t in enumerate(ts)
+    ]
+    path.write_text("\n".join(map(json.dumps, rows)), "utf-8")
+    made = json.loads(run("panel", path, "--coffee", "A", "--vocab", VOCAB, "--format", "json"))
+    (one,) = made["maps"]
+    assert one["tasters"] == 3
+    assert {n["print"]: n["people"] for n in one["nodes"]}["jasmine"] == 2
+    assert len(json.loads(run("panel", path, "--vocab", VOCAB, "--format", "json"))["maps"]) == 2
+    assert "by coffee" in run("contrast", path, "--by", "coffee", "--vocab", VOCAB)
+
+
+def test_session_new_asks_and_check_reports(run, tmp_path: Path) -> None:
+    path = tmp_path / "new.yaml"
+    assert run("session", "new", path, "--taster", "Mira, Otto", stdin="Vale Alto\n").endswith(f"{path}\n")
+    out = run("session", "check", path, "--vocab", VOCAB, status=1)
+    assert "error empty: has no notes" in out
+    assert run("session", "check", TABLE, "--vocab", VOCAB) == ""
+    rows = json.loads(run("session", "check", path, "--vocab", VOCAB, "--format", "json", status=1))
+    assert rows[0]["code"] == "empty"
+
+
+def test_session_sheets_repeat_by_seed(run, tmp_path: Path) -> None:
+    made = []
+    for name in ("a", "b"):
+        run("session", "sheets", TABLE, "--vocab", VOCAB, "--out", tmp_path / name, "--duplicate", "--seed", 4)
+        made.append({p.name: p.read_bytes() for p in (tmp_path / name).iterdir()})
+    assert made[0] == made[1]
+    assert set(made[0]) == {"sheets.html", "sheets.pdf", "key-keep-closed.csv"}
+    run("session", "sheets", TABLE, "--moment", "tepid", status=2)
+
+
+def test_session_feedback(run) -> None:
+    out = run("session", "feedback", TABLE, "--taster", "ines", "--vocab", VOCAB)
+    assert out.startswith("For ines, from 1 session. Figures for training only")
+    made = json.loads(run("session", "feedback", TABLE, "--taster", "ines", "--vocab", VOCAB, "--format", "json"))
+    assert made["taster"] == "ines"
+
+
+def test_exit_states_and_streams() -> None:
+    """The whole command in a process: 1 bad input without a traceback, 2 wrong use, results alone on stdout."""
+
+    def call(*args: object) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", *map(str, args)]
+        return subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
+
+    missing = call("panel", "nowhere.yaml")
+    assert (missing.returncode, missing.stdout) == (1, "")
+    assert missing.stderr == "tastevocab: nowhere.yaml: no such file\n  mend: check the path\n"
+    assert call("panel", TABLE, "--weighting", "loud").returncode == 2
+    refused = call("panel", TABLE, "--vocab", VOCAB)
+    assert refused.returncode == 1
+    assert "--pool" in refused.stderr
+    assert "Traceback" not in refused.stderr
