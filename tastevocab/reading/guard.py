@@ -164,6 +164,9 @@ def _asked_level(u: Utterance, m: Mention) -> str | None:
     """ "Is it bitter?" asks; "not bitter, is it?" says."""
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    if "?" in u.gaps[last] and last - first <= 3 and last < len(u.words):
+        answers = u.of("negation.after", "assent.yes", "assent.deny")
+        return None if any(c.start == last for c in answers) else "question"
     asked = u.own[opening] in _AUXILIARY and m.start - opening <= 4 and last - first <= 7 and opening == first
     return "question" if asked and ("?" in u.gaps[last] or len(u.words) == last - first) else None
 
@@ -208,6 +211,8 @@ def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
             continue
         if any(m.end <= far.start <= cue.start for far in u.of("decoy.far")):
             continue
+        if cue.value == "report" and m.end == cue.start:
+            return cue.value  # "treacle, my mum says"
         if m.attribute and cue.value in ("recipe", "nearby food", "colour"):
             continue
         if cue.value == "question" and not _is_question(u, cue, last):

@@ -226,13 +226,20 @@ def _links(u: Utterance, start: int, end: int) -> bool:
     """Whether words [start, end) only link a name to what is said of it, with no full comma between."""
     gaps = [u.gaps[i] for i in range(start, end + 1)]
     if any("," in g or "(" in g or "/" in g for g in gaps[:1]) and end == start:
-        return ":" in gaps[0]
+        return ":" in gaps[0] or ("," in gaps[0] and not u.isolated and _level_alone(u, start))
     if any(u.parts(i) for i in range(start + 1, end + 1)):
         return False
     if gaps and "," in gaps[0] and start < end and not (u.own[start] in _TALKING or u.is_filler(start)):
         return False
     denials = {i for c in u.of("negation.before", "negation.little") for i in range(c.start, c.end)}
     return all(u.own[i] in _LINKING or len(u.own[i]) == 1 or i in denials or u.is_filler(i) for i in range(start, end))
+
+
+def _level_alone(u: Utterance, start: int) -> bool:
+    """Whether the level at word `start` closes its phrase ("acidity, high") and is not another name's ("high body")."""
+    cues = [c for c in u.of("level") if c.start == start]
+    end = max((c.end for c in cues), default=start)
+    return bool(cues) and (end >= len(u.words) or u.is_break(end) or u.is_filler(end))
 
 
 def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:

@@ -80,6 +80,9 @@ class Reader:
         if self.asked_of is None and live and not self.isolated:
             self.asked_of = live[-1].target
         _attribute_cell(u, turn, topic, loose, mentions)
+        if turn.topic and scope.says_absent(turn.topic, self.lexicon):
+            for m in mentions:
+                m.present = False
         if turn.topic == "header":
             for m in mentions:
                 m.reason = m.reason or "about the coffee"
@@ -139,7 +142,8 @@ def _topic(u: Utterance, heading: str | None) -> str | None:
     """The attribute a table column's heading names, if it names one."""
     if not heading:
         return None
-    for sense in u.lexicon.names.book.exact(tuple(u.lexicon.names.keys(heading))):
+    words = tuple(k for k in u.lexicon.names.keys(heading) if not k.isdigit())
+    for sense in u.lexicon.names.book.exact(words):
         if sense.kind in ("quality", "attribute"):
             return sense.value
     return None

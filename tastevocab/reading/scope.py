@@ -5,13 +5,14 @@ The kinds of trigger (before, after, pseudo, ending) follow NegEx (Chapman et al
 
 from __future__ import annotations
 
+from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.qualities import LEVEL_OF_DEGREE, STEP_OF_LEVEL
 from tastevocab.reading.utterance import Cue, Utterance
 
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
-_ARTICLES = frozenset("a an the of any some that this it its bit in my your for me there really quite is was be at all".split())
+_ARTICLES = frozenset("one a an the of any some that this it its bit in my your for me there really quite is was be at all".split())
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
@@ -33,10 +34,20 @@ def deny(u: Utterance, mentions: list[Mention]) -> None:
             m.widen(small[-1].start, small[-1].end)
         else:
             after = _denied_after(u, m, mentions, pseudo)
-            if after:
+            if any(mark in u.gaps[m.end] for mark in "✗✘❌"):
+                m.present = False
+            elif after:
                 m.present = False
                 m.widen(after.start, after.end)
     _carry(u, mentions)
+
+
+def says_absent(heading: str, lexicon: Lexicon) -> bool:
+    """Whether a column's heading says that what stands in it was not found ("looked for, absent")."""
+    u = Utterance(heading, lexicon)
+    return any(c.end == len(u.words) and u.own[c.start] not in ("no", "x", "nope") for c in u.of("negation.after")) or (
+        bool(u.words) and u.own[0] in ("not", "absent", "missing", "without")
+    )
 
 
 def _covered(cue: Cue, others: list[Cue]) -> bool:
@@ -157,7 +168,7 @@ def _sets_off(u: Utterance, cue: Cue, m: Mention) -> bool:
 
 def _question_then(u: Utterance, m: Mention, cue: Cue) -> bool:
     """ "Strawberry?? No.": the answer in the next sentence of the same turn."""
-    return "?" in u.gaps[m.end] and cue.start == m.end and _ends_here(u, cue)
+    return "?" in u.gaps[m.end] and cue.start == m.end and (_ends_here(u, cue) or cue.end - cue.start >= 2)
 
 
 def _ends_here(u: Utterance, cue: Cue) -> bool:

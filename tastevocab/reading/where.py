@@ -11,7 +11,7 @@ from tastevocab.reading.utterance import Cue, Utterance
 _SMELL = frozenset("nose smell wet steam".split())
 _LOOSE = frozenset("dry hot warm cool cold cools cooled wet break crust grounds aroma nose smell breaking cooling fragrance steam".split())
 _NEAR_ONLY = frozenset("first start after back mid end close tail front center centre opens starts leading swallow linger lingers lingering exit ends".split())
-_LEADS = frozenset("now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split())
+_LEADS = frozenset("very pretty properly roasting piping quite really the now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split())
 
 
 @dataclass(slots=True)
@@ -79,13 +79,16 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     first, last = u.sentence_range(cue.start)
     before = u.own[max(first, cue.start - 4) : cue.start]
     if any(w in ("than", "like", "unlike", "from", "vs", "versus", "compared", "was", "were", "had", "of", "no", "not", "without", "needs", "add", "wash", "rinse", "clean", "for", "my", "your", "which", "any", "if", "should") for w in before[-3:]):
-        sips = {"sip", "pass", "taste", "cup", "round", "slurp", "pour", "brew", "mouthful"}
+        sips = {"mouthful", "sips", "mouthfuls", "sip", "pass", "taste", "cup", "round", "slurp", "pour", "brew", "mouthful"}
         return bool(before and "of" in before[-3:] and sips & set(before))
     if last - first <= 4:
         return True
     if any(w in ("?",) for w in u.gaps[last]):
         return False
+    after = u.own[cue.end] if cue.end < last else ""
     turns = u.of("turn_to")
+    if after in ("first", "now", "next", "then") or any(t.start - first <= 1 and t.end <= cue.start and cue.start - first <= 5 for t in turns):
+        return True
     if any(t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in ("the", "a", "our", "some")) for t in turns):
         return True
     return cue.start == first or (cue.start == first + 1 and u.own[first] in ("the", "a", "and", "in", "on", "as"))
@@ -115,7 +118,7 @@ def _in_mention(cue: Cue, mentions: list[Mention]) -> bool:
 
 def _decoyed(u: Utterance, cue: Cue) -> bool:
     number = u.sentence[cue.start]
-    if any(c.start <= cue.start and c.end >= cue.end for c in u.of("decoy.phrases")):
+    if any(c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start for c in u.of("decoy.phrases")):
         return True
     return any(
         u.sentence[c.start] == number and c.value in ("wish", "advice", "prediction", "other coffee") for c in u.of("decoy.clause")
@@ -145,6 +148,9 @@ def _far(u: Utterance, cue: Cue) -> bool:
     return any(u.sentence[c.start] == number and c.value in ("wish", "prediction", "other coffee") for c in u.of("decoy.clause"))
 
 
+_SERVED = frozenset("now sip pass cup one it bowl slurp liquid espresso filter brew shot mouthful go mind careful".split()) | {""}
+
+
 def _stands_alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.sentence_range(cue.start)
     clause_first, clause_last = u.clause_range(cue.start)
@@ -154,7 +160,7 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
     if word in ("hot", "warm", "cool", "cold") and (before in _LEADS or after in ("now", "sip", "pass", "it", "one", "it's", "its")):
-        return not (before in ("on", "the", "in") and after not in ("now", "sip", "pass", "cup", "one", "it", "it's", ""))
+        return not (before in ("on", "the", "in", "very", "pretty", "quite", "really") and after not in _SERVED)
     if word in ("crust", "break", "breaking", "grounds", "cooling", "cools", "cooled"):
         return True
     if word == "dry":

@@ -15,6 +15,8 @@ from tastevocab.vocabulary.words import fold, split_words
 # (word length at least, edits allowed, similarity needed). House values, set on caption errors written for this project.
 CUTOFFS = ((11, 3, 0.72), (8, 2, 0.74), (6, 2, 0.72), (5, 1, 0.78))
 GAP = 0.04
+# First letters that sound alike; a misspelling seldom changes the first letter otherwise.
+_ALIKE = ({"c", "k"}, {"c", "s"}, {"p", "f"}, {"g", "j"}, {"q", "k"}, {"c", "q"}, {"e", "a"}, {"i", "e"}, {"w", "r"})
 # Endings of ordinary derived words that a name only happens to resemble ("smoothly", "mellowed").
 _DERIVED = ("ly", "ed", "ing", "ness", "able", "tion")
 
@@ -79,7 +81,8 @@ class Guesser:
 
         best = min(names, key=lambda n: (OSA.distance(word, n), n))
         edits = OSA.distance(word, best)
-        near = edits == 1 or (edits == 2 and word[0] == best[0] and len(word) >= 8)
+        alike = word[0] == best[0] or {word[0], best[0]} in _ALIKE
+        near = alike and (edits == 1 or (edits == 2 and len(word) >= 8))
         return (best, found.via) if near and not word.endswith(_DERIVED) else None
 
     def nearest(self, phrase: str, count: int = 3) -> list[tuple[str, float]]:

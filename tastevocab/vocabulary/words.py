@@ -84,7 +84,7 @@ def roots(word: str) -> Iterator[tuple[str, str]]:
     for suffix in ("er", "est"):
         if len(word) > len(suffix) + 2 and word.endswith(suffix):
             yield from ((root, "er") for root in _undo(word[: -len(suffix)]))
-    for suffix in ("ily", "ly", "ey", "y", "ed", "ie", "ies"):
+    for suffix in ("ily", "ly", "ey", "y", "ie", "ies"):
         if len(word) > len(suffix) + 2 and word.endswith(suffix):
             if suffix == "ily":
                 yield word[:-3] + "y", "ly"
