@@ -12,12 +12,16 @@ import typer
 
 from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import console, csv_lines, md_table, notice, people_table, progress, results_to, say
+from tastevocab.cli.review import review
 
 if TYPE_CHECKING:
+    from tastevocab.reading.decisions import Decisions
     from tastevocab.reading.jobs import Bench
     from tastevocab.reading.lexicon import Lexicon
     from tastevocab.reading.queue import Desk
     from tastevocab.reading.records import Reading
+
+    Whole = list[tuple[Path, Reading, Decisions]]
 
 Write = Callable[[str], object]
 
@@ -93,7 +97,7 @@ def read(
     whole = []
     with progress("reading", len(files)) as step:
         for path in files:
-            whole.append((path, _whole(path, lexicon, defaults)))
+            whole.append((path, *_whole(path, lexicon, defaults)))
             step(1)
     with results_to(out) as write:
         _print_whole(whole, lexicon, Asked(format, out, vocab, house), write)
@@ -106,8 +110,8 @@ def _require_moment(moment: str) -> None:
         raise typer.BadParameter(f"{moment!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
 
 
-def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> Reading:
-    """One file's reading with the decisions kept beside it; sentences about it go to standard error."""
+def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> tuple[Reading, Decisions]:
+    """One file's reading with the decisions kept beside it applied; sentences about it go to standard error."""
     from tastevocab.reading.apply import apply
     from tastevocab.reading.decisions import load_beside
     from tastevocab.reading.read import read_file
@@ -115,11 +119,12 @@ def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> Reading
     reading = read_file(path, lexicon, defaults=defaults)
     decisions = load_beside(path, known=lexicon.prints)
     if decisions.entries:
-        notice(f"{decisions.file}: {len(decisions.entries)} decisions applied")
+        count = len(decisions.entries)
+        notice(f"{decisions.file}: {count} decision{'' if count == 1 else 's'} applied")
         reading = apply(reading, decisions)
     for sentence in reading.notices:
         notice(sentence)
-    return reading
+    return reading, decisions
 
 
 def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
@@ -131,7 +136,7 @@ def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write:
         if path.suffix.lower() in TABLES and not beside(path).exists():
             _stream_table(path, lexicon, bench, jobs, write)
         else:
-            write(bench.render(_whole(path, lexicon, bench.defaults), lexicon))
+            write(bench.render(_whole(path, lexicon, bench.defaults)[0], lexicon))
 
 
 def _stream_table(path: Path, lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
@@ -178,16 +183,17 @@ def csv_rows(reading: Reading, lexicon: Lexicon) -> str:
     return csv_lines(cells(in_file_order(reading), _labels(lexicon)))
 
 
-def _print_whole(whole: list[tuple[Path, Reading]], lexicon: Lexicon, asked: Asked, write: Write) -> None:
+def _print_whole(whole: Whole, lexicon: Lexicon, asked: Asked, write: Write) -> None:
     import json
 
     from tastevocab.reading.contract import rows
 
     if asked.format is ReadFormat.json:
         labels = _labels(lexicon)
-        made = [row for _, reading in whole for row in rows(reading, labels)]
+        made = [row for _, reading, _ in whole for row in rows(reading, labels)]
         write(json.dumps(made, ensure_ascii=False, indent=2) + "\n")
         return
+    from tastevocab.reading.apply import settled
     from tastevocab.reading.marked_page import SIGN, MarkedFile, draw_page, entries
     from tastevocab.reading.report import Wording, report_lines
 
@@ -195,18 +201,19 @@ def _print_whole(whole: list[tuple[Path, Reading]], lexicon: Lexicon, asked: Ask
     if asked.format is ReadFormat.html:
         from tastevocab.reading.context import texts_of
 
-        marked = [MarkedFile(path.name, reading, texts_of(path)) for path, reading in whole]
+        marked = [MarkedFile(path.name, reading, texts_of(path)) for path, reading, _ in whole]
         write(draw_page(marked, desk, attributes))
     elif asked.format is ReadFormat.md:
         columns = ("mark", "words", "means", "also", "who", "time")
-        for path, reading in whole:
+        for path, reading, _ in whole:
             listed = entries(reading, desk, attributes)
             cells = ((f"{SIGN[e.kind]} {e.kind}", e.words, e.means, e.facts, e.who, e.time) for e in listed)
             write(f"## {path.name}\n\n{md_table(columns, cells)}\n\n")
     else:
         width = console().width if asked.out is None else 100
-        for n, (path, reading) in enumerate(whole):
-            wording = Wording(desk, attributes, str(path), asked.options(), width)
+        for n, (path, reading, decisions) in enumerate(whole):
+            done = settled(reading, decisions)
+            wording = Wording(desk, attributes, str(path), asked.options(), width, done)
             write("\n" * bool(n) + "\n".join(report_lines(reading, wording)) + "\n")
 
 
@@ -269,3 +276,4 @@ def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
     app.command("read")(read)
     app.command("find")(find)
+    app.command("review")(review)

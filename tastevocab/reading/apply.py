@@ -48,6 +48,13 @@ def apply(reading: Reading, decisions: Decisions, *, whole: bool = True) -> Read
     )
 
 
+def settled(reading: Reading, decisions: Decisions) -> frozenset[str]:
+    """The ids of the findings of a reading that a person has decided about."""
+    pairs = keyed(_items(reading), decisions.texts) if decisions.entries else []
+    chosen, _ = matched(pairs, decisions.entries)
+    return frozenset(item.id for i in chosen if isinstance(item := pairs[i][1], Finding))
+
+
 def _items(reading: Reading) -> list[Item]:
     return [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]
 
@@ -72,7 +79,11 @@ def matched(
     A later decision replaces an earlier one about the same words in the same place. One that names a place takes the
     likeliest item, and no item takes two; one that names none takes every item with its words that has none of its own.
     """
-    latest = list({d.key: d for d in reversed(list(entries))}.values())[::-1]
+    by_key: dict[Key, Decision] = {}
+    for d in entries:
+        by_key.pop(d.key, None)
+        by_key[d.key] = d
+    latest = list(by_key.values())
     by_words: dict[str, list[int]] = {}
     for i, (key, _) in enumerate(pairs):
         by_words.setdefault(folded(key.words), []).append(i)
@@ -123,9 +134,9 @@ def _decided(item: Item, d: Decision) -> Item:
     if id is None:
         return item
     if isinstance(item, Finding):
-        same = item.descriptor == id
-        fault = item.fault if same else d.fault
-        return replace(item, descriptor=id, fault=fault, two_faced=False, parts=item.parts if same else ())
+        if item.descriptor == id:
+            return replace(item, two_faced=False)
+        return replace(item, descriptor=id, fault=d.fault, two_faced=False, parts=(), via="word", match=1.0)
     if isinstance(item, SetAside) and d.decide == "house":
         return item
     start, end = item.spot.span
@@ -138,4 +149,4 @@ def _flavour_of(item: Item) -> str | None:
     return None if isinstance(item, (AttributeFinding, Unresolved)) else target_of(item)
 
 
-__all__ = ["IGNORED", "REJECTED", "apply", "matched"]
+__all__ = ["IGNORED", "REJECTED", "apply", "matched", "settled"]

@@ -36,6 +36,7 @@ class Wording:
     file: str
     options: tuple[str, ...] = ()
     width: int = 100
+    settled: frozenset[str] = frozenset()
 
 
 def report_lines(reading: Reading, wording: Wording) -> Iterator[str]:
@@ -202,7 +203,7 @@ def _said(spot: Spot) -> str:
 
 
 def _unsure(reading: Reading, wording: Wording) -> Iterator[str]:
-    found = list(unsure(reading, wording.desk))
+    found = [each for each in unsure(reading, wording.desk) if each[0].id not in wording.settled]
     if not found:
         return
     yield ""

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
+from tastevocab.reading.lexicon import Lexicon
+from tastevocab.reading.queue import Desk
 from tastevocab.reading.records import (
     AttributeFinding,
     Finding,
@@ -11,6 +15,8 @@ from tastevocab.reading.records import (
     Suggestion,
     Unresolved,
 )
+from tastevocab.vocabulary.load import load
+from tastevocab.vocabulary.model import TwoFaced
 
 TEXT = (
     "Mira: The orange kettle is on. Loads of blackberry, I get burger mott too.\n"
@@ -66,3 +72,14 @@ def example() -> Reading:
         ),
         speakers={"Mira": 2, "Otto": 1},
     )
+
+
+EARTHY = TwoFaced(
+    "earthy", "reach/earthy", "yard_faults/drying_mould/damp_earth_taint", "Forest floor, or like a wet cellar?"
+)
+
+
+@lru_cache(maxsize=1)
+def desk() -> Desk:
+    """The vocabulary that ships, with one two-faced word."""
+    return Desk(Lexicon(load()).ready(), [EARTHY])

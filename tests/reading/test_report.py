@@ -1,0 +1,108 @@
+"""The report that people read: who found what, what was not counted and why, what to do next."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+from report_examples import desk, example, spot
+
+from tastevocab.reading.records import Finding, Reading, SetAside
+from tastevocab.reading.report import Wording, clock, quoted, report_lines, summary, visible
+
+GOLDEN = Path(__file__).with_name("golden")
+ATTRIBUTES = {"acidity": "acidity"}
+
+
+def report(reading: Reading, **more: object) -> str:
+    wording = Wording(desk(), ATTRIBUTES, "table.txt", **more)  # type: ignore[arg-type]
+    return "\n".join(report_lines(reading, wording)) + "\n"
+
+
+def test_the_report_as_people_see_it() -> None:
+    assert report(example()) == (GOLDEN / "report.txt").read_text(encoding="utf-8")
+
+
+def test_a_narrow_report_keeps_to_its_width_but_for_commands() -> None:
+    lines = report(example(), width=44).splitlines()
+    assert max(len(line) for line in lines if "tastevocab review" not in line) <= 44
+
+
+def test_nothing_found_is_a_sentence() -> None:
+    assert "Nothing about flavour was found" in report(Reading())
+    only_aside = Reading(set_aside=(SetAside(spot("orange kettle", "Mira"), "equipment"),))
+    assert "Nothing was counted." in report(only_aside)
+    assert "Set aside: 1" in report(only_aside)
+
+
+def test_people_come_before_findings() -> None:
+    assert summary(example()) == "2 tasters, 7 flavours (1 denied, 1 echoed or led), 1 attribute"
+
+
+def test_every_kind_of_mark_has_its_own_sign_and_word() -> None:
+    base = example().findings[0]
+    kinds = {
+        "-": replace(base, present=False),
+        "=": replace(base, standing="echo"),
+        "<": replace(base, standing="led"),
+        "i": replace(base, standing="informed"),
+        "?": replace(base, certainty=0.5, hedged=True),
+        "!": replace(base, fault=True),
+        "+": base,
+    }
+    for sign, finding in kinds.items():
+        text = report(Reading(findings=(finding,)))
+        assert f" {sign} " in text.splitlines()[3], sign
+        assert f"Signs: {sign} " in text
+
+
+def test_what_a_person_settled_is_unsure_no_more() -> None:
+    assert '"earthy" (Otto 1:10)' in report(example())
+    assert '"earthy" (Otto 1:10)' not in report(example(), settled=frozenset({"f6"}))
+
+
+def test_the_next_command_can_be_typed_as_it_stands() -> None:
+    wording = Wording(desk(), {}, "my notes; rm.txt", options=("--house", "house.yaml"))
+    commands = [line for line in report_lines(example(), wording) if "tastevocab review" in line]
+    assert [line.partition(": ")[2] for line in commands] == [
+        "tastevocab review 'my notes; rm.txt' --house house.yaml --set-aside",
+        "tastevocab review 'my notes; rm.txt' --house house.yaml",
+        "tastevocab review 'my notes; rm.txt' --house house.yaml",
+    ]
+
+
+def test_words_cannot_steer_the_terminal() -> None:
+    bad = replace(
+        example().findings[0], spot=replace(example().findings[0].spot, words="\x1b[31mred\u202e", speaker="\x07x")
+    )
+    text = report(Reading(findings=(bad,)))
+    assert visible(text) == text
+    assert "\x1b" not in text
+
+
+@given(st.text())
+def test_a_quote_is_one_line_of_bounded_length(words: str) -> None:
+    told = quoted(words, 20)
+    assert len(told) <= 22
+    assert len(told.splitlines()) == 1
+
+
+def test_times_as_people_write_them() -> None:
+    assert [clock(t) for t in (None, 0.0, 59.9, 61, 3600, 36_061.5)] == [
+        "",
+        "0:00",
+        "0:59",
+        "1:01",
+        "1:00:00",
+        "10:01:01",
+    ]
+
+
+def test_notes_without_tasters_are_named_by_their_rows() -> None:
+    f = example().findings[0]
+    rows = [Finding(f"r{n}", f.descriptor, replace(f.spot, speaker=None, note=n, at=None)) for n in ("n1", "n2")]
+    text = report(Reading(findings=tuple(rows)))
+    assert text.startswith("table.txt: 2 notes, 2 flavours, 0 attributes")
+    assert "\nn1\n" in text
