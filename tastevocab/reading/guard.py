@@ -14,6 +14,11 @@ _FAR = ("other coffee", "wish", "prediction", "report", "claim", "question", "pr
 
 def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = ()) -> None:
     """Give a `reason` to every mention that is no finding. `people` are the known speakers' names, folded."""
+    guarded = any(kind.startswith("decoy") for kind in u.cues)
+    if not guarded and u.isolated:
+        for m in mentions:
+            m.reason = m.reason or _name(u, m, people)
+        return
     for m in mentions:
         if m.reason is None:
             m.reason = (

@@ -5,6 +5,8 @@ The kinds of trigger (before, after, pseudo, ending) follow NegEx (Chapman et al
 
 from __future__ import annotations
 
+import re
+
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.qualities import LEVEL_OF_DEGREE, STEP_OF_LEVEL
@@ -12,11 +14,14 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
+_MARKED = re.compile(r"[+!]")
 _ARTICLES = frozenset("one a an the of any some that this it its bit in my your for me there really quite is was be at all".split())
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
     """Set `present` false where a denial covers a mention, `little` where only its amount is denied."""
+    if not u.has("negation.before", "negation.after", "negation.little") and "✗" not in u.text and "✘" not in u.text:
+        return
     pseudo = u.of("negation.pseudo")
     little = u.of("negation.little")
     before = [c for c in u.of("negation.before") if not _covered(c, pseudo) and not _starts(c, little)]
@@ -200,6 +205,10 @@ def _carry(u: Utterance, mentions: list[Mention]) -> None:
 
 def doubt(u: Utterance, mentions: list[Mention]) -> None:
     """Set `hedged` and `certainty` (0.5 leaning, 0.25 guess) from hedges before, after and question marks."""
+    if not u.has("hedge.before", "hedge.after") and "?" not in u.text and "or" not in u.own and not any(
+        m.mark == "ish" for m in mentions
+    ):
+        return
     before, after = u.of("hedge.before"), u.of("hedge.after")
     guesses = u.of("hedge.guess")
     for m in mentions:
@@ -268,6 +277,10 @@ def _alternatives(u: Utterance, mentions: list[Mention]) -> None:
 
 def weigh(u: Utterance, mentions: list[Mention]) -> None:
     """Set `degree` of flavours, and the level of attributes, from the degree words and marks beside them."""
+    if not u.has("degree.before", "degree.after", "level") and not _MARKED.search(u.text) and not any(
+        m.little or m.mark == "forward" or (m.attribute and not m.present) for m in mentions
+    ):
+        return
     before, after = u.of("degree.before"), u.of("degree.after")
     for index, m in enumerate(mentions):
         degree = _mark_after(u, m) or _degree_after(u, after, m, mentions) or _degree_before(u, before, m, mentions)

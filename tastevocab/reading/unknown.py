@@ -15,6 +15,8 @@ def unresolved(
     u: Utterance, turn: Turn, mentions: list[Mention], spot: Callable[[Utterance, Turn, int, int], Spot]
 ) -> list[Unresolved]:
     """The unknown words of a turn that stand where a flavour would."""
+    if not any(_may_be_flavour(u, i) for i in range(len(u.words))):
+        return []
     taken = _taken(u, mentions)
     found = []
     position = 0

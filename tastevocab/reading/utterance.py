@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from itertools import accumulate
 from typing import NamedTuple
 
 from tastevocab.reading.lexicon import Lexicon
@@ -16,6 +17,10 @@ _ABBREVIATIONS = frozenset(("v", "med", "Med", "e", "g", "eg", "approx", "c", "c
 # Cues that people set off inside by commas ("no, sorry"); all others hold together without a mark.
 _LOOSE_CUES = ("correction", "assent")
 _COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")
+
+
+_SOFT = frozenset((" ", "-", "", "&", "‑", "  ", "' ", " '", "’ "))
+_CUT = re.compile(f"({WORD.pattern})")
 
 
 class Cue(NamedTuple):
@@ -48,30 +53,28 @@ class Utterance:
         self._sentences()
         self._cues()
         self._clauses()
-        breaks = [self.is_break(i) for i in range(len(self.words))]
+        breaks = [gap not in _SOFT and self.is_break(i) for i, gap in enumerate(self.gaps[:-1])]
         self.pieces: list[Piece] = pieces(lexicon.names, self.keys, breaks=breaks) if self.words else []
 
     def _cut(self) -> None:
-        self.words: list[str] = []
-        self.starts: list[int] = []
-        self.ends: list[int] = []
-        self.gaps: list[str] = []
-        last, text = 0, self.text
-        for match in WORD.finditer(text):
-            start, end = match.span()
-            self.words.append(match.group())
-            self.starts.append(start)
-            self.ends.append(end)
-            self.gaps.append(text[last:start])
-            last = end
-        self.gaps.append(text[last:])
-        key = self.lexicon.names.key
-        self.keys = [key(w) for w in self.words]
+        parts = _CUT.split(self.text)
+        self.gaps: list[str] = parts[::2]
+        self.words: list[str] = parts[1::2]
+        # Where word i starts and ends: running sums over gaps and words.
+        edges = list(accumulate(map(len, parts)))
+        self.starts: list[int] = edges[:-1:2]
+        self.ends: list[int] = edges[1::2]
+        memo = self.lexicon.names.memo
+        self.keys = [memo[w] for w in self.words]
         self.own = [k.own for k in self.keys]
 
     def _sentences(self) -> None:
         self.sentence: list[int] = []
         sentences = [0]
+        if not _STOP.search(self.text):
+            self.sentence = [0] * len(self.words)
+            self._sentence_starts = [0, len(self.words)]
+            return
         for i, gap in enumerate(self.gaps[:-1]):
             if gap != " " and i and self.stops(i):
                 sentences.append(i)
@@ -82,6 +85,9 @@ class Utterance:
         """Clauses end at sentence ends and commas; a comma around a filler is none."""
         self.clause: list[int] = []
         clauses = [0]
+        if len(self._sentence_starts) == 2 and not _COMMA.search(self.text):
+            self.clause, self._clause_starts = self.sentence, self._sentence_starts
+            return
         fillers = {i for c in self.cues.get("filler", _NONE) for i in range(c.start, c.end)}
         for i, gap in enumerate(self.gaps[:-1]):
             if gap != " " and i and (self.sentence[i] != self.sentence[i - 1] or _COMMA.search(gap)):
@@ -102,7 +108,7 @@ class Utterance:
     def is_break(self, i: int) -> bool:
         """Whether more than a space, a hyphen or a tight "&" stands before word i."""
         gap = self.gaps[i]
-        if gap in (" ", "-", "", "&", "‑", "  ", "' ", " '", "’ "):
+        if gap in _SOFT:
             return False
         return not (gap in (". ", ".") and i and self.words[i - 1] in _ABBREVIATIONS)
 
@@ -143,10 +149,8 @@ class Utterance:
         found: dict[str, list[Cue]] = defaultdict(list)
         root, own = self.lexicon.cues.root, self.own
         count = len(own)
-        for start in range(count):
-            node = root.get(own[start])
-            if node is None:
-                continue
+        for start in [i for i, word in enumerate(own) if word in root]:
+            node = root[own[start]]
             best: dict[tuple[str, str], int] = {}
             position = start + 1
             broken = False
@@ -164,6 +168,10 @@ class Utterance:
             for (kind, value), end in best.items():
                 found[kind].append(Cue(start, end, value))
         self.cues = found
+
+    def has(self, *kinds: str) -> bool:
+        """Whether any cue of these kinds was found."""
+        return any(kind in self.cues for kind in kinds)
 
     def of(self, *kinds: str) -> list[Cue]:
         """All cues of these kinds, in order of their start."""

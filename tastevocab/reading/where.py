@@ -27,6 +27,9 @@ class Scene:
 
 def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool = False) -> None:
     """Move the scene on by what the turn announces, and set moment and brew of its mentions."""
+    if not u.has("brew", "moment", "reveal"):
+        _assign(mentions, scene, 0, len(u.words) + 1)
+        return
     changes = sorted([*_brews(u, mentions, heading), *_moments(u, mentions, heading)], key=lambda c: c[1].start)
     position = 0
     for index, (kind, cue) in enumerate(changes):
@@ -96,6 +99,8 @@ def _announced(u: Utterance, cue: Cue) -> bool:
 
 def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     """ "Milk" that names the drink in the mouth, or a moment's word ("dry"), is no finding."""
+    if not u.has("brew", "moment") and "dry" not in u.own:
+        return
     brews = {(c.start, c.end): c.value for c in u.of("brew")}
     frames = u.of("frame", "degree.before")
     for m in mentions:
@@ -170,6 +175,8 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
 
 def place(u: Utterance, mentions: list[Mention]) -> None:
     """Set `place` of every mention: front, middle or finish, said in its clause or carried on within the turn."""
+    if not u.has("place"):
+        return
     cues = [c for c in u.of("place") if not _idle(u, c, mentions)]
     carried: str | None = None
     last = -1
@@ -238,6 +245,8 @@ def _still(u: Utterance, m: Mention, cues: list[Cue]) -> bool:
 
 def nose(u: Utterance, mentions: list[Mention]) -> None:
     """Mark the mentions that were smelled, by the nearest word of smelling or tasting before them."""
+    if not u.has("nose"):
+        return
     smells, tastes = u.of("nose"), u.of("mouth")
     for m in mentions:
         smell = max((c.start for c in smells if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1)

@@ -12,6 +12,8 @@ from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.words import canonical, fold, roots, split_words
 
+# Memory must stay flat in the length of what is read.
+MEMO_SIZE = 200_000
 FLAVOUR, ATTRIBUTE, QUALITY = "flavour", "attribute", "quality"
 _ADJECTIVE = ("y", "al", "ed", "ish")
 _NOUNS = frozenset(("berry", "cherry", "honey", "jelly", "spicy"))
@@ -25,6 +27,23 @@ class Key(NamedTuple):
     name: str
     other: str
     mark: str
+
+
+class Memo(dict[str, Key]):
+    """Words already analysed; a new one is analysed when first asked for."""
+
+    def __init__(self, names: Names) -> None:
+        super().__init__()
+        self.names = names
+
+    def __missing__(self, word: str) -> Key:
+        found = self.names.analyse(word)
+        if len(self) < MEMO_SIZE:
+            self[word] = found
+        return found
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Memo, (self.names,))
 
 
 class States(NamedTuple):
@@ -53,7 +72,7 @@ class Names:
         self.book = PhraseBook()
         self.parts: dict[str, tuple[str, ...]] = {}
         self.faults: set[str] = set()
-        self.memo: dict[str, Key] = {}
+        self.memo = Memo(self)
         self.english: frozenset[str] = frozenset()
         self.repair: Callable[[str], tuple[str, str] | None] | None = None
         self._add_descriptors(vocabulary)
@@ -64,16 +83,14 @@ class Names:
 
     def key(self, word: str) -> Key:
         """How `word` (as typed) is compared; remembered."""
-        found = self.memo.get(word)
-        if found is None:
-            found = self.memo[word] = self._key(word)
-        return found
+        return self.memo[word]
 
     def keys(self, phrase: str) -> list[str]:
         """The canonical words of a phrase."""
         return [canonical(w, self.spellings) for w in split_words(phrase)]
 
-    def _key(self, word: str) -> Key:
+    def analyse(self, word: str) -> Key:
+        """How `word` is compared, worked out anew."""
         own = canonical(word, self.spellings)
         known = own in self.book.words
         if len(own) < 4 or not own.isalpha() or (known and self.book.exact((own,))):
