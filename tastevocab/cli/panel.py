@@ -82,7 +82,7 @@ def panel(
     weighting: Annotated[Weight, typer.Option("--weighting", help="How findings weigh.")] = Weight.mark,
     words: Annotated[int, typer.Option("--words", min=1, max=6, help="Words on the notes line.")] = 3,
     order: Annotated[Order, typer.Option("--order", help="Order of the notes line.")] = Order.strongest,
-    samples: Annotated[int, typer.Option("--bootstrap", min=0, help="Resamples for intervals of shares.")] = 0,
+    samples: Annotated[int, typer.Option("--bootstrap", min=0, help="Resamples for the intervals in JSON.")] = 1000,
     seed: Annotated[int, typer.Option("--seed", help="Seed of the resampling.")] = 1,
     vocab: VocabFolder = None,
     house: HouseFile = None,
@@ -98,6 +98,7 @@ def panel(
     from tastevocab.panel.summary import report_of
     from tastevocab.panel.tables import is_table
     from tastevocab.panel.telling import markdown, summary_lines
+    from tastevocab.panel.telling_contrast import contrast_sentences
 
     gathered, tools = open_panel(session, vocab, house)
     # A plain table has one account a taster and no servings to keep apart; what is thrown together is captioned.
@@ -115,7 +116,7 @@ def panel(
                     weighting=weighting.value,
                     words=words,
                     order=order.value,
-                    samples=samples,
+                    samples=samples if format in (Format.json, Format.jsonl) else 0,
                     seed=seed,
                 )
             )
@@ -129,8 +130,10 @@ def panel(
     elif format is Format.md:
         typer.echo(markdown(made), nl=False)
     else:
-        say("\n\n".join("\n".join(summary_lines(report)) for report in made))
-        say("\n" + "\n".join(agreement_lines(agreement(gathered, tools.spans, seed=seed))))
+        for report in made:
+            contrasts = contrast_sentences(gathered, tools, report.map.serving)
+            say("\n".join([*summary_lines(report), *(["", *contrasts] if contrasts else []), ""]))
+        say("\n".join(agreement_lines(agreement(gathered, tools.spans, seed=seed))))
 
 
 def why(

@@ -188,7 +188,8 @@ class _Settler:
             return cards[0]
         if not cards and self._is_table(source) and self.session.brews:
             self.wrong.setdefault(("brew", name, source.source), source)
-        self.unclear[name] += 1
+        if self.session.brews:
+            self.unclear[name] += 1
         return name
 
     def _is_table(self, source: Source) -> bool:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tastevocab.panel.comparison import Comparison
+from tastevocab.errors import InputError
+from tastevocab.panel.comparison import Comparison, compare
 from tastevocab.panel.contrast import PROOF, Contrast
-from tastevocab.panel.summary import CROWD
+from tastevocab.panel.flavour_map import Serving
+from tastevocab.panel.gather import Gathered
+from tastevocab.panel.summary import CROWD, Bench
 from tastevocab.panel.telling import names, share_text
 
 MOST = 12
@@ -42,6 +45,23 @@ def comparison_lines(comparison: Comparison) -> list[str]:
         if said:
             lines += ["", *said]
     return lines
+
+
+def contrast_sentences(gathered: Gathered, tools: Bench, serving: Serving) -> list[str]:
+    """What changes between the moments and the brews that a map throws together; nothing for a crowd or one of each."""
+    if len(gathered.session.panel(serving.coffee, serving.brew)) >= CROWD:
+        return []
+    axes = [axis for axis, given in (("moment", serving.moment), ("brew", serving.brew)) if given is None]
+    told: list[str] = []
+    for axis in axes:
+        try:
+            made = compare(
+                gathered, tools, axis, coffee=serving.coffee, brew=serving.brew, moment=serving.moment, pool=True
+            )
+        except InputError:  # fewer than two of them: nothing to contrast
+            continue
+        told += [f"  {pair.sentence}" for pair in made.pairs]
+    return ["Contrasts (see `tastevocab contrast`)", *told] if told else []
 
 
 def _pair(pair: Contrast) -> Iterator[str]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from conftest import Table
 from panel_examples import first_example, second_example
 
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.panel.rungs import chance_agreement, climb, quorum
 from tastevocab.panel.spans import Spans
+from tastevocab.vocabulary.cache import open_vocabulary
 
 DARK_FRUIT = "reach/dark_fruit"
 
@@ -118,3 +120,35 @@ def test_fruity_is_never_a_rung(spans: Spans, table) -> None:
 )
 def test_chance_agreement_table(rate: float, expected: tuple[float, ...]) -> None:
     assert tuple(round(100 * chance_agreement(rate, n), 1) for n in (4, 5, 6, 8)) == expected
+
+
+@pytest.fixture(scope="module")
+def shipped():
+    """The vocabulary that ships; its spans may grow, the decisions may not change."""
+    vocabulary = open_vocabulary()
+    return Spans(vocabulary), Table(vocabulary)
+
+
+def test_first_example_on_the_shipped_vocabulary(shipped) -> None:
+    spans, table = shipped
+    made = build_map(first_example(table), Serving("filter"), "ABCDE", spans)
+    people = {id: node.people for id, node in made.by_id.items()}
+    assert (people[DARK_FRUIT], people["hedgerow_vine"], people["hedgerow_vine/dark_berries"]) == (4, 3, 2)
+    ladder = climb(made, spans)
+    assert [(r.print, r.people, r.leaning, r.leaning_people) for r in ladder.rungs] == [
+        ("dark fruit", 4, "hedgerow_vine/dark_berries", 2)
+    ]
+
+
+def test_second_example_on_the_shipped_vocabulary(shipped) -> None:
+    spans, table = shipped
+    made = build_map(second_example(table), Serving("filter"), "ABCDEF", spans)
+    people = {id: node.people for id, node in made.by_id.items()}
+    assert (people["reach/purple_fruit"], people[DARK_FRUIT], people["preserving_pan/dried_dark"]) == (4, 6, 3)
+    (rung,) = climb(made, spans).rungs
+    assert (rung.descriptor, rung.people, rung.leaning, rung.leaning_people) == (
+        DARK_FRUIT,
+        6,
+        "preserving_pan/dried_dark",
+        3,
+    )
