@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 import textwrap
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tastevocab.cli.output import progress, say
+from tastevocab.cli.output import notice, progress, say
+
+if TYPE_CHECKING:
+    from tastevocab.feature.pack import Pack
 
 
 def demo(
@@ -25,28 +29,50 @@ def demo(
 
     Example: tastevocab demo --out my-demo
     """
-    from tastevocab.cli.panel import open_panel
-    from tastevocab.feature.demo import TABLE, copy_table, told
-    from tastevocab.feature.house_style import HouseStyle
-    from tastevocab.feature.pack import make_packs, write_packs
-    from tastevocab.feature.wording import Wording
+    from tastevocab.feature.demo import TABLE, told
+    from tastevocab.feature.pack import write_packs
 
-    session = copy_table(out)
-    gathered, tools = open_panel(session, None, None)
-    with progress("making the pack", None):
-        packs = make_packs(gathered, tools, HouseStyle(), Wording())
-    paths = write_packs(out, packs)
-    for pack in packs:
-        for line in told(pack.material, pack.notes):
-            say(wrapped(line))
+    if gallery is not None:
+        _make_gallery(gallery)
+        return
+    pack = demo_pack(out)
+    paths = write_packs(out, [pack])
+    session = out / "table" / "session.yaml"
+    for line in told(pack.material, pack.notes):
+        say(wrapped(line))
     say("")
     say("Files")
     say(f"  {session.parent}{os.sep}: {', '.join(TABLE)}")
-    for pack in packs:
-        say(wrapped(f"  {out / pack.folder}{os.sep}: {', '.join(pack.files)}"))
+    say(wrapped(f"  {out / pack.folder}{os.sep}: {', '.join(pack.files)}"))
     say("")
     say(f"Open {paths[0]} in a browser. To ask where a word comes from:")
     say(f"  tastevocab why {session} caramel")
+
+
+def demo_pack(folder: Path) -> Pack:
+    """The demo's pack, with its table put into `folder`."""
+    from tastevocab.cli.panel import open_panel
+    from tastevocab.feature.demo import copy_table
+    from tastevocab.feature.house_style import HouseStyle
+    from tastevocab.feature.pack import make_packs
+    from tastevocab.feature.wording import Wording
+
+    gathered, tools = open_panel(copy_table(folder), None, None)
+    return make_packs(gathered, tools, HouseStyle(), Wording())[0]
+
+
+def _make_gallery(folder: Path) -> None:
+    from tastevocab.feature.files import write_all
+    from tastevocab.feature.gallery import gallery_files
+
+    with tempfile.TemporaryDirectory() as table:
+        pack = demo_pack(Path(table))
+    with progress("drawing the gallery", None):
+        files, missing = gallery_files(pack)
+    paths = write_all(folder, files)
+    for name in missing:
+        notice(f"{name}: not taken, for there is no browser to drive (chromium and playwright)")
+    say(f"{folder}: {len(paths)} files, {sum(p.stat().st_size for p in paths):,} bytes")
 
 
 def wrapped(line: str) -> str:

@@ -189,6 +189,8 @@ def _figures(facts: Mapping[str, float], tolerance: Mapping[str, float]) -> Iter
         if key not in facts:
             continue
         within = tolerance.get(key)
+        if key == "time_s" and within:
+            within = min(within, max(1, round(facts[key] / 10)))
         text = _figure(key, facts[key]) + ("" if key == "time_s" else f" {unit}")
         if key == "temperature_c":
             text += f" ({facts[key] * 1.8 + 32:.0f} °F)"
@@ -208,12 +210,12 @@ def _reckoned(facts: Mapping[str, float]) -> Iterator[Line]:
     ratio, strength = ratio_of(facts), grams_per_litre(facts)
     wet = "water" if "water_g" in facts else "yield"
     if ratio:
-        yield Line(f"Ratio, dose to {wet}", f"1:{ratio:.1f}")
+        yield Line("Ratio", f"1:{ratio:.1f} (dose to {wet})")
     if ratio and facts.get("bypass_g"):
         whole = ratio + facts["bypass_g"] / facts["dose_g"]
         yield Line("Ratio after dilution", f"1:{whole:.1f} ({facts['bypass_g']:g} g added to {facts[f'{wet}_g']:g} g)")
     if strength:
-        yield Line(f"Strength of the recipe, dose a litre of {wet}", f"{strength:.0f} g/l")
+        yield Line("Strength", f"{strength:.0f} g to a litre of {wet}")
 
 
 def _others(card: BrewCard) -> Iterator[Line]:

@@ -50,7 +50,7 @@ def _write(out: Path, folder: str, name: str, data: bytes) -> Path:
     target = out / folder / name if folder else out / name
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        if not target.parent.resolve().is_relative_to(out.resolve()) or Path(name).name != name:
+        if not target.parent.resolve().is_relative_to(out.resolve()) or not name or Path(name).name != name:
             raise InputError("leads out of the chosen folder", place=Place(str(target)), mend="remove the link there")
         handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".tastevocab-")
         try:

@@ -24,7 +24,7 @@ TOLERANCE: Mapping[str, float] = {
     "time_s": 10,
     "pressure_bar": 0.5,
 }
-"""House settings, stated on every card; change them in the style's `tolerance`."""
+"""House settings, stated on every card (a time never wider than a tenth); change them in the style's `tolerance`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.faults import CAUTION, banner
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.panel.summary import Report
+from tastevocab.panel.telling import share_text
 from tastevocab.panel.weighted_tree import wheel_tree
 from tastevocab.wheel.words import alt_text
 
@@ -35,6 +36,21 @@ class BrewLine:
     words: tuple[Word, ...]
     text: str
     difference: str
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A row of the printed map as a table: `depth` 0 category, 1 family or broad word, 2 note; `share` 0..1."""
+
+    descriptor: str
+    print: str
+    depth: int
+    broad: bool
+    people: int
+    of: int
+    denials: int
+    share: float
+    share_text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +88,7 @@ class Notes:
     alt: str
     base: str
     additions: str
+    found: tuple[Found, ...]
     brews: tuple[BrewLine, ...]
     differences: tuple[Difference, ...]
     story: Story
@@ -125,6 +142,7 @@ def notes_of(material: Material, style: HouseStyle, wording: Wording, heard: Seq
         alt=alt_text(wheel_tree(page, vocabulary)),
         base=base_line(page, wording),
         additions=additions_line(page, wording),
+        found=tuple(_found(page)),
         brews=tuple(_brew_lines(material, wording)),
         differences=brew_differences(material, wording),
         story=story,
@@ -186,6 +204,24 @@ def _brew_lines(material: Material, wording: Wording) -> Iterator[BrewLine]:
         text = ", ".join(f"{w.label} ({w.people} of {w.of})" for w in words) or report.ladder.verdict
         brew = report.map.serving.brew or ""
         yield BrewLine(brew, how(report, wording), words, text, differences.get(brew, ""))
+
+
+def _found(page: Report) -> Iterator[Found]:
+    of = len(page.map.tasters)
+    for node in page.map.nodes:
+        if node.wedge > 0:
+            depth = {"category": 0, "family": 1, "note": 2}.get(node.level, 1 if node.parent else 0)
+            yield Found(
+                descriptor=node.descriptor,
+                print=node.print,
+                depth=depth,
+                broad=node.level == "reach",
+                people=node.people,
+                of=of,
+                denials=node.denials,
+                share=round(node.share, 6),
+                share_text=share_text(node.share, of),
+            )
 
 
 def _cautions(material: Material, wording: Wording) -> Iterator[Caution]:

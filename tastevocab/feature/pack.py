@@ -112,7 +112,7 @@ def _files(
     values = {"notes": notes, "clock": clock, "picture": f"data:image/svg+xml;base64,{picture}"}
     yield from _page(material, style, wording, wishes)
     yield from wheels.items()
-    yield from _multiples(material, style)
+    yield from _multiples(material, style, wording)
     yield "notes.md", wording.page("notes.md.j2", values).encode("utf-8")
     yield "notes.html", wording.page("notes.html.j2", values, html=True).encode("utf-8")
     yield "notes.json", json_bytes(notes_json(notes))
@@ -181,7 +181,7 @@ def named_maps(material: Material, style: HouseStyle, wording: Wording) -> Itera
         yield how(report, wording), tree_of(report, material, style)
 
 
-def _multiples(material: Material, style: HouseStyle) -> Iterator[tuple[str, bytes]]:
+def _multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
     """The same wheel small, for every moment of the printed brew and every brew, on one scale."""
     from tastevocab.wheel.card import Options
     from tastevocab.wheel.multiples import draw_multiples
@@ -189,14 +189,15 @@ def _multiples(material: Material, style: HouseStyle) -> Iterator[tuple[str, byt
     from tastevocab.wheel.sizes import size_named
     from tastevocab.wheel.svg import svg_text
 
-    sheets = {
-        "wheels-moments": {str(r.map.serving.moment): r for r in material.moments if r.map.nodes},
-        "wheels-brews": {str(r.map.serving.brew): r for r in material.brews if r.map.nodes},
-    }
-    for name, reports in sheets.items():
+    brew = material.page.map.serving.brew
+    moments = {str(r.map.serving.moment): r for r in material.moments if r.map.nodes}
+    brews = {how(r, wording): r for r in material.brews if r.map.nodes}
+    name = material.coffee.name
+    sheets = (("wheels-moments", f"{name}, {brew}" if brew else name, moments), ("wheels-brews", name, brews))
+    for stem, title, reports in sheets:
         if len(reports) > 1:
             trees = {label: tree_of(report, material, style) for label, report in reports.items()}
-            drawing = draw_multiples(trees, style.sizes[0], Options(style.theme, style.bleed, font=style.font))
-            svg = svg_text(drawing, style.font)
-            yield f"{name}.svg", svg.encode("utf-8")
-            yield f"{name}.png", svg_to_png(svg, size_named(style.sizes[0]).dpi)
+            options = Options(style.theme, style.bleed, font=style.font)
+            svg = svg_text(draw_multiples(trees, style.sizes[0], options, title), style.font)
+            yield f"{stem}.svg", svg.encode("utf-8")
+            yield f"{stem}.png", svg_to_png(svg, size_named(style.sizes[0]).dpi)

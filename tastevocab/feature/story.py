@@ -95,9 +95,14 @@ def _evidence(told: Sequence[Change], first: Report, last: Report) -> tuple[str,
 
 
 def brew_differences(material: Material, wording: Wording) -> tuple[Difference, ...]:
-    """Every brew against the printed one: what a majority found in it and not there, and the other way round."""
-    page, made = material.brews[0], []
+    """Every brew against the printed one: what a majority found in it and not there, and the other way round.
+
+    Compared at the same moment where the printed brew was tasted then too, so that temperature is not taken for brew.
+    """
+    at = {r.map.serving.moment: r for r in material.moments}
+    made = []
     for report in material.brews[1:]:
+        page = at.get(report.map.serving.moment, material.page)
         labels = (how(page, wording), how(report, wording))
         found = contrast(page.map, report.map, material.tools.spans, labels)
         told = [c for c in found.changes if c.told]

@@ -1,0 +1,277 @@
+"""The pack: its files, their forms, the same bytes again, nothing that runs or leads out."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from importlib import resources
+from xml.etree import ElementTree
+
+import jsonschema
+import pypdf
+import pytest
+
+from tastevocab.errors import InputError
+from tastevocab.feature.house_style import HouseStyle, read_style
+from tastevocab.feature.material import page_serving
+from tastevocab.feature.pack import Wishes, make_packs
+from tastevocab.feature.wording import Wording
+from tastevocab.panel.session import BrewCard, Coffee
+
+EXPECTED = {
+    *(f"wheel.{ending}" for ending in ("html", "svg", "png", "pdf")),
+    *(f"notes.{ending}" for ending in ("md", "html", "json")),
+    *("brews.md", "findings.csv", "flavours.vtt", "map.json", "vocabulary.json"),
+}
+HOSTILE = '"><script>alert(1)</script><img src=x onerror=alert(2)> =cmd|calc ${7*7} {{ 7*7 }} `x` [a](javascript:b)'
+
+
+def test_the_demo_has_every_file(demo):
+    assert set(demo.files) >= EXPECTED
+    assert demo.folder == "loma_serena"
+
+
+@pytest.mark.parametrize("name", ["map", "notes"])
+def test_json_keeps_to_its_published_schema(demo, name):
+    schema = json.loads((resources.files("tastevocab.feature") / "schemas" / f"{name}.schema.json").read_text())
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.Draft202012Validator(schema).validate(json.loads(demo.files[f"{name}.json"]))
+
+
+def test_a_schema_refuses_what_is_wrong(demo):
+    schema = json.loads((resources.files("tastevocab.feature") / "schemas" / "map.schema.json").read_text())
+    value = json.loads(demo.files["map.json"])
+    value["maps"][0]["nodes"][0]["share"] = 1.2
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.Draft202012Validator(schema).validate(value)
+
+
+def test_same_table_same_bytes(demo, demo_gathered, tools):
+    again = make_packs(demo_gathered, tools, HouseStyle(), Wording())[0]
+    assert again.files == demo.files
+
+
+def test_no_file_says_where_the_session_lies(demo, demo_gathered):
+    folder = str(demo_gathered.session.folder).encode()
+    assert [name for name, data in demo.files.items() if folder in data] == []
+
+
+def test_pictures_read_back(demo, tmp_path):
+    assert ElementTree.fromstring(demo.files["wheel.svg"]).tag.endswith("svg")
+    path = tmp_path / "w.pdf"
+    path.write_bytes(demo.files["wheel.pdf"])
+    assert "Loma" in pypdf.PdfReader(path).pages[0].extract_text()
+    assert demo.files["wheel.png"].startswith(b"\x89PNG")
+
+
+def test_codes_keep_names_out_of_every_file(demo_gathered, tools):
+    made = make_packs(demo_gathered, tools, HouseStyle(tasters="codes"), Wording())[0]
+    for name, data in made.files.items():
+        if name.endswith((".png", ".pdf")):
+            continue
+        words = set(re.findall(r"[a-z]+", re.sub(r"<script>.*?</script>", "", data.decode(), flags=re.S).casefold()))
+        assert not words & {"imke", "dario", "noor", "wren", "bas"}, name
+    assert "T1" in made.files["findings.csv"].decode()
+
+
+class Tags(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.attributes: list[str] = []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += [name for name, _ in attrs]
+
+
+def hostile_pack(table):
+    brews = {"filter": BrewCard("filter", HOSTILE, {"dose_g": 15, "grind": HOSTILE})}
+    coffee = Coffee("../../evil\0", HOSTILE, claims=(HOSTILE,), additions=HOSTILE, process=HOSTILE)
+    table.session = replace(table.session, coffees={coffee.id: coffee}, brews=brews, blind=None)
+    table.all_say("abc", "caramel", words=HOSTILE, coffee=coffee.id)
+    table.say("dov", "phenolic", words=HOSTILE, coffee=coffee.id)
+    return make_packs(table.gathered(), table.tools, HouseStyle(footer=HOSTILE, house=HOSTILE), Wording())[0]
+
+
+def test_hostile_text_is_inert(table):
+    made = hostile_pack(table)
+    assert made.folder == "evil"
+    page = Tags()
+    page.feed(made.files["notes.html"].decode())
+    assert "script" not in page.tags
+    assert not [a for a in page.attributes if a.startswith("on")]
+    assert page.tags.count("img") == 1
+    assert "49" not in made.notes.copy.text
+    for name in ("notes.md", "brews.md"):
+        text = re.sub(r"^    .*$", "", made.files[name].decode(), flags=re.M)  # A code block is shown as it is.
+        assert not re.search(r"(?<!\\)<(script|img)", text)
+        assert "](javascript" not in text.replace("\\]", "")
+    for line in made.files["findings.csv"].decode().splitlines()[1:]:
+        assert not re.search(r'(^|,)"?[=+@]', line)
+
+
+def test_hostile_text_runs_nothing_in_a_browser(table, tmp_path):
+    playwright = pytest.importorskip("playwright.sync_api")
+    import shutil
+
+    browser = shutil.which("chromium") or shutil.which("google-chrome")
+    if browser is None:
+        pytest.skip("no browser")
+    made = hostile_pack(table)
+    for name in ("notes.html", "wheel.html", "wheel.svg"):
+        (tmp_path / name).write_bytes(made.files[name])
+    seen: list[str] = []
+    with playwright.sync_playwright() as driver:
+        running = driver.chromium.launch(executable_path=browser, args=["--no-sandbox", "--disable-gpu"])
+        context = running.new_context(offline=True, viewport={"width": 320, "height": 800})
+        tab = context.new_page()
+        tab.on("dialog", lambda dialog: (seen.append(dialog.message), dialog.dismiss()))
+        tab.on("console", lambda message: seen.append(message.text) if message.type == "error" else None)
+        for name in ("notes.html", "wheel.html", "wheel.svg"):
+            tab.goto((tmp_path / name).as_uri())
+            tab.wait_for_timeout(200)
+            if name == "notes.html":
+                assert tab.evaluate("document.documentElement.scrollWidth") <= 320
+        running.close()
+    assert seen == []
+
+
+# --- which serving is printed ---
+
+
+def test_warm_is_printed_when_a_quorum_tasted_it_warm(table):
+    table.all_say("abcde", "caramel", moment="hot")
+    table.all_say("abc", "mandarin", moment="warm")
+    assert table.material().page.map.serving.moment == "warm"
+
+
+def test_else_the_moment_most_tasted(table):
+    table.all_say("abcde", "caramel", moment="hot")
+    table.all_say("ab", "mandarin", moment="warm")
+    assert table.material().page.map.serving.moment == "hot"
+
+
+def test_notes_without_a_moment_are_pooled_and_said_to_be(table):
+    table.all_say("abcd", "caramel", moment=None)
+    table.say("ana", "mandarin", moment="hot")
+    table.say("ben", "mandarin", moment="cool")
+    page = table.material().page
+    assert page.map.serving.moment is None
+    assert page.map.pooled == ("moments (hot, cool)",)
+    assert "pooled over moments (hot, cool)" in table.pack().notes.base
+
+
+def test_brews_are_never_thrown_together(table):
+    table.session = replace(table.session, brews={**table.session.brews, "espresso": BrewCard("espresso", "espresso")})
+    table.all_say("abc", "caramel", brew="filter")
+    table.all_say("abcd", "dark_chocolate", brew="espresso")
+    assert page_serving(table.gathered(), "one", None, "warm").brew == "espresso"
+    assert {r.map.serving.brew for r in table.material().brews} == {"filter", "espresso"}
+
+
+# --- asked for wrongly ---
+
+
+def test_a_coffee_nobody_described_is_an_error_before_anything_is_made(table):
+    coffees = {**table.session.coffees, "two": Coffee("two", "Coffee Two")}
+    table.session = replace(table.session, coffees=coffees)
+    table.all_say("abc", "caramel")
+    with pytest.raises(InputError, match="nobody described 'two'"):
+        make_packs(table.gathered(), table.tools, HouseStyle(), Wording())
+    assert len(make_packs(table.gathered(), table.tools, HouseStyle(), Wording(), Wishes(("one",)))) == 1
+
+
+@pytest.mark.parametrize("wishes", [Wishes(("none",)), Wishes(brew="siphon"), Wishes(moment="tepid")])
+def test_unknown_wishes(table, wishes):
+    table.all_say("abc", "caramel")
+    with pytest.raises(InputError, match="unknown"):
+        make_packs(table.gathered(), table.tools, HouseStyle(), Wording(), wishes)
+
+
+@pytest.mark.parametrize("count", [1, 5])
+def test_a_tiny_table_makes_a_pack(table, count):
+    table.session = replace(table.session, tasters=table.session.tasters[:count])
+    table.say("ana", "caramel")
+    made = table.pack()
+    assert set(made.files) >= EXPECTED - {"flavours.vtt"}
+    assert made.notes.line == ()
+    assert not made.notes.publish
+
+
+def test_only_denials_make_an_honest_pack(table):
+    table.say("ana", "caramel", present=False)
+    assert "nobody named a flavour" in table.pack().notes.sentence
+
+
+# --- house style and templates ---
+
+
+def test_a_house_style_is_read_and_used(table, tmp_path):
+    path = tmp_path / "style.yaml"
+    path.write_text(
+        "house: Quayside\ntheme: grey\nsizes: [bag, square]\nwords: 2\nfooter: Ask us.\ntolerance: {dose_g: 0.5}\n"
+    )
+    style = read_style(path)
+    table.all_say("abcd", "caramel")
+    table.all_say("abc", "mandarin")
+    table.all_say("abc", "jasmine")
+    made = table.pack(style)
+    assert {"wheel.svg", "wheel-square.svg", "wheel-square.png"} <= set(made.files)
+    assert 'width="90mm"' in made.files["wheel.svg"].decode()
+    assert len(made.notes.line) == 2
+    assert len(made.notes.also) == 1
+    assert "Quayside · Ask us." in made.files["wheel.svg"].decode()
+    assert "± 0.5 g" in made.files["brews.md"].decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("colour: red\n", "unknown key 'colour'"),
+        ("theme: pink\n", "theme should be one of light, dark, grey"),
+        ("words: 9\n", "words should be a number from 1 to 6"),
+        ("sizes: [a4]\n", "sizes should be of"),
+        ("font: none.ttf\n", "no such font file"),
+        ("tolerance: {gravity: 1}\n", "unknown key 'gravity'"),
+        ("- a\n", "should hold a mapping"),
+    ],
+)
+def test_a_wrong_style_says_where(tmp_path, text, said):
+    path = tmp_path / "style.yaml"
+    path.write_text(text)
+    with pytest.raises(InputError, match=re.escape(said)) as wrong:
+        read_style(path)
+    assert wrong.value.place.line == 1
+
+
+def test_own_templates_lie_over_the_shipped_ones(table, tmp_path):
+    (tmp_path / "wording.yaml").write_text('sentence: {found: "Ours: {{ found }}!"}\n')
+    (tmp_path / "brews.md.j2").write_text("{{ notes.name|md }}: ours\n")
+    table.all_say("abc", "caramel")
+    made = make_packs(table.gathered(), table.tools, HouseStyle(), Wording(tmp_path))[0]
+    assert made.notes.sentence == "Ours: three of five tasters found caramel!"
+    assert made.files["brews.md"] == b"Coffee One: ours\n"
+    assert made.notes.copy.text.startswith("Five people")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("wording.yaml", 'sentence: {found: "{{ fond }}"}\n', "'fond' is undefined"),
+        ("notes.md.j2", "{% if %}", "the template fails"),
+        ("notes.md.j2", "{{ notes.__class__.__mro__ }}", "the template fails"),
+    ],
+)
+def test_a_broken_template_is_an_error(table, tmp_path, name, text, said):
+    (tmp_path / name).write_text(text)
+    table.all_say("abc", "caramel")
+    with pytest.raises(InputError, match=re.escape(said)):
+        make_packs(table.gathered(), table.tools, HouseStyle(), Wording(tmp_path))
+
+
+def test_an_empty_template_folder_is_an_error(tmp_path):
+    with pytest.raises(InputError, match="none of the templates"):
+        Wording(tmp_path)
