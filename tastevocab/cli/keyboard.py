@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 # Shows a prompt and gives the next key (or, if asked to, a whole typed line); "" at the end of the input.
 Keys = Callable[[str, bool], str]
@@ -14,15 +15,33 @@ Keys = Callable[[str, bool], str]
 _SEQUENCE = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|O.|.)?", re.DOTALL)
 
 
-def keys() -> Keys:
-    """Keys of standard input as it is now."""
-    if sys.stdin.isatty() and sys.stdout.isatty():
-        try:
-            import termios  # noqa: F401
-        except ImportError:
-            return _lines
-        return Terminal(sys.stdin.fileno())
-    return _lines
+@contextmanager
+def keys() -> Iterator[Keys]:
+    """Keys of standard input as it is now; a terminal is left as it was found."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        yield _lines
+        return
+    try:
+        import termios
+        import tty
+    except ImportError:
+        yield _lines
+        return
+    handle = sys.stdin.fileno()
+    before = termios.tcgetattr(handle)
+
+    def single(on: bool) -> None:
+        # Neither way of switching may throw away what was typed ahead.
+        if on:
+            tty.setcbreak(handle, termios.TCSADRAIN)
+        else:
+            termios.tcsetattr(handle, termios.TCSADRAIN, before)
+
+    try:
+        single(True)
+        yield Terminal(handle, single)
+    finally:
+        single(False)
 
 
 def _lines(prompt: str, whole_line: bool) -> str:
@@ -37,10 +56,13 @@ def _lines(prompt: str, whole_line: bool) -> str:
 
 
 class Terminal:
-    """Single keys of a terminal; what was typed ahead is kept for the next question."""
+    """Single keys of a terminal; what was typed ahead is kept for the next question.
 
-    def __init__(self, handle: int) -> None:
-        self.handle = handle
+    `single` switches between keys one at a time (True) and lines that can be mended while typing (False).
+    """
+
+    def __init__(self, handle: int, single: Callable[[bool], None]) -> None:
+        self.handle, self.single = handle, single
         self.ahead = ""
 
     def __call__(self, prompt: str, whole_line: bool) -> str:
@@ -48,33 +70,27 @@ class Terminal:
         sys.stdout.flush()
         if whole_line:
             return self._line()
-        key = self._key()
+        while not self.ahead:
+            data = os.read(self.handle, 4096)
+            if not data:
+                return ""
+            self.ahead = _SEQUENCE.sub("", data.decode(errors="replace"))
+        key, self.ahead = self.ahead[0], self.ahead[1:]
         sys.stdout.write((key if key.isprintable() else "") + "\n")
         return key
 
     def _line(self) -> str:
         typed, self.ahead = self.ahead, ""
-        while "\n" not in typed:
-            data = os.read(self.handle, 4096)
-            if not data:
-                break
-            typed += data.decode(errors="replace")
-        line, _, self.ahead = typed.partition("\n")
-        return line
-
-    def _key(self) -> str:
-        import termios
-        import tty
-
-        before = termios.tcgetattr(self.handle)
+        sys.stdout.write(typed.partition("\n")[0] + "\n" * ("\n" in typed))
+        sys.stdout.flush()
+        self.single(False)
         try:
-            tty.setcbreak(self.handle)
-            while not self.ahead:
+            while "\n" not in typed:
                 data = os.read(self.handle, 4096)
                 if not data:
-                    return ""
-                self.ahead = _SEQUENCE.sub("", data.decode(errors="replace"))
+                    break
+                typed += data.decode(errors="replace")
         finally:
-            termios.tcsetattr(self.handle, termios.TCSADRAIN, before)
-        key, self.ahead = self.ahead[0], self.ahead[1:]
-        return key
+            self.single(True)
+        line, _, self.ahead = typed.partition("\n")
+        return line

@@ -64,7 +64,9 @@ def review(
         files = sorted({str(beside(path)) for path in walk.log})
         say(f"{count} decision{'' if count == 1 else 's'} kept in {', '.join(files) or 'no file'}")
     else:
-        sit(walk, add if house else None, keys(), sys.stdout.write, min(shutil.get_terminal_size().columns, 100))
+        width = min(shutil.get_terminal_size().columns, 100)
+        with keys() as next_key:
+            sit(walk, add if house else None, next_key, sys.stdout.write, width)
 
 
 # --- what is under review ---

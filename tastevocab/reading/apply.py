@@ -33,7 +33,8 @@ def apply(reading: Reading, decisions: Decisions, *, whole: bool = True) -> Read
     pairs = keyed(_items(reading), decisions.texts)
     chosen, lost = matched(pairs, decisions.entries)
     items = [_decided(item, chosen[i]) if i in chosen else item for i, (_, item) in enumerate(pairs)]
-    told = [_lost(d) for d in lost] if whole else []
+    # A house word is known by the vocabulary from now on, perhaps in other words around it.
+    told = [_lost(d) for d in lost if d.decide != "house"] if whole else []
     notices = (*reading.notices, *(n for n in told if n not in reading.notices))
     if not chosen:
         return replace(reading, notices=notices)
