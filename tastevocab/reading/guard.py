@@ -53,7 +53,12 @@ def _set_phrase(u: Utterance, m: Mention) -> str | None:
 def _doubted(u: Utterance, m: Mention) -> str | None:
     """ "Winey, not so sure": neither asserted nor denied."""
     for cue in u.of("decoy.tail"):
-        if m.end <= cue.start <= m.end + 2 and not any(m.end <= p.start < cue.start for p in u.pieces) and (cue.end >= len(u.words) or u.is_break(cue.end)) and u.sentence[cue.start] <= u.sentence[m.start] + 1:
+        if (
+            m.end <= cue.start <= m.end + 2
+            and not any(m.end <= p.start < cue.start for p in u.pieces)
+            and (cue.end >= len(u.words) or u.is_break(cue.end))
+            and u.sentence[cue.start] <= u.sentence[m.start] + 1
+        ):
             m.widen(m.start, cue.end)
             return cue.value
     return None
@@ -66,9 +71,23 @@ def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     if not (strict or (name and _set_off(u, m))):
         return None
     first, last = u.sentence_range(m.start)
-    if last - first <= 3 or any(o is not m and not o.attribute and o.reason is None and first <= o.start < last for o in mentions):
+    if last - first <= 3 or any(
+        o is not m and not o.attribute and o.reason is None and first <= o.start < last for o in mentions
+    ):
         return None
-    near = u.of("frame", "degree.before", "hedge.before", "state", "place", "negation.before", "degree.after", "nose", "mouth", "moment", "assent.yes")
+    near = u.of(
+        "frame",
+        "degree.before",
+        "hedge.before",
+        "state",
+        "place",
+        "negation.before",
+        "degree.after",
+        "nose",
+        "mouth",
+        "moment",
+        "assent.yes",
+    )
     if any(first <= c.start < last and abs(c.start - m.start) <= 5 for c in near):
         return None
     return "address"
@@ -98,9 +117,9 @@ def _word_before(u: Utterance, m: Mention) -> str | None:
         if cue.end > m.start or m.start - cue.end > 2 or u.sentence[cue.start] != u.sentence[m.start]:
             continue
         between = range(cue.end, m.start)
-        if all(u.own[i] in _DETERMINERS or u.lexicon.names.states.kinds.exact((u.own[i],)) for i in between) and not any(
-            u.is_break(i) and ":" not in u.gaps[i] for i in range(cue.end, m.start + 1)
-        ):
+        if all(
+            u.own[i] in _DETERMINERS or u.lexicon.names.states.kinds.exact((u.own[i],)) for i in between
+        ) and not any(u.is_break(i) and ":" not in u.gaps[i] for i in range(cue.end, m.start + 1)):
             m.widen(cue.start, m.end)
             return cue.value
     return None
@@ -113,7 +132,13 @@ def _name(u: Utterance, m: Mention, people: Collection[str]) -> str | None:
     word = u.words[m.start]
     if word.lower() in people and word[0].isupper():
         return "name"
-    if not word[0].isupper() or word.isupper() or m.start == 0 or u.stops(m.start) or u.gaps[m.start].strip(" ") not in ("", ","):
+    if (
+        not word[0].isupper()
+        or word.isupper()
+        or m.start == 0
+        or u.stops(m.start)
+        or u.gaps[m.start].strip(" ") not in ("", ",")
+    ):
         return None
     before_is_capital = u.words[m.start - 1][0].isupper() and m.start - 1 > 0 and not u.stops(m.start - 1)
     verb = any(c.start == m.end and c.end == m.end + 1 for c in u.of("decoy.verbs"))
@@ -127,7 +152,9 @@ def _the_one(u: Utterance, m: Mention) -> str | None:
         return None
     before = u.own[max(0, m.start - 2) : m.start]
     plural = u.words[m.end].lower() == "ones"
-    pointed = any(w in ("the", "which", "that", "this", "my", "your") for w in before) and not any(w in ("like", "of") for w in before)
+    pointed = any(w in ("the", "which", "that", "this", "my", "your") for w in before) and not any(
+        w in ("like", "of") for w in before
+    )
     return "pointing" if plural or pointed else None
 
 
@@ -151,24 +178,52 @@ def _asked(u: Utterance, m: Mention) -> str | None:
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
     frames = any(first <= c.start < last for c in u.of("frame"))
-    if u.own[opening] in _ORDERS and not frames and not any(first <= c.start < last for c in u.of("assent.yes", "level")):
+    if (
+        u.own[opening] in _ORDERS
+        and not frames
+        and not any(first <= c.start < last for c in u.of("assent.yes", "level"))
+    ):
         return "recipe"
     words = u.own[first:last]
     if u.own[opening] in _AUXILIARY and "?" in u.gaps[last] and {"you", "anyone", "anybody", "your", "we"} & set(words):
         return "question"
-    if u.own[opening] in _ASKING and not frames and m.start - opening <= 6 and (u.own[opening] != "what" or "?" in u.gaps[last]):
+    if (
+        u.own[opening] in _ASKING
+        and not frames
+        and m.start - opening <= 6
+        and (u.own[opening] != "what" or "?" in u.gaps[last])
+    ):
         return "question"
     if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last]:
-        rest = [i for i in range(first, last) if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in ("though", "then")]
+        rest = [
+            i
+            for i in range(first, last)
+            if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in ("though", "then")
+        ]
         if not rest and m.via == "word":
             return "question"
-    return None
+    return _asked_back(u, m, first, last)
+
+
+def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:
+    """ "Musty, though? You sort of brace for it.": a word alone with a question mark, and talk that adds nothing to it."""
+    if "?" not in u.gaps[last] or "??" in u.gaps[last] or last - first - (m.end - m.start) > 1 or last >= len(u.words):
+        return None
+    next_first, next_last = u.sentence_range(last)
+    answers = u.of("negation.after", "negation.before", "degree.after", "degree.before", "assent.yes", "assent.deny", "hedge.after",
+                   "hedge.before", "correction.swap", "frame")  # fmt: skip
+    if any(next_first <= c.start < next_last and c.start - next_first <= 2 for c in answers):
+        return None
+    return None if any(p.start >= next_first for p in u.pieces) else "question"
 
 
 def _asked_level(u: Utterance, m: Mention) -> str | None:
     """ "Is it bitter?" asks; "not bitter, is it?" says."""
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    tag = {"right", "no", "huh", "eh", "yeah", "isn't", "isnt", "innit", "ok"} & set(u.own[m.end : last])
+    if tag:
+        return None
     if "?" in u.gaps[last] and last - first <= 3 and last < len(u.words):
         answers = u.of("negation.after", "assent.yes", "assent.deny")
         return None if any(c.start == last for c in answers) else "question"
@@ -184,7 +239,9 @@ def _no_tasting(u: Utterance, m: Mention) -> str | None:
         return None
     tasting = u.of("frame", "degree.before", "degree.after", "hedge.before", "hedge.after", "negation.before", "negation.after",
                    "place", "moment", "assent.yes", "mouth", "nose", "correction.swap", "level")  # fmt: skip
-    evidence = sum(1 for c in tasting if first <= c.start < last and u.own[c.start] not in ("get", "got", "like", "there"))
+    evidence = sum(
+        1 for c in tasting if first <= c.start < last and u.own[c.start] not in ("get", "got", "like", "there")
+    )
     evidence += sum(1 for p in u.pieces if first <= p.start < last and p.start != m.start)
     opens = m.start - first <= 1
     return "no tasting in it" if len(loose) - evidence - opens >= 2 else None
@@ -194,7 +251,9 @@ def _claimed(u: Utterance, m: Mention) -> str | None:
     first, last = u.sentence_range(m.start)
     sources = [c for c in u.of("decoy.sources") if first <= c.start < last and c.end <= m.start]
     for source in sources:
-        if any(v.start - source.end in (0, 1) and v.end <= m.start for v in u.of("decoy.verbs")) and not _countered(u, source, m):
+        if any(v.start - source.end in (0, 1) and v.end <= m.start for v in u.of("decoy.verbs")) and not _countered(
+            u, source, m
+        ):
             return source.value
     for cue in u.of("decoy.sentence"):
         if first <= cue.start and cue.end <= last and not _countered(u, cue, m):

@@ -34,6 +34,7 @@ class Mention:
     moment: str | None = None
     brew: str | None = None
     nose: bool = False
+    speaker: str | None = None
     standing: str = "own"
     echo: bool = False
     reason: str | None = None

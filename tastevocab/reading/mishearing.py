@@ -17,7 +17,12 @@ def heard(u: Utterance, flavours: list[Mention]) -> list[Mention]:
         crossed = [m for m in flavours if m.start < cue.end and cue.start < m.end]
         if any(m.end - m.start >= cue.end - cue.start for m in crossed):
             continue
-        if _beside(u, cue, rule) or (rule.get("frame") and _framed(u, cue)) or (rule.get("alone") and _alone(u, cue)) or _near(u, cue, rule, flavours):
+        if (
+            _beside(u, cue, rule)
+            or (rule.get("frame") and _framed(u, cue))
+            or (rule.get("alone") and _alone(u, cue))
+            or _near(u, cue, rule, [*flavours, *found])
+        ):
             found.append(Mention(cue.start, cue.end, target, via="heard", match=0.8))
             for m in crossed:
                 flavours.remove(m)
@@ -40,17 +45,31 @@ def _framed(u: Utterance, cue: Cue) -> bool:
     else:
         ends = (last + 1, last + 1)
     before = any(f.end in ends for f in frames)
-    return before and (cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in ("and", "or", "note", "flavour", "on", "in", "at", "there", "maybe"))
+    return before and (
+        cue.end >= len(u.words)
+        or u.is_break(cue.end)
+        or u.own[cue.end] in ("and", "or", "note", "flavour", "on", "in", "at", "there", "maybe")
+    )
 
 
 def _alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.clause_range(cue.start)
-    return all(cue.start <= i < cue.end or u.own[i] in ("a", "some", "and", "um", "uh", "like", "maybe") for i in range(first, last))
+    said = {i for c in u.of("place", "moment", "filler", "hedge.before", "degree.before") for i in range(c.start, c.end)}
+    return all(
+        cue.start <= i < cue.end or i in said or u.own[i] in ("a", "some", "and", "um", "uh", "like", "maybe")
+        for i in range(first, last)
+    )
 
 
 def _near(u: Utterance, cue: Cue, rule: object, flavours: list[Mention]) -> bool:
     near = rule["near"]  # type: ignore[index]
     first, last = u.sentence_range(cue.start)
-    return any(
-        (m.target.startswith(tuple(near)) or u.lexicon.homes.get(m.target, "-").startswith(tuple(near))) and (first <= m.start < last or abs(m.start - cue.start) <= 8) for m in flavours
-    ) if near else False
+    return (
+        any(
+            (m.target.startswith(tuple(near)) or u.lexicon.homes.get(m.target, "-").startswith(tuple(near)))
+            and (first <= m.start < last or abs(m.start - cue.start) <= 8)
+            for m in flavours
+        )
+        if near
+        else False
+    )

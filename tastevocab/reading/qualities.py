@@ -11,7 +11,18 @@ from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
 
 STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
 LEVEL_OF_DEGREE = {"barely": "low", "weak": "low", "moderate": "medium", "strong": "high", "very strong": "high"}
-_NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10}
+_NUMBERS = {
+    "one": 1,
+    "two": 2,
+    "three": 3,
+    "four": 4,
+    "five": 5,
+    "six": 6,
+    "seven": 7,
+    "eight": 8,
+    "nine": 9,
+    "ten": 10,
+}
 _SCORE = re.compile(
     r"\b(?P<n>\d+(?:\.\d+)?|one|two|three|four|five|six|seven|eight|nine|ten)(?P<half>½| and a half)?\s*(?:/|out\s+of|of)\s*"
     r"(?P<of>\d+|five|ten|seven)\b",
@@ -118,7 +129,9 @@ def _quality(
 def _balanced(u: Utterance, piece: Piece, id: str, named: list[tuple[Piece, tuple[str, str, int]]]) -> bool:
     """ "Acidity and bitterness are well balanced" speaks of the balance only."""
     return id != "balance" and any(
-        a[1] == "balance" and u.sentence[p.start] == u.sentence[piece.start] and abs(p.start - piece.start) <= 5
+        a[1] == "balance"
+        and u.sentence[p.start] == u.sentence[piece.start]
+        and abs(p.start - piece.start) <= 5
         and not any("," in u.gaps[i] for i in range(min(p.end, piece.end), max(p.start, piece.start) + 1))
         for p, a in named
     )
@@ -132,7 +145,11 @@ def _same_attribute_beside(
         if kind == ATTRIBUTE and other_id == id and u.sentence[other.start] == u.sentence[piece.start]:
             between = range(other.end, piece.start) if other.end <= piece.start else range(piece.end, other.start)
             words = [u.own[i] for i in between]
-            if len(words) <= 3 and u.clause[other.start] == u.clause[piece.start] and all(w in _LINKING or u.lexicon.cues.exact((w,)) for w in words):
+            if (
+                len(words) <= 3
+                and u.clause[other.start] == u.clause[piece.start]
+                and all(w in _LINKING or u.lexicon.cues.exact((w,)) for w in words)
+            ):
                 return other, step
     return None
 
@@ -147,7 +164,9 @@ def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
         if not senses or (i < piece.end and stop > piece.start):
             continue
         distance = piece.start - stop if stop <= piece.start else i - piece.end
-        if (stop <= piece.start and _leads_to(u, stop, piece.start) and not _crosses(u, stop, piece)) or (i >= piece.end and _links(u, piece.end, i)):
+        if (stop <= piece.start and _leads_to(u, stop, piece.start) and not _crosses(u, stop, piece)) or (
+            i >= piece.end and _links(u, piece.end, i)
+        ):
             step = int(senses[0].value)
             if best is None or (distance, i) < (best[0], best[2]):
                 best = (distance, step, i, stop)
@@ -158,7 +177,9 @@ def _modifies(u: Utterance, cue: Cue) -> bool:
     """ "The finish was a little bland": the level word belongs to another word after it."""
     if cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in _LINKING:
         return False
-    return any(c.start == cue.start and c.end == cue.end for c in u.of("degree.before")) and not u.own[cue.end] in ("and", "but", "with", "too", "side")
+    if u.own[cue.end] in u.lexicon.small or u.own[cue.end] == "side":
+        return False
+    return any(c.start == cue.start and c.end == cue.end for c in u.of("degree.before"))
 
 
 def _denied_between(u: Utterance, start: int, end: int) -> bool:
@@ -174,7 +195,12 @@ def _level_near(u: Utterance, piece: Piece, *, close: bool) -> tuple[str, int, i
     start, end = _window(u, piece)
     best: tuple[int, int, Cue] | None = None
     for cue in u.of("level"):
-        if cue.start < start or cue.end > end or cue.start < piece.end <= cue.end or (cue.end > piece.start and cue.start < piece.end):
+        if (
+            cue.start < start
+            or cue.end > end
+            or cue.start < piece.end <= cue.end
+            or (cue.end > piece.start and cue.start < piece.end)
+        ):
             continue
         if cue.end <= piece.start and (cue.end == piece.start if close else _leads_to(u, cue.end, piece.start)):
             rank = (piece.start - cue.end, -(cue.end - cue.start))
@@ -315,7 +341,9 @@ def _first_beside(u: Utterance, topic: str) -> int:
 
 def only_level(u: Utterance) -> bool:
     """Whether a turn says nothing but a level ("low, yeah", "higher for me, like, high")."""
-    levels = {i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)}
+    levels = {
+        i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)
+    }
     return bool(u.of("level")) and all(i in levels or u.own[i] in u.lexicon.small for i in range(len(u.words)))
 
 
@@ -323,9 +351,9 @@ def open_question(u: Utterance, mentions: list[Mention]) -> str | None:
     """The attribute a short turn names and says nothing of ("acidity?", "body"), for the next turn to answer."""
     if len(u.words) > 8:
         return None
-    said = {m.target for m in mentions if m.attribute and m.explicit}
     for piece in u.pieces:
         found = attribute_of(piece) if piece.descriptor is None else None
+        said = {m.target for m in mentions if m.attribute and m.quote != (piece.start, piece.end)}
         if found and found[0] == QUALITY and found[1] not in said:
             if "?" in u.text or len(u.words) <= 2:
                 for m in [m for m in mentions if m.attribute and m.target == found[1] and not m.explicit]:

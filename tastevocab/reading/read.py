@@ -12,8 +12,18 @@ from pathlib import Path
 from tastevocab.reading import guard, mishearing, scope, talk, unknown, where
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.qualities import attribute_mentions, only_level, open_question
-from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Suggestion, Turn, Unresolved
+from tastevocab.reading.qualities import STEP_OF_LEVEL, attribute_mentions, only_level, open_question
+from tastevocab.reading.records import (
+    MOMENTS,
+    AttributeFinding,
+    Finding,
+    Reading,
+    SetAside,
+    Spot,
+    Suggestion,
+    Turn,
+    Unresolved,
+)
 from tastevocab.reading.talk import Said
 from tastevocab.reading.utterance import Utterance
 from tastevocab.reading.where import Scene
@@ -26,9 +36,11 @@ class Reader:
     """Reads turns one after the other, remembering what later turns inherit (moment, brew, what was said last)."""
 
     def __init__(self, lexicon: Lexicon, people: Iterable[str] = (), *, isolated: bool = False) -> None:
+        people = list(people)
         self.lexicon = lexicon
         self.isolated = isolated
         self.people = {part for name in people for part in (name.lower(), *name.lower().split())}
+        self.full_names = {part: name for name in people for part in (name.lower(), *name.lower().split())}
         self.scene = Scene()
         self.said: Said | None = None
         self.asked_of: str | None = None
@@ -53,6 +65,8 @@ class Reader:
         self._scene(u, turn, mentions)
         if not self.isolated:
             mentions = self._whose(u, turn, mentions)
+        if turn.topic == "header":
+            return _items(u, turn, mentions, self.lexicon)
         return _items(u, turn, mentions, self.lexicon) + unknown.unresolved(u, turn, mentions, self._spot)
 
     def _mentions(self, u: Utterance, turn: Turn) -> list[Mention]:
@@ -63,6 +77,8 @@ class Reader:
         if loose and ((self.asked_open and len(u.words) <= 8) or (len(u.words) <= 8 and only_level(u))):
             topic = self.asked_of
         attributes = attribute_mentions(u, topic, loose=loose)
+        flavours = _attribute_cell(u, turn, topic, loose, flavours)
+        flavours = [m for m in flavours if m.via == "word" or u.words[m.start].lower() not in self.people]
         mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
         mentions = _without_degrees(u, _without_overlap(mentions))
         self.asked_of = open_question(u, mentions)
@@ -79,7 +95,8 @@ class Reader:
         live = [m for m in mentions if m.attribute and m.reason is None]
         if self.asked_of is None and live and not self.isolated:
             self.asked_of = live[-1].target
-        _attribute_cell(u, turn, topic, loose, mentions)
+        if turn.speaker is None:
+            self._named(u, mentions)
         if turn.topic and scope.says_absent(turn.topic, self.lexicon):
             for m in mentions:
                 m.present = False
@@ -87,6 +104,30 @@ class Reader:
             for m in mentions:
                 m.reason = m.reason or "about the coffee"
         return mentions
+
+    def _named(self, u: Utterance, mentions: list[Mention]) -> None:
+        """Words nobody is labelled for, said of a person by name: "Noor has it high", "high from Ilse"."""
+        verbs = {c.start for c in u.of("decoy.verbs")}
+        named = {i: w for i, w in enumerate(u.words) if w.lower() in self.people and w[0].isupper()}
+        for m in mentions:
+            first, last = u.clause_range(m.quote[1] - 1)
+            for i, name in named.items():
+                if first <= i < last and (i + 1 in verbs or (i and u.own[i - 1] in ("from", "by"))):
+                    m.speaker = self.full_names.get(name.lower(), name)
+        for i, name in named.items():
+            self._second_level(u, mentions, i, self.full_names.get(name.lower(), name), verbs)
+
+    def _second_level(self, u: Utterance, mentions: list[Mention], i: int, name: str, verbs: set[int]) -> None:
+        """ "Balance: Noor has it high, Freya has it medium": the second level is of the same attribute."""
+        first, last = u.clause_range(i)
+        before = [m for m in mentions if m.attribute and u.sentence[m.start] == u.sentence[i] and m.quote[1] <= first]
+        if i + 1 not in verbs or not before or any(first <= m.quote[1] - 1 < last for m in mentions):
+            return
+        levels = [c for c in u.of("level") if i < c.start < last and c.end >= last - 1]
+        if levels:
+            made = replace(before[-1], start=levels[0].start, end=levels[0].end, level=levels[0].value, speaker=name)
+            made.step, made.first, made.last = STEP_OF_LEVEL[made.level], i, levels[0].end
+            mentions.append(made)
 
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         where.follow(u, self.scene, mentions)
@@ -99,14 +140,16 @@ class Reader:
     def _moment(self, text: str) -> str | None:
         """A column's own word for a moment ("when cold", "first pass") as one of the five."""
         if text not in self.known:
-            words = Utterance(text, self.lexicon)
-            cues = sorted(words.of("moment"), key=lambda c: c.start - c.end)
-            self.known[text] = cues[0].value if cues else text.strip().lower()
+            plain = text.strip().lower()
+            cues = sorted(Utterance(text, self.lexicon).of("moment"), key=lambda c: c.start - c.end)
+            self.known[text] = cues[0].value if cues and plain not in MOMENTS else plain
         return self.known[text]
 
     def _whose(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> list[Mention]:
         named = next((w for w in u.words if w in self.said_by and w != turn.speaker), None)
         echoed = talk.echo(u, self.said_by[named] if named else self.said, turn.speaker, mentions)
+        if named:
+            echoed = [m for m in echoed if not m.attribute]
         live = [m for m in mentions if m.reason is None]
         asked = [m for m in mentions if m.reason == "question"]
         if live or asked:
@@ -130,12 +173,14 @@ class Reader:
         return _spot(u, turn, start, end, m)
 
 
-def _attribute_cell(u: Utterance, turn: Turn, topic: str | None, loose: bool, mentions: list[Mention]) -> None:
+def _attribute_cell(
+    u: Utterance, turn: Turn, topic: str | None, loose: bool, mentions: list[Mention]
+) -> list[Mention]:
     """In a column about an attribute, a word that means a step of it ("tea-like" body) is no flavour."""
-    if topic and not loose and turn.topic:
-        for m in mentions:
-            if not m.attribute and u.lexicon.beside[topic].exact(u.own[m.start : m.end]):
-                m.reason = "describes " + topic
+    if not topic or loose or not turn.topic:
+        return mentions
+    book = u.lexicon.beside[topic]
+    return [m for m in mentions if not book.exact(u.own[m.start : m.end]) and not book.exact(u.own[m.start : m.end + 1])]
 
 
 def _topic(u: Utterance, heading: str | None) -> str | None:
@@ -155,7 +200,9 @@ def _mention(piece: object) -> Mention | None:
     assert isinstance(piece, Piece)
     if piece.descriptor is None:
         return None
-    made = Mention(piece.start, piece.end, piece.descriptor, state=piece.state, parts=piece.parts, mark=piece.mark, via=piece.via)
+    made = Mention(
+        piece.start, piece.end, piece.descriptor, state=piece.state, parts=piece.parts, mark=piece.mark, via=piece.via
+    )
     if piece.mark in ("spelling", "sound"):
         made.via, made.mark, made.match = piece.mark, "", 0.85
     if piece.via == "heard":
@@ -173,7 +220,15 @@ def _without_degrees(u: Utterance, mentions: list[Mention]) -> list[Mention]:
         follows = any(o is not m and o.start == m.end and not u.is_break(o.start) for o in mentions)
         if m.attribute and (m.start, m.end) in degrees and follows:
             continue
-        if not m.attribute and m.target != "reach/tea_like" and any(q[0] <= m.start and m.end <= q[1] and (m.end <= a or m.start >= b) and m.end in (a, q[1]) for q, a, b in spans) and any(s.kind == "beside" for s in _beside_senses(u, m)):
+        if (
+            not m.attribute
+            and m.target != "reach/tea_like"
+            and any(
+                q[0] <= m.start and m.end <= q[1] and (m.end <= a or m.start >= b) and m.end in (a, q[1])
+                for q, a, b in spans
+            )
+            and any(s.kind == "beside" for s in _beside_senses(u, m))
+        ):
             continue
         kept.append(m)
     return kept
@@ -226,7 +281,7 @@ def _spot(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = No
         span=(first, turn.file_position(b - 1) + 1),
         source=turn.source,
         note=turn.note,
-        speaker=turn.speaker,
+        speaker=(m.speaker if m and m.speaker else turn.speaker),
         at=turn.time_at(a),
         coffee=turn.coffee,
         brew=m.brew if m else turn.brew,
@@ -287,7 +342,7 @@ def read_turns(
 ) -> Reading:
     """The reading of turns in order. `isolated`: each stands alone (rows of a table), nothing is inherited."""
     turns = list(turns)
-    people = {t.speaker for t in turns if t.speaker}
+    people = sorted({t.speaker for t in turns if t.speaker})
     reader = Reader(lexicon, people, isolated=isolated)
     items: list[Item] = []
     speakers: dict[str, int] = {}

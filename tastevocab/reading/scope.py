@@ -15,7 +15,9 @@ from tastevocab.reading.utterance import Cue, Utterance
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
 _MARKED = re.compile(r"[+!]")
-_ARTICLES = frozenset("one a an the of any some that this it its bit in my your for me there really quite is was be at all".split())
+_ARTICLES = frozenset(
+    "one a an the of any some that this it its bit in my your for me there really quite is was be at all".split()
+)
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
@@ -156,14 +158,19 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
             if not _ends_here(u, cue) or (u.gaps[cue.start] not in (" ", "") and not _sets_off(u, cue, m)):
                 continue
             return cue
-        if all(u.own[i] in _ARTICLES or any(f.start <= i < f.end for f in u.of("filler")) or u.own[i] in _LINKS for i in range(m.end, cue.start)):
+        if all(
+            u.own[i] in _ARTICLES or any(f.start <= i < f.end for f in u.of("filler")) or u.own[i] in _LINKS
+            for i in range(m.end, cue.start)
+        ):
             if _goes_on(u, cue, mentions):
                 continue
             return cue
     return None
 
 
-_LINKS = frozenset("again is was s though then totally completely all pretty much has have i at just now seems though but".split())
+_LINKS = frozenset(
+    "again is was s though then totally completely all pretty much has have i at just now seems though but".split()
+)
 
 
 def _sets_off(u: Utterance, cue: Cue, m: Mention) -> bool:
@@ -179,7 +186,9 @@ def _question_then(u: Utterance, m: Mention, cue: Cue) -> bool:
 def _ends_here(u: Utterance, cue: Cue) -> bool:
     if cue.end < len(u.words) and "," in u.gaps[cue.end] and "," in u.gaps[cue.start]:
         last = u.sentence_range(cue.start)[1]
-        return not any(cue.end <= p.start < min(last, cue.end + 6) for p in u.pieces)  # "blackcurrant, no, I don't find it"
+        return not any(
+            cue.end <= p.start < min(last, cue.end + 6) for p in u.pieces
+        )  # "blackcurrant, no, I don't find it"
     if cue.end < len(u.words) and "," in u.gaps[cue.end] and u.gaps[cue.start] == " ":
         return True  # "maple syrup no, molasses"
     return cue.end >= len(u.words) or u.stops(cue.end) or ")" in u.gaps[cue.end] or ";" in u.gaps[cue.end]
@@ -205,8 +214,11 @@ def _carry(u: Utterance, mentions: list[Mention]) -> None:
 
 def doubt(u: Utterance, mentions: list[Mention]) -> None:
     """Set `hedged` and `certainty` (0.5 leaning, 0.25 guess) from hedges before, after and question marks."""
-    if not u.has("hedge.before", "hedge.after") and "?" not in u.text and "or" not in u.own and not any(
-        m.mark == "ish" for m in mentions
+    if (
+        not u.has("hedge.before", "hedge.after")
+        and "?" not in u.text
+        and "or" not in u.own
+        and not any(m.mark == "ish" for m in mentions)
     ):
         return
     before, after = u.of("hedge.before"), u.of("hedge.after")
@@ -246,7 +258,9 @@ def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) 
         return False
     if any(u.own[i] not in _ARTICLES and u.own[i] not in _LINKS for i in range(m.end, cue.start)):
         return False
-    follows = cue.end < len(u.words) and u.sentence[cue.end] == u.sentence[cue.start] if cue.end < len(u.words) else False
+    follows = (
+        cue.end < len(u.words) and u.sentence[cue.end] == u.sentence[cue.start] if cue.end < len(u.words) else False
+    )
     if follows and u.gaps[cue.end].strip() == "":
         nxt = next((o for o in mentions if o.start >= cue.end), None)
         return nxt is None or nxt.start - cue.end > 3  # "chocolate, maybe caramel" doubts the caramel
@@ -277,8 +291,10 @@ def _alternatives(u: Utterance, mentions: list[Mention]) -> None:
 
 def weigh(u: Utterance, mentions: list[Mention]) -> None:
     """Set `degree` of flavours, and the level of attributes, from the degree words and marks beside them."""
-    if not u.has("degree.before", "degree.after", "level") and not _MARKED.search(u.text) and not any(
-        m.little or m.mark == "forward" or (m.attribute and not m.present) for m in mentions
+    if (
+        not u.has("degree.before", "degree.after", "level")
+        and not _MARKED.search(u.text)
+        and not any(m.little or m.mark == "forward" or (m.attribute and not m.present) for m in mentions)
     ):
         return
     before, after = u.of("degree.before"), u.of("degree.after")
@@ -303,7 +319,9 @@ def _share_back(u: Utterance, mentions: list[Mention]) -> None:
     """ "bread or yeast hints": a degree after the last of two joined words is both's."""
     for before, m in zip(mentions, mentions[1:], strict=False):
         between = u.own[before.end : m.start]
-        joined = (between in (["and"], ["or"]) or (not between and u.gaps[m.start].strip() in ("/", "&"))) and "," not in u.gaps[before.end]
+        joined = (
+            between in (["and"], ["or"]) or (not between and u.gaps[m.start].strip() in ("/", "&"))
+        ) and "," not in u.gaps[before.end]
         if joined and before.degree is None and m.degree and m.quote[1] > m.end and not before.attribute:
             before.degree = m.degree
 
@@ -325,7 +343,9 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
             continue
         if any(o is not m and o.start < m.start and o.end > cue.end for o in mentions):
             continue
-        if any(o is not m and o.start <= cue.start and o.end >= cue.end and not _light_before(u, o, m) for o in mentions):
+        if any(
+            o is not m and o.start <= cue.start and o.end >= cue.end and not _light_before(u, o, m) for o in mentions
+        ):
             continue
         if any(u.parts(i) for i in range(cue.end, m.start + 1)):
             continue
@@ -335,7 +355,11 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
             best = cue
     if best is None:
         return None
-    wider = [c for c in cues if c.start < best.start <= c.end < best.end + 1 and c.end - c.start >= best.end - best.start and c is not best]
+    wider = [
+        c
+        for c in cues
+        if c.start < best.start <= c.end < best.end + 1 and c.end - c.start >= best.end - best.start and c is not best
+    ]
     if wider:
         best = max(wider, key=lambda c: c.end - c.start)
     m.widen(best.start, m.end)
@@ -363,7 +387,11 @@ def _bridges(u: Utterance, start: int, end: int) -> bool:
     loose = 0
     for offset, word in enumerate(words):
         i = start + offset
-        if word in _ARTICLES or i in degree_words or word in ("like", "more", "much", "taste", "flavour", "note", "hint", "tasting"):
+        if (
+            word in _ARTICLES
+            or i in degree_words
+            or word in ("like", "more", "much", "taste", "flavour", "note", "hint", "tasting")
+        ):
             continue
         if kinds.kinds.exact((word,)) or kinds.book.exact((word,)):
             continue
@@ -383,7 +411,12 @@ def _stepped(u: Utterance, cue: Cue, cues: list[Cue]) -> str:
     if words and (previous[-len(words) :] == words or (previous and previous[-1] == "and" and previous[:-1] == words)):
         return u.lexicon.doubled.get(cue.value, cue.value)
     other = next((c for c in cues if c.end == cue.start and c.value != cue.value), None)
-    if other and cue.value == "weak" and other.value == "strong" and u.own[other.start] in ("very", "really", "super", "so"):
+    if (
+        other
+        and cue.value == "weak"
+        and other.value == "strong"
+        and u.own[other.start] in ("very", "really", "super", "so")
+    ):
         return "barely" if u.own[cue.start] in ("faint", "slight", "subtle", "slightly", "faintly", "small") else "weak"
     if other and cue.value == "strong" and other.value in ("strong", "very strong"):
         return "very strong" if u.own[other.start] in ("very", "super", "extremely", "really", "so", "too", "way") and u.own[cue.start] in (
@@ -402,12 +435,16 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
             continue
         middle = [i for i in range(m.end, cue.start)]
         fillers = u.of("filler", "assent.yes", "place")
-        if not all(u.own[i] in _ARTICLES or u.own[i] in _LINKS or any(f.start <= i < f.end for f in fillers) for i in middle):
+        if not all(
+            u.own[i] in _ARTICLES or u.own[i] in _LINKS or any(f.start <= i < f.end for f in fillers) for i in middle
+        ):
             continue
         if not _closed(u, cue):
             continue
-        if cue.end - cue.start == 1 and any("," in u.gaps[i] for i in range(m.end, cue.start + 1)) and (
-            u.own[cue.start] not in u.lexicon.set_off or u.isolated
+        if (
+            cue.end - cue.start == 1
+            and any("," in u.gaps[i] for i in range(m.end, cue.start + 1))
+            and (u.own[cue.start] not in u.lexicon.set_off or u.isolated)
         ):
             continue  # "citrus, light": a word of its own
         m.widen(m.start, cue.end)
@@ -420,7 +457,10 @@ def _own_sentence(u: Utterance, cue: Cue, m: Mention) -> bool:
     first, last = u.sentence_range(cue.start)
     if u.sentence[cue.start] != u.sentence[m.start] + 1 or last - cue.end > 2 or cue.start - first > 2:
         return False
-    return all(u.own[i] in ("just", "only", "a", "like", "though", "if", "so", "of", "it") or u.is_filler(i) for i in [*range(first, cue.start), *range(cue.end, last)])
+    return all(
+        u.own[i] in ("just", "only", "a", "like", "though", "if", "so", "of", "it") or u.is_filler(i)
+        for i in [*range(first, cue.start), *range(cue.end, last)]
+    )
 
 
 def _closed(u: Utterance, cue: Cue) -> bool:
@@ -430,7 +470,24 @@ def _closed(u: Utterance, cue: Cue) -> bool:
     gap = u.gaps[cue.end]
     if gap.strip() and gap.strip() not in ("-", "'"):
         return True
-    return u.own[cue.end] in ("if", "in", "on", "at", "and", "but", "here", "though", "if", "this", "now", "up", "for", "as", "then", "with")
+    return u.own[cue.end] in (
+        "if",
+        "in",
+        "on",
+        "at",
+        "and",
+        "but",
+        "here",
+        "though",
+        "if",
+        "this",
+        "now",
+        "up",
+        "for",
+        "as",
+        "then",
+        "with",
+    )
 
 
 def _mark_after(u: Utterance, m: Mention) -> str | None:
@@ -441,7 +498,12 @@ def _mark_after(u: Utterance, m: Mention) -> str | None:
     for mark in sorted(u.lexicon.marks, key=len, reverse=True):
         if gap.startswith(mark) and (set(mark) != {"!"} or len(mark) > 1) and mark not in ("-", "+"):
             return u.lexicon.marks[mark]
-    if gap.startswith("+") and (len(gap) == 1 or gap[1] in ",.;|)") and u.gaps[m.end].startswith(("+", " +")) and not u.gaps[m.end].endswith("+ "):
+    if (
+        gap.startswith("+")
+        and (len(gap) == 1 or gap[1] in ",.;|)")
+        and u.gaps[m.end].startswith(("+", " +"))
+        and not u.gaps[m.end].endswith("+ ")
+    ):
         return u.lexicon.marks.get("+")
     return None
 

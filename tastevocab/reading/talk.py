@@ -9,7 +9,27 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 # Assent that only means "I hear you" unless it is all that is said.
 _WEAK_ASSENT = frozenset(
-    ("yeah", "yes", "yep", "yup", "right", "true", "correct", "definitely", "absolutely", "for sure", "oh yeah", "aye", "exactly", "totally", "mm hm", "mhm", "mmhm", "uh huh", "very much so")
+    (
+        "yeah",
+        "yes",
+        "yep",
+        "yup",
+        "right",
+        "true",
+        "correct",
+        "definitely",
+        "absolutely",
+        "for sure",
+        "oh yeah",
+        "aye",
+        "exactly",
+        "totally",
+        "mm hm",
+        "mhm",
+        "mmhm",
+        "uh huh",
+        "very much so",
+    )
 )
 
 
@@ -56,7 +76,14 @@ def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
     kept: list[Mention] = []
     for m in mentions:
         if m.reason is None and not m.attribute:
-            same = next((k for k in reversed(kept) if k.reason is None and k.target == m.target and k.present == m.present and k.state == m.state), None)
+            same = next(
+                (
+                    k
+                    for k in reversed(kept)
+                    if k.reason is None and k.target == m.target and k.present == m.present and k.state == m.state
+                ),
+                None,
+            )
             if same:
                 _merge(same, m, u)
                 continue
@@ -76,6 +103,7 @@ def _merge(first: Mention, again: Mention, u: Utterance) -> None:
         first.degree = again.degree
     if not again.hedged:
         first.hedged, first.certainty = False, max(first.certainty, again.certainty)
+    first.place = first.place or again.place
     if again.start - first.end <= 12:
         first.widen(first.start, again.quote[1])
 
@@ -111,7 +139,7 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
         return []
     yes, no = _assent(u, busy, "assent.yes", "assent.no"), _assent(u, busy, "assent.deny", "negation.after")
     targets = _last_breath(said)
-    if busy and no and not (no.end - no.start >= 2 and any(not m.present for m in targets)):
+    if busy and no and not any(not m.present for m in targets):
         no = None
     own = {m.target for m in mentions if m.reason is None}
     targets = [m for m in targets if m.target not in own]
@@ -127,15 +155,18 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
 
 def _assent(u: Utterance, busy: set[int], *kinds: str) -> Cue | None:
     for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
-        if u.sentence[cue.start] in busy:
+        opens = cue.start == u.sentence_range(cue.start)[0] and "," in u.gaps[cue.end] and cue.end - cue.start >= 2
+        if u.sentence[cue.start] in busy and not (opens and "negation.after" in kinds):
             continue
         phrase = " ".join(w.lower() for w in u.words[cue.start : cue.end]).replace("’", "'")
         first, last = u.sentence_range(cue.start)
         alone = _only_small(u, cue)
         if phrase in _WEAK_ASSENT or "assent.deny" in kinds and cue.end - cue.start == 1:
-            if alone and not busy:
+            if alone and (not busy or "assent.deny" in kinds):
                 return cue
         elif alone or (last - first <= 7 and _only_small(u, cue, first, last)):
+            return cue
+        elif u.sentence[cue.start] in busy:
             return cue
     return None
 
@@ -143,7 +174,11 @@ def _assent(u: Utterance, busy: set[int], *kinds: str) -> Cue | None:
 def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None) -> bool:
     """Whether everything beside the cue is assent, filler or a small word."""
     last = len(u.words) if last is None else last
-    small = [c for kind in ("assent.yes", "assent.no", "assent.deny", "filler", "hedge.after", "degree.after") for c in u.of(kind)]
+    small = [
+        c
+        for kind in ("assent.yes", "assent.no", "assent.deny", "filler", "hedge.after", "degree.after")
+        for c in u.of(kind)
+    ]
     for i in range(first, last):
         if cue.start <= i < cue.end or any(c.start <= i < c.end for c in small):
             continue
@@ -152,7 +187,9 @@ def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None)
     return True
 
 
-_SMALL = frozenset("on that this it there here too as well i d would go with have had got also for me the in a bit mine my and so but both you all of what you're whole from one same to say".split())
+_SMALL = frozenset(
+    "on that this it there here too as well i d would go with have had got also for me the in a bit mine my and so but both you all of what you're whole from one same to say".split()
+)
 
 
 def _last_breath(said: Said) -> list[Mention]:

@@ -9,9 +9,15 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 # Single words that mean a moment only when they are announced ("hot. first sip"), not in passing ("a dry finish").
 _SMELL = frozenset("nose smell wet steam".split())
-_LOOSE = frozenset("dry hot warm cool cold cools cooled wet break crust grounds aroma nose smell breaking cooling fragrance steam".split())
-_NEAR_ONLY = frozenset("first start after back mid end close tail front center centre opens starts leading swallow linger lingers lingering exit ends".split())
-_LEADS = frozenset("very pretty properly roasting piping quite really the now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split())
+_LOOSE = frozenset(
+    "dry hot warm cool cold cools cooled wet break crust grounds aroma nose smell breaking cooling fragrance steam".split()
+)
+_NEAR_ONLY = frozenset(
+    "first start after back mid end close tail front center centre opens starts leading swallow linger lingers lingering exit ends".split()
+)
+_LEADS = frozenset(
+    "very pretty properly roasting piping quite really the now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split()
+)
 
 
 @dataclass(slots=True)
@@ -21,19 +27,26 @@ class Scene:
     moment: str | None = None
     brew: str | None = None
     revealed: bool = False
+    smelling: bool = False
     given_brew: str | None = None
     given_moment: str | None = None
 
 
 def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool = False) -> None:
     """Move the scene on by what the turn announces, and set moment and brew of its mentions."""
+    _smelling(u, scene, mentions)
     if not u.has("brew", "moment", "reveal"):
         _assign(mentions, scene, 0, len(u.words) + 1)
         return
     changes = sorted([*_brews(u, mentions, heading), *_moments(u, mentions, heading)], key=lambda c: c[1].start)
     position = 0
     for index, (kind, cue) in enumerate(changes):
-        if kind == "brew" and index and changes[index - 1][0] == "moment" and cue.start - changes[index - 1][1].end <= 8:
+        if (
+            kind == "brew"
+            and index
+            and changes[index - 1][0] == "moment"
+            and cue.start - changes[index - 1][1].end <= 8
+        ):
             scene.brew = cue.value  # "hot. first sip of the filter": the moment was of this brew
             _assign(mentions, scene, _reach_start(u, changes[index - 1][1]), len(u.words) + 1)
             continue
@@ -45,6 +58,15 @@ def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool
         scene.revealed = True
         del cue
         break
+
+
+def _smelling(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
+    """A new brew that is first smelled ("smells like ...") is at its aroma until something is tasted."""
+    tasted = u.has("mouth") or any(m.attribute for m in mentions)
+    if scene.smelling and tasted:
+        scene.smelling, scene.moment = False, None
+    if scene.moment is None and scene.brew and not tasted and mentions and any(m.nose for m in mentions):
+        scene.smelling, scene.moment = True, "aroma"
 
 
 def _reach_start(u: Utterance, cue: Cue) -> int:
@@ -64,7 +86,7 @@ def _move(scene: Scene, kind: str, value: str) -> None:
         if scene.brew != value:
             scene.brew, scene.moment = value, None
     elif kind == "moment":
-        scene.moment = value
+        scene.moment, scene.smelling = value, False
 
 
 def _brews(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple[str, Cue]]:
@@ -81,8 +103,52 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     """Whether a brew's word opens its sentence, stands alone, or follows a turning word ("right, the press")."""
     first, last = u.sentence_range(cue.start)
     before = u.own[max(first, cue.start - 4) : cue.start]
-    if any(w in ("than", "like", "unlike", "from", "vs", "versus", "compared", "was", "were", "had", "of", "no", "not", "without", "needs", "add", "wash", "rinse", "clean", "for", "my", "your", "which", "any", "if", "should") for w in before[-3:]):
-        sips = {"mouthful", "sips", "mouthfuls", "sip", "pass", "taste", "cup", "round", "slurp", "pour", "brew", "mouthful"}
+    if any(
+        w
+        in (
+            "than",
+            "like",
+            "unlike",
+            "from",
+            "vs",
+            "versus",
+            "compared",
+            "was",
+            "were",
+            "had",
+            "of",
+            "no",
+            "not",
+            "without",
+            "needs",
+            "add",
+            "wash",
+            "rinse",
+            "clean",
+            "for",
+            "my",
+            "your",
+            "which",
+            "any",
+            "if",
+            "should",
+        )
+        for w in before[-3:]
+    ):
+        sips = {
+            "mouthful",
+            "sips",
+            "mouthfuls",
+            "sip",
+            "pass",
+            "taste",
+            "cup",
+            "round",
+            "slurp",
+            "pour",
+            "brew",
+            "mouthful",
+        }
         return bool(before and "of" in before[-3:] and sips & set(before))
     if last - first <= 4:
         return True
@@ -90,9 +156,14 @@ def _announced(u: Utterance, cue: Cue) -> bool:
         return False
     after = u.own[cue.end] if cue.end < last else ""
     turns = u.of("turn_to")
-    if after in ("first", "now", "next", "then") or any(t.start - first <= 1 and t.end <= cue.start and cue.start - first <= 5 for t in turns):
+    if after in ("first", "now", "next", "then") or any(
+        t.start - first <= 1 and t.end <= cue.start and cue.start - first <= 5 for t in turns
+    ):
         return True
-    if any(t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in ("the", "a", "our", "some")) for t in turns):
+    if any(
+        t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in ("the", "a", "our", "some"))
+        for t in turns
+    ):
         return True
     return cue.start == first or (cue.start == first + 1 and u.own[first] in ("the", "a", "and", "in", "on", "as"))
 
@@ -111,9 +182,16 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
                 m.reason = "brew"
     moments = {(c.start, c.end) for _, c in _moments(u, [], False)}
     for m in mentions:
-        if m.attribute and any(a <= m.start and m.end <= b for a, b in moments) and m.reason is None:
+        inside = any(a <= m.start and m.end <= b and (m.attribute or b - a > m.end - m.start) for a, b in moments)
+        if inside and m.reason is None:
             m.reason = "moment"
-        if m.attribute and m.start and u.own[m.start - 1] in ("the", "on") and u.own[m.start] == "dry" and m.end - m.start == 1:
+        if (
+            m.attribute
+            and m.start
+            and u.own[m.start - 1] in ("the", "on")
+            and u.own[m.start] == "dry"
+            and m.end - m.start == 1
+        ):
             m.reason = "moment"
 
 
@@ -123,10 +201,14 @@ def _in_mention(cue: Cue, mentions: list[Mention]) -> bool:
 
 def _decoyed(u: Utterance, cue: Cue) -> bool:
     number = u.sentence[cue.start]
-    if any(c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start for c in u.of("decoy.phrases")):
+    if any(
+        c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start
+        for c in u.of("decoy.phrases")
+    ):
         return True
     return any(
-        u.sentence[c.start] == number and c.value in ("wish", "advice", "prediction", "other coffee") for c in u.of("decoy.clause")
+        u.sentence[c.start] == number and c.value in ("wish", "advice", "prediction", "other coffee")
+        for c in u.of("decoy.clause")
     )
 
 
@@ -135,8 +217,14 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
     for cue in u.of("moment"):
         if any(c.start <= cue.start and c.end >= cue.end for c in u.of("decoy.phrases")):
             continue
-        longer = [c for c in u.of("moment") if c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start]
-        if longer or any(m.start <= cue.start and m.end >= cue.end and not heading for m in mentions if m.end - m.start > 1):
+        longer = [
+            c
+            for c in u.of("moment")
+            if c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start
+        ]
+        if longer or any(
+            m.start <= cue.start and m.end >= cue.end and not heading for m in mentions if m.end - m.start > 1
+        ):
             continue
         if u.own[cue.start] in _SMELL and cue.end - cue.start == 1 and not heading:
             continue
@@ -150,10 +238,15 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
 def _far(u: Utterance, cue: Cue) -> bool:
     """ "liked it more when it was hot last week": another time is meant."""
     number = u.sentence[cue.start]
-    return any(u.sentence[c.start] == number and c.value in ("wish", "prediction", "other coffee") for c in u.of("decoy.clause"))
+    return any(
+        u.sentence[c.start] == number and c.value in ("wish", "prediction", "other coffee")
+        for c in u.of("decoy.clause")
+    )
 
 
-_SERVED = frozenset("now sip pass cup one it bowl slurp liquid espresso filter brew shot mouthful go mind careful".split()) | {""}
+_SERVED = frozenset(
+    "now sip pass cup one it bowl slurp liquid espresso filter brew shot mouthful go mind careful".split()
+) | {""}
 
 
 def _stands_alone(u: Utterance, cue: Cue) -> bool:
@@ -164,7 +257,9 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
         return True
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
-    if word in ("hot", "warm", "cool", "cold") and (before in _LEADS or after in ("now", "sip", "pass", "it", "one", "it's", "its")):
+    if word in ("hot", "warm", "cool", "cold") and (
+        before in _LEADS or after in ("now", "sip", "pass", "it", "one", "it's", "its")
+    ):
         return not (before in ("on", "the", "in", "very", "pretty", "quite", "really") and after not in _SERVED)
     if word in ("crust", "break", "breaking", "grounds", "cooling", "cools", "cooled"):
         return True
@@ -189,11 +284,26 @@ def place(u: Utterance, mentions: list[Mention]) -> None:
         m.place = own or (carried if carried and _still(u, m, cues) else None)
         if own and not latest:
             carried = None
+    _place_after(u, mentions, cues)
+
+
+def _place_after(u: Utterance, mentions: list[Mention], cues: list[Cue]) -> None:
+    """ "A honey thing. Just a spoonful, in the middle.": a short sentence with a place and no finding of its own."""
+    for cue in cues:
+        first, last = u.sentence_range(cue.start)
+        if last - first > 7 or any(first <= m.start < last for m in mentions):
+            continue
+        before = [m for m in mentions if u.sentence[m.start] == u.sentence[cue.start] - 1]
+        if before and before[-1].place is None:
+            before[-1].place = cue.value
 
 
 def _idle(u: Utterance, cue: Cue, mentions: list[Mention]) -> bool:
     """A word that only looks like a place: a longer cue covers it, or it orders talk ("first, the filter")."""
-    if any(c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start for c in u.of("place", "moment", "decoy.phrases")):
+    if any(
+        c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start
+        for c in u.of("place", "moment", "decoy.phrases")
+    ):
         return True
     if any(m.start <= cue.start and m.end >= cue.end for m in mentions if not m.attribute):
         return True
@@ -202,7 +312,9 @@ def _idle(u: Utterance, cue: Cue, mentions: list[Mention]) -> bool:
         return False
     first, last = u.sentence_range(cue.start)
     if word in ("first", "start", "after", "back", "end", "close", "mid", "front"):
-        return not any(abs(m.start - cue.start) <= 3 and u.clause[m.start] == u.clause[cue.start] for m in mentions) or word in ("first", "close", "after")
+        return not any(
+            abs(m.start - cue.start) <= 3 and u.clause[m.start] == u.clause[cue.start] for m in mentions
+        ) or word in ("first", "close", "after")
     return False
 
 
@@ -215,7 +327,11 @@ def _own_place(u: Utterance, m: Mention, cues: list[Cue], mentions: list[Mention
         if cue.start >= m.end:
             between = [o for o in mentions if m.end <= o.start < cue.start]
             joined = all(u.own[i] in ("and", "or", "with") for o in between for i in range(m.end, o.start))
-            if (between and not joined) or any(_parted(u, i) for i in range(m.end, cue.start + 1)) or cue.start - m.end > 7:
+            if (
+                (between and not joined)
+                or any(_parted(u, i) for i in range(m.end, cue.start + 1))
+                or cue.start - m.end > 7
+            ):
                 continue
             taken = any(c.start < m.start and c.end <= m.start and u.clause[c.start] == u.clause[m.start] for c in cues)
             if taken:
@@ -249,6 +365,10 @@ def nose(u: Utterance, mentions: list[Mention]) -> None:
         return
     smells, tastes = u.of("nose"), u.of("mouth")
     for m in mentions:
-        smell = max((c.start for c in smells if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1)
-        taste = max((c.start for c in tastes if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1)
+        smell = max(
+            (c.start for c in smells if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1
+        )
+        taste = max(
+            (c.start for c in tastes if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1
+        )
         m.nose = smell > taste
