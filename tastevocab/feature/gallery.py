@@ -37,9 +37,13 @@ def gallery_sources(pack: Pack) -> dict[str, bytes]:
     return sources | {name: pack.files[page] for name, (page, *_) in SHOTS.items()}
 
 
-def manifest(sources: Mapping[str, bytes]) -> bytes:
-    """SHA-256 of what each picture and file is made from: says when the gallery is stale, on any machine."""
-    digests = {name: hashlib.sha256(data).hexdigest() for name, data in sorted(sources.items())}
+def manifest(sources: Mapping[str, bytes], vocabulary_hash: str) -> bytes:
+    """SHA-256 of what each picture and file is made from: says when the gallery is stale, on any machine.
+
+    The vocabulary's own hash is left out of it: a word added elsewhere in it changes no picture.
+    """
+    hash = vocabulary_hash.encode("ascii")
+    digests = {name: hashlib.sha256(data.replace(hash, b"")).hexdigest() for name, data in sorted(sources.items())}
     return (json.dumps(digests, indent=2) + "\n").encode("utf-8")
 
 
@@ -56,7 +60,7 @@ def gallery_files(pack: Pack) -> tuple[dict[str, dict[str, bytes]], tuple[str, .
     missing = tuple(name for name in SHOTS if name not in shots)
     made = {name: data for name, data in sources.items() if name not in missing}
     top |= shots
-    top[MANIFEST] = manifest(made)
+    top[MANIFEST] = manifest(made, pack.notes.vocabulary["hash"])
     top["README.md"] = _index(pack, [*top])
     return {"": top, "pack": {n: d for n, d in pack.files.items() if n not in LEFT_OUT}}, missing
 

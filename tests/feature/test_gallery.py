@@ -21,7 +21,7 @@ def committed():
 
 
 def test_made_from_what_the_program_makes_today(committed, demo):
-    today = json.loads(manifest(gallery_sources(demo)))
+    today = json.loads(manifest(gallery_sources(demo), demo.notes.vocabulary["hash"]))
     stale = sorted(name for name, digest in today.items() if committed.get(name) != digest)
     assert not stale, f"{MEND} ({', '.join(stale)})"
     assert set(committed) == set(today)
