@@ -128,10 +128,15 @@ class Names:
                 self.parts[d.id] = d.parts
             if d.fault:
                 self.faults.add(d.id)
-            for word in (w for ws in d.words.values() for w in ws):
+            for word in d.words.get(vocabulary.languages[0], ()):
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
             for word in d.heard:
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "heard"))
+        for language in vocabulary.languages[1:]:  # the first language has the first say ("pomelo")
+            for d in vocabulary.descriptors.values():
+                for word in d.words.get(language, ()):
+                    if not flavour_sense(self.book.exact(self.keys(word))):
+                        self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
         for d in sorted(vocabulary.descriptors.values(), key=lambda d: -d.id.count("/")):
             compound = d.level == "family" and (" and " in d.print or "," in d.print)
             if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
