@@ -98,7 +98,7 @@ def reason(item: Item, desk: Desk, *, set_asides: bool = False) -> tuple[Kind, s
         return ("set aside", f"set aside: {item.reason}") if set_asides else None
     if not isinstance(item, Finding):
         return None
-    if item.two_faced and desk.asked_as(item):
+    if item.present and item.two_faced and desk.asked_as(item):
         return "two-faced", "a flavour or a fault; only the taster knows"
     if item.via in ("sound", "heard"):
         return "sound", "taken by its sound"

@@ -57,6 +57,11 @@ def test_what_is_unsure_unknown_or_two_faced_is_asked_in_file_order(notes: Path)
     assert asks[3].after.startswith("at the end.")
 
 
+def test_a_denied_two_faced_word_is_no_question(notes: Path) -> None:
+    denied = Reading(findings=tuple(replace(f, present=False) for f in example().findings if f.two_faced))
+    assert walk(notes, denied).asks() == ()
+
+
 def test_what_was_set_aside_is_asked_where_wanted(notes: Path) -> None:
     asks = walk(notes, set_asides=True).asks()
     assert asks[0].key.words == "orange kettle"
