@@ -44,7 +44,7 @@ def _guessed(lexicon: Lexicon, phrase: str) -> dict[str, Any]:
     from tastevocab.vocabulary.guess import guess
 
     best = guess(lexicon.names, phrase)
-    if best is None:
+    if best is None or best.descriptor is None:
         return _row(lexicon, phrase, None)
     parts = lexicon.names.parts.get(best.descriptor, ())
     row = _row(lexicon, phrase, Phrase(best.descriptor, None, None, parts, best.via), round(best.match, 4))
