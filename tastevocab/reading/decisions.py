@@ -168,12 +168,8 @@ def save(file: Path, entries: Iterable[Decision], notes: str) -> None:
 
     With no decision left the file is taken away. Raises `InputError` where it cannot be written.
     """
-    import yaml
-
     made = [_entry(d) for d in entries]
-    text = _HEAD + yaml.safe_dump(
-        {"notes": notes, "decisions": made}, sort_keys=False, allow_unicode=True, width=4096, default_flow_style=False
-    )
+    text = _HEAD + _yaml({"notes": notes, "decisions": made})
     try:
         if not made:
             file.unlink(missing_ok=True)
@@ -190,6 +186,21 @@ def save(file: Path, entries: Iterable[Decision], notes: str) -> None:
     except OSError as problem:
         what = f"cannot be written: {problem.strerror}"
         raise InputError(what, place=Place(os.fspath(file)), mend="check the path and its rights") from None
+
+
+def _yaml(value: Mapping[str, Any]) -> str:
+    import yaml
+
+    class Dumper(yaml.SafeDumper):
+        pass
+
+    def text(dumper: yaml.SafeDumper, value: str) -> yaml.ScalarNode:
+        # Line ends and the like keep their place only between double quotes, written as escapes.
+        style = None if value.isprintable() else '"'
+        return dumper.represent_scalar("tag:yaml.org,2002:str", value, style=style)
+
+    Dumper.add_representer(str, text)
+    return yaml.dump(value, Dumper=Dumper, sort_keys=False, allow_unicode=True, width=4096, default_flow_style=False)
 
 
 def _entry(d: Decision) -> Mapping[str, Any]:

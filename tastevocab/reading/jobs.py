@@ -32,7 +32,7 @@ def read_rows(turns: Sequence[Turn], lexicon: Lexicon, bench: Bench) -> str:
     """The rows of a table read one after the other, rendered and joined."""
     from tastevocab.reading.read import read_turns, with_defaults
 
-    readings = (read_turns([with_defaults(turn, bench.defaults)], lexicon) for turn in turns)
+    readings = (read_turns([with_defaults(turn, bench.defaults)], lexicon, isolated=True) for turn in turns)
     return "".join(bench.render(reading, lexicon) for reading in readings)
 
 

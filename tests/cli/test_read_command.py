@@ -72,6 +72,11 @@ def test_json_and_jsonl_say_the_same(app: typer.Typer, talk: Path) -> None:
     assert json.loads(run(app, talk, "--format", "json").stdout) == rows(run(app, talk, "--format", "jsonl"))
 
 
+def test_a_table_reads_the_same_whole_and_row_by_row(app: typer.Typer, tmp_path: Path) -> None:
+    path = table_of(tmp_path, 12)
+    assert json.loads(run(app, path, "--format", "json").stdout) == rows(run(app, path, "--format", "jsonl"))
+
+
 def test_several_files_one_after_the_other(app: typer.Typer, talk: Path, tmp_path: Path) -> None:
     found = rows(run(app, table_of(tmp_path), talk, "--format", "jsonl"))
     sources = [str(r["source"]) for r in found]
