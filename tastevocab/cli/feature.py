@@ -115,6 +115,27 @@ def tell(packs: tuple[Pack, ...], folder: Path) -> None:
         say(f"  {folder / pack.folder}: {', '.join(pack.files)}")
 
 
+def templates(
+    folder: Annotated[Path, typer.Argument(help="Where to put the copy; made if not there.")],
+) -> None:
+    """Copy the pack's templates, wording, cautions and house style into a folder, to change and use.
+
+    Example: tastevocab templates my-templates; then tastevocab feature session.yaml --templates my-templates
+    """
+    from tastevocab.feature.files import write_all
+    from tastevocab.feature.wording import template_files
+
+    files = template_files()
+    there = [name for name in files if (folder / name).exists()]
+    if there:
+        raise InputError(
+            f"already holds {there[0]}", place=Place(str(folder)), mend="choose another folder: nothing is overwritten"
+        )
+    for path in write_all(folder, {"": files}):
+        say(str(path))
+
+
 def register(app: typer.Typer) -> None:
-    """Add the command of this file."""
+    """Add the commands of this file."""
     app.command("feature")(feature)
+    app.command("templates")(templates)

@@ -165,10 +165,17 @@ def _mass(words: Sequence[Token], number: Number, brew: str, speech: Mapping[str
             parts = phrase.split()
             if [w.text for w in words[end : end + len(parts)]] != parts:
                 continue
-            if not with_unit and not (key == "out" and phrase == "out" and number.value >= 10):
+            if not with_unit and not _bare(key, phrase, number, words, end):
                 continue
             return _Fact(_named(key, brew, speech), number.value, end + len(parts))
     return None
+
+
+def _bare(key: str, phrase: str, number: Number, words: Sequence[Token], at: int) -> bool:
+    """Whether a figure without its grams is a mass all the same: "forty out", and "eighteen in" beside an "out"."""
+    if number.value < 5 or phrase not in ("in", "out") or key not in ("dose_g", "out"):
+        return False
+    return phrase == "out" or any(w.text == "out" for w in words[at : at + 8])
 
 
 def _named(key: str, brew: str, speech: Mapping[str, Any]) -> str:

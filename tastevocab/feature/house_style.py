@@ -11,7 +11,7 @@ from tastevocab.errors import InputError
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
-from tastevocab.wheel.sizes import SIZES
+from tastevocab.wheel.sizes import CARDS
 
 THEMES = ("light", "dark", "grey")
 ORDERS = ("strongest", "unfolding")
@@ -81,7 +81,9 @@ def _wrong(top: Lines, key: str, wanted: str) -> InputError:
 
 
 def _text(top: Lines, key: str, value: Any) -> str:
-    if value is None or isinstance(value, (dict, list, bool)):
+    if value is None:
+        return ""
+    if isinstance(value, (dict, list, bool)):
         raise _wrong(top, key, "plain text")
     return str(value)
 
@@ -105,16 +107,15 @@ def _number(low: float, high: float) -> Callable[[Lines, str, Any], float]:
 
 
 def _names(top: Lines, key: str, value: Any) -> tuple[str, ...]:
-    if not isinstance(value, list) or not value or not all(isinstance(v, str) for v in value):
+    if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
         raise _wrong(top, key, "a list of words")
     return tuple(value)
 
 
 def _sizes(top: Lines, key: str, value: Any) -> tuple[str, ...]:
     found = _names(top, key, value)
-    for name in found:
-        if name not in SIZES:
-            raise _wrong(top, key, f"of {', '.join(SIZES)}")
+    if not found or any(name not in CARDS for name in found):
+        raise _wrong(top, key, f"of {', '.join(CARDS)}")
     return tuple(dict.fromkeys(found))
 
 

@@ -103,17 +103,18 @@ def material_of(
 def page_serving(gathered: Gathered, coffee: str, brew: str | None, moment: str, *, exactly: bool = False) -> Serving:
     """The serving that stands for a coffee: never several brews in one, and one moment where the notes allow it.
 
-    The brew most tasters named a flavour in (the session's first of equals); in it `moment` if a quorum tasted it then
-    (or `exactly`), else the moment most tasters did; no moment where more of them named none.
+    The brew most tasters named a flavour in (the session's first of equals; none where more of them named none); in it
+    `moment` if a quorum tasted it then (or `exactly`), else the moment most tasters did, or none where more named none.
     """
     spots = [f.spot for f in gathered.findings if f.present and not f.fault and f.standing == "own"]
     brews = brews_found(gathered, coffee)
     if brew is None and brews:
         counts = _people((s, s.brew) for s in spots)
-        brew = max(brews, key=lambda b: (counts[b], -brews.index(b)))
+        most = max(brews, key=lambda b: (counts[b], -brews.index(b)))
+        brew = most if counts[most] >= counts[None] else None
     if exactly:
         return Serving(coffee, brew, moment)
-    counts = _people((s, s.moment) for s in spots if s.brew == brew)
+    counts = _people((s, s.moment) for s in spots if brew in (None, s.brew))
     found = [m for m in MOMENTS if counts[m]]
     if not found or counts[moment] >= quorum(len(gathered.session.panel(coffee, brew))):
         return Serving(coffee, brew, moment if found else None)

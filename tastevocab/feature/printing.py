@@ -11,9 +11,13 @@ from tastevocab.feature.material import Material
 from tastevocab.feature.setting import how
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.faults import HOLD
+from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.vocabulary.model import Vocabulary
+
+MOST_BELOW = 40
+"""Words below quorum that are listed one by one; the rest is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,19 +97,23 @@ def _two_faced(material: Material, wording: Wording) -> Iterator[Barred]:
 
 
 def _below(material: Material, wording: Wording) -> Iterator[Barred]:
-    """Words people said in the printed serving that did not become a printed word."""
+    """Words people said in the printed serving that did not become a printed word, most people first."""
     page, spans = material.page, material.tools.spans
     of = len(page.map.tasters)
     printed = {r.descriptor for r in page.ladder.rungs}
+    below: list[tuple[Node, str]] = []
     for node in page.map.nodes:
-        if node.descriptor in printed or not node.named:
-            continue
         over = next((r.print for r in page.ladder.rungs if node.descriptor in spans.supports[r.descriptor]), "")
-        if node.people >= quorum(of) and over:
-            continue
+        if node.named and node.descriptor not in printed and not (node.people >= quorum(of) and over):
+            below.append((node, over))
+    below.sort(key=lambda pair: -pair[0].people)
+    for node, over in below[:MOST_BELOW]:
         inside = wording.say("not_to_print.inside", rung=over) if over else ""
         counted = wording.counted(node.people, of)
         yield Barred(node.print, wording.say("not_to_print.below", counted=counted, quorum=quorum(of), inside=inside))
+    if len(below) > MOST_BELOW:
+        what = wording.say("not_to_print.further", count=len(below) - MOST_BELOW)
+        yield Barred(what, wording.say("not_to_print.in_table"))
 
 
 def _denied(material: Material, wording: Wording) -> Iterator[Barred]:

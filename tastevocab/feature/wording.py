@@ -16,11 +16,17 @@ if TYPE_CHECKING:
 
 PAGES = ("notes.md.j2", "notes.html.j2", "brews.md.j2")
 DATA = ("wording.yaml", "cautions.yaml")
+STYLE = "house-style.yaml"
 
 
 def shipped(name: str) -> str:
     """The text of one shipped template."""
     return (resources.files("tastevocab.feature") / "templates" / name).read_text("utf-8")
+
+
+def template_files() -> dict[str, bytes]:
+    """Every shipped template and the house style as it ships, by name: to be copied and changed."""
+    return {name: shipped(name).encode("utf-8") for name in (*PAGES, *DATA, STYLE)}
 
 
 class Wording:

@@ -115,6 +115,17 @@ def test_help_has_an_example(folder):
         assert "Example: tastevocab" in done.stdout
 
 
+def test_templates_are_copied_once(folder):
+    done = run("templates", "mine", folder=folder)
+    assert done.returncode == 0, done.stderr
+    assert {"wording.yaml", "cautions.yaml", "house-style.yaml", "notes.md.j2"} <= set(os.listdir(folder / "mine"))
+    again = run("templates", "mine", folder=folder)
+    assert again.returncode == 1
+    assert "nothing is overwritten" in again.stderr
+    used = run("feature", "session.yaml", "--templates", "mine", "--style", "mine/house-style.yaml", folder=folder)
+    assert used.returncode == 0, used.stderr
+
+
 def test_a_name_that_leads_out_stays_in(folder):
     text = SESSION.replace("{one: {name: One", '{"../../up": {name: One')
     (folder / "session.yaml").write_text(text)

@@ -31,10 +31,12 @@ def heard(*lines):
         ("Filter. A ratio of one to sixteen", [("ratio", 16)]),
         ("Filter with 250 grams of water", [("water_g", 250)]),
         ("and a hundred grams of bypass", [("bypass_g", 100)]),
+        ("Espresso, eighteen in, forty out", [("dose_g", 18), ("yield_g", 40)]),
         # No brew facts: waiting, people, spoons.
         ("Give it ten minutes. There are five of us, two spoons each", []),
         ("wait four minutes, then break", []),
         ("that is two of five, four out of five", []),
+        ("one in five of us, and ten in the room", []),
     ],
 )
 def test_facts(said, facts):

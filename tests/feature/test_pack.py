@@ -17,7 +17,7 @@ from tastevocab.errors import InputError
 from tastevocab.feature.house_style import HouseStyle, read_style
 from tastevocab.feature.material import page_serving
 from tastevocab.feature.pack import Wishes, make_packs
-from tastevocab.feature.wording import Wording
+from tastevocab.feature.wording import Wording, template_files
 from tastevocab.panel.session import BrewCard, Coffee
 
 EXPECTED = {
@@ -172,6 +172,32 @@ def test_brews_are_never_thrown_together(table):
     assert {r.map.serving.brew for r in table.material().brews} == {"filter", "espresso"}
 
 
+def test_where_hardly_anybody_names_a_brew_none_is_printed(table):
+    table.all_say("abcde", "caramel", brew=None, moment=None)
+    table.say("ana", "mandarin", brew="filter", moment=None)
+    assert table.material().page.map.serving.brew is None
+
+
+@pytest.mark.parametrize("name", ["N" * 90, "مسمش وعسل", "🍑 Étoile ☕", "a very long name of a coffee " * 3])
+def test_odd_names_make_a_pack(table, name):
+    table.session = replace(table.session, coffees={"one": Coffee("one", name)})
+    table.all_say("abcd", "caramel", words=name)
+    made = table.pack()
+    assert made.notes.message.units <= made.notes.message.limit
+    assert name.split()[0] in made.files["notes.md"].decode()
+    ElementTree.fromstring(made.files["wheel.svg"])
+
+
+def test_three_hundred_findings_make_a_pack(table):
+    notes = [d.id for d in table.tools.vocabulary.descriptors.values() if d.level == "note" and not d.fault][:100]
+    for who in "abc":
+        for note in notes:
+            table.all_say(who, note)
+    made = table.pack()
+    assert 0 < made.notes.copy.words <= 90
+    assert len(made.notes.not_to_print) <= 60
+
+
 # --- asked for wrongly ---
 
 
@@ -245,6 +271,20 @@ def test_a_wrong_style_says_where(tmp_path, text, said):
     with pytest.raises(InputError, match=re.escape(said)) as wrong:
         read_style(path)
     assert wrong.value.place.line == 1
+
+
+def test_the_shipped_style_is_what_is_used_without_one(tmp_path):
+    files = template_files()
+    (tmp_path / "house-style.yaml").write_bytes(files["house-style.yaml"])
+    assert read_style(tmp_path / "house-style.yaml") == HouseStyle()
+
+
+def test_a_copy_of_the_templates_makes_the_same_pack(table, tmp_path):
+    for name, data in template_files().items():
+        (tmp_path / name).write_bytes(data)
+    table.all_say("abc", "caramel")
+    made = make_packs(table.gathered(), table.tools, HouseStyle(), Wording(tmp_path))[0]
+    assert made.files == table.pack().files
 
 
 def test_own_templates_lie_over_the_shipped_ones(table, tmp_path):
