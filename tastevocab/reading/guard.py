@@ -25,6 +25,7 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
                 _set_phrase(u, m)
                 or _doubted(u, m)
                 or _the_one(u, m)
+                or _conditional(u, m)
                 or _head_noun(u, m)
                 or _word_before(u, m)
                 or _name(u, m, people)
@@ -33,7 +34,9 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
             )
     for m in mentions:
         if m.reason is None:
-            m.reason = _address(u, m, mentions) or _weighed(u, m, mentions)
+            m.reason = (
+                _address(u, m, mentions) or _weighed(u, m, mentions) or _describes(u, m, mentions) or _steered(u, m, mentions)
+            )
     if not u.isolated:
         for m in mentions:
             if m.reason is None:
@@ -146,6 +149,22 @@ def _name(u: Utterance, m: Mention, people: Collection[str]) -> str | None:
     return "name" if lower_text and (verb or before_is_capital) else None
 
 
+def _conditional(u: Utterance, m: Mention) -> str | None:
+    """ "If you ground it finer it'd turn into plum": what would be, not what is."""
+    first, last = u.sentence_range(m.start)
+    words = u.own[first:last]
+    if "if" not in words or u.isolated:
+        return None
+    at = first + words.index("if")
+    subject = u.own[at + 1] if at + 1 < last else ""
+    would = any(w in _WOULD for w in u.own[at:last]) or any(w in _WOULD for w in u.own[first:at])
+    return "prediction" if subject in _SUBJECTS and would else None
+
+
+_WOULD = frozenset("would youd itd wed id theyd hed shed thatd could might will itll youll".split())
+_SUBJECTS = frozenset("you we i it they youd wed id itd he she this that".split())
+
+
 def _the_one(u: Utterance, m: Mention) -> str | None:
     """ "The plum one", "ginger ones": a thing on the table is pointed at."""
     if m.attribute or m.end >= len(u.words) or u.is_break(m.end) or u.own[m.end] != "one":
@@ -156,6 +175,26 @@ def _the_one(u: Utterance, m: Mention) -> str | None:
         w in ("like", "of") for w in before
     )
     return "pointing" if plural or pointed else None
+
+
+def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """ "Rosehip. The dusty sort.", "pomegranate, the juice": more about the thing just named."""
+    if m.start == 0 or u.own[m.start - 1] != "the" or u.isolated:
+        return None
+    sort = m.end < len(u.words) and u.own[m.end] in ("sort", "kind", "type", "style", "variety", "version")
+    form = not m.attribute and m.end - m.start == 1 and u.own[m.start] in u.lexicon.names.states.forms
+    earlier = any(o is not m and o.end <= m.start and not o.attribute for o in mentions)
+    return "describes another" if (sort or form) and (earlier or sort) else None
+
+
+def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """ "Allspice, hm, more like clove.": the first word is let go."""
+    first, last = u.sentence_range(m.start)
+    if m.attribute or m.start - first > 1 or u.isolated or not u.parts(m.end) and "," not in u.gaps[m.end]:
+        return None
+    nxt = next((o for o in mentions if o.start >= m.end and not o.attribute and o.start < last), None)
+    between = " ".join(u.own[i] for i in range(m.end, nxt.start) if not u.is_filler(i)) if nxt else ""
+    return "comparison" if between in ("more", "more of a", "closer to", "rather", "or rather", "more a") else None
 
 
 def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
@@ -170,6 +209,7 @@ def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
 
 _ORDERS = frozenset("put add stir pour pass bring grab give hand throw chuck stick buy order fetch rinse wash".split())
 _AUXILIARY = frozenset("is are do does did can could would will have has any anyone anybody was were".split())
+_POINTING = (["is", "that", "the"], ["is", "this", "the"], ["are", "those", "the"], ["is", "that", "your"], ["is", "that", "my"])
 _ASKING = frozenset("who which where whose why how what whos wheres".split())
 
 
@@ -186,6 +226,8 @@ def _asked(u: Utterance, m: Mention) -> str | None:
         return "recipe"
     words = u.own[first:last]
     if u.own[opening] in _AUXILIARY and "?" in u.gaps[last] and {"you", "anyone", "anybody", "your", "we"} & set(words):
+        return "question"
+    if "?" in u.gaps[last] and (u.own[opening] == "any" or words[opening - first : opening - first + 3] in _POINTING):
         return "question"
     if (
         u.own[opening] in _ASKING
@@ -221,6 +263,8 @@ def _asked_level(u: Utterance, m: Mention) -> str | None:
     """ "Is it bitter?" asks; "not bitter, is it?" says."""
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    if u.own[opening] in ("who", "whos", "which", "where") and "?" in u.gaps[last]:
+        return "question"
     tag = {"right", "no", "huh", "eh", "yeah", "isn't", "isnt", "innit", "ok"} & set(u.own[m.end : last])
     if tag:
         return None
@@ -275,7 +319,7 @@ def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
             continue
         if any(m.end <= far.start <= cue.start for far in u.of("decoy.far")):
             continue
-        if cue.value == "report" and m.end == cue.start:
+        if cue.value in ("report", "prediction") and m.end == cue.start:
             return cue.value  # "treacle, my mum says"
         if m.attribute and cue.value in ("recipe", "nearby food", "colour"):
             continue

@@ -60,8 +60,8 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
     for piece, (kind, id, step) in named:
         if kind == ATTRIBUTE and piece.start not in taken:
             found.append(_word(u, piece, id, step))
-    if topic and (not found or (not loose and not any(m.target == topic for m in found))):
-        found.extend(_column(u, topic))
+    if topic and not any(m.target == topic for m in found):
+        found.extend(_column(u, topic, loose=loose))
     return _one_level(u, sorted(found, key=lambda m: m.start))
 
 
@@ -306,7 +306,7 @@ def level_of_step(step: float) -> tuple[str, float]:
     return ("low", max(1.0, step)) if step <= 2 else ("medium", step) if step < 3.5 else ("high", min(5.0, step))
 
 
-def _column(u: Utterance, topic: str) -> list[Mention]:
+def _column(u: Utterance, topic: str, *, loose: bool = False) -> list[Mention]:
     """A table cell under an attribute's heading: a level word, a mark or a bare number is that attribute's."""
     if not u.words or topic not in u.lexicon.attribute_levels:
         return []
@@ -317,7 +317,7 @@ def _column(u: Utterance, topic: str) -> list[Mention]:
         level = score_level(score)
     else:
         number = re.search(r"\b([0-5](?:\.5)?)\b(?!\s*/)", u.text)
-        cues = [c for c in u.of("level") if c.value]
+        cues = [c for c in u.of("level") if c.value and (not loose or c.end <= opening_end(u))]
         if cues:
             longest = min(cues, key=lambda c: (c.start, -(c.end - c.start)))
             level = (longest.value, STEP_OF_LEVEL[longest.value])
@@ -328,7 +328,8 @@ def _column(u: Utterance, topic: str) -> list[Mention]:
             level = level_of_step(float(number.group(1)))
     if level is None:
         return []
-    return [Mention(0, len(u.words), topic, attribute=True, level=level[0], step=level[1])]
+    end = len(u.words) if not loose else opening_end(u)
+    return [Mention(0, end, topic, attribute=True, level=level[0], step=level[1])]
 
 
 def _first_beside(u: Utterance, topic: str) -> int:
@@ -344,7 +345,15 @@ def only_level(u: Utterance) -> bool:
     levels = {
         i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)
     }
-    return bool(u.of("level")) and all(i in levels or u.own[i] in u.lexicon.small for i in range(len(u.words)))
+    end = opening_end(u)
+    said = [c for c in u.of("level") if c.end <= end]
+    return bool(said) and end <= 8 and all(i in levels or u.own[i] in u.lexicon.small for i in range(end))
+
+
+def opening_end(u: Utterance) -> int:
+    """Where the first sentence ends, or its first clause before "but"."""
+    end = u.sentence_range(0)[1] if u.words else 0
+    return next((i for i in range(1, end) if u.own[i] == "but"), end)
 
 
 def open_question(u: Utterance, mentions: list[Mention]) -> str | None:

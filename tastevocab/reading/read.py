@@ -74,7 +74,7 @@ class Reader:
         flavours.extend(mishearing.heard(u, flavours))
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else _topic(u, turn.topic)
         loose = topic is None and self.asked_of is not None
-        if loose and ((self.asked_open and len(u.words) <= 8) or (len(u.words) <= 8 and only_level(u))):
+        if loose and u.words and ((self.asked_open and len(u.words) <= 8) or only_level(u)):
             topic = self.asked_of
         attributes = attribute_mentions(u, topic, loose=loose)
         flavours = _attribute_cell(u, turn, topic, loose, flavours)
@@ -84,6 +84,7 @@ class Reader:
         self.asked_of = open_question(u, mentions)
         self.asked_open = self.asked_of is not None
         guard.set_aside(u, mentions, self.people)
+        self.people.update(u.words[m.start].lower() for m in mentions if m.reason == "name" and m.end - m.start == 1)
         scope.deny(u, mentions)
         talk.correct(u, mentions)
         scope.doubt(u, mentions)
@@ -130,7 +131,8 @@ class Reader:
             mentions.append(made)
 
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
-        where.follow(u, self.scene, mentions)
+        if turn.topic != "header":
+            where.follow(u, self.scene, mentions)
         for m in mentions:
             m.moment = self._moment(turn.moment) if turn.moment else m.moment
             m.brew = turn.brew or m.brew
@@ -147,13 +149,16 @@ class Reader:
 
     def _whose(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> list[Mention]:
         named = next((w for w in u.words if w in self.said_by and w != turn.speaker), None)
-        echoed = talk.echo(u, self.said_by[named] if named else self.said, turn.speaker, mentions)
+        echoed = talk.echo(u, self.said_by[named] if named else self.said, turn.speaker, mentions, named=bool(named))
         if named:
             echoed = [m for m in echoed if not m.attribute]
         live = [m for m in mentions if m.reason is None]
         asked = [m for m in mentions if m.reason == "question"]
         if live or asked:
-            self.said = Said([replace(m, reason=None) for m in live or asked], turn.speaker, not live)
+            last = u.sentence_range(len(u.words) - 1)
+            other = "?" in u.gaps[last[1]] and not any(last[0] <= m.start < last[1] for m in live or asked)
+            other = other and last[1] - last[0] > 3
+            self.said = Said([replace(m, reason=None) for m in live or asked], turn.speaker, not live, 0, other)
             if turn.speaker and live:
                 self.said_by[turn.speaker] = Said(self.said.mentions, turn.speaker, False)
         elif mentions:

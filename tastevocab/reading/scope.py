@@ -92,7 +92,7 @@ def _reaches(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> boo
         if i == cue.end and "," in gap and u.own[cue.start] == "no" and cue.end - cue.start == 1:
             return False  # "no, floral": an answer, then a finding
     ends = [c for c in u.of("negation.end") if cue.end <= c.start and c.end <= m.start]
-    ends = [c for c in ends if not (c.start == cue.end and u.own[c.start] in ("really", "very", "just"))]
+    ends = [c for c in ends if not (c.start == cue.end and u.own[c.start] in ("really", "very", "just", "taste", "getting"))]
     if any(not _inside_mention(c, mentions) for c in ends):
         return False
     return not _and_closes(u, cue, m, mentions)
@@ -169,7 +169,7 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
 
 
 _LINKS = frozenset(
-    "again is was s though then totally completely all pretty much has have i at just now seems though but".split()
+    "side again is was s though then totally completely all pretty much has have i at just now seems though but".split()
 )
 
 
@@ -252,11 +252,12 @@ def _doubts(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool
 
 
 def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool:
-    if cue.start < m.end or cue.start - m.end > 3 or any(m.end <= o.start < cue.start for o in mentions):
+    if cue.start < m.end or cue.start - m.end > 6 or any(m.end <= o.start < cue.start for o in mentions):
         return False
     if u.sentence[cue.start] != u.sentence[m.start]:
         return False
-    if any(u.own[i] not in _ARTICLES and u.own[i] not in _LINKS for i in range(m.end, cue.start)):
+    placed = {i for c in u.of("place", "degree.after") for i in range(c.start, c.end)}
+    if any(u.own[i] not in _ARTICLES and u.own[i] not in _LINKS and i not in placed for i in range(m.end, cue.start)):
         return False
     follows = (
         cue.end < len(u.words) and u.sentence[cue.end] == u.sentence[cue.start] if cue.end < len(u.words) else False
@@ -433,7 +434,9 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
             continue
         if any(o is not m and m.end <= o.start <= cue.start for o in mentions):
             continue
-        middle = [i for i in range(m.end, cue.start)]
+        middle = list(range(m.end, cue.start))
+        if u.sentence[cue.start] != u.sentence[m.start] and len(middle) <= 3:
+            middle = []
         fillers = u.of("filler", "assent.yes", "place")
         if not all(
             u.own[i] in _ARTICLES or u.own[i] in _LINKS or any(f.start <= i < f.end for f in fillers) for i in middle

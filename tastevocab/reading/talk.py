@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from tastevocab.reading.mention import Mention
+from tastevocab.reading.qualities import only_level
 from tastevocab.reading.utterance import Cue, Utterance
 
 # Assent that only means "I hear you" unless it is all that is said.
@@ -35,12 +36,14 @@ _WEAK_ASSENT = frozenset(
 
 @dataclass(slots=True)
 class Said:
-    """What a turn left for the next speaker: its mentions, who spoke, whether it asked, how many turns ago."""
+    """What a turn left for the next speaker: its mentions, who spoke, whether it asked, how many turns ago,
+    and whether it went on to ask something else (an answer is then to that)."""
 
     mentions: list[Mention]
     speaker: str | None
     asked: bool
     age: int = 0
+    other_question: bool = False
 
 
 def correct(u: Utterance, mentions: list[Mention]) -> None:
@@ -53,13 +56,18 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
         if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
             continue
         for cue in swaps:
-            if cue.start < a.end or cue.end > b.start or cue.start - a.end > 2 or b.start - cue.end > 6:
+            if cue.start < a.end or cue.end > b.start or b.start - cue.end > 6 or not _right_after(u, a, cue):
                 continue
             if _swaps(u, cue, a, b):
                 a.reason = "withdrawn"
                 a.present = True
                 a.widen(a.start, cue.end)
                 break
+    for a, b in zip(flavours, flavours[1:], strict=False):
+        # "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place
+        asked = "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
+        if asked and not a.present and a.reason is None and b.present and b.reason is None and b.start - a.end <= 8:
+            a.reason = "withdrawn"
     for cue in u.of("correction.drop"):
         for m in flavours:
             if m.start == cue.end and m.reason is None:
@@ -68,6 +76,12 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 for earlier in flavours:
                     if earlier.start < m.start and earlier.target == m.target:
                         earlier.reason = "withdrawn"
+
+
+def _right_after(u: Utterance, a: Mention, cue: Cue) -> bool:
+    """At most two words between, or only words that place the first ("burnt toast at the back? no, sorry, just toast")."""
+    placed = {i for c in u.of("place", "filler", "hedge.after") for i in range(c.start, c.end)}
+    return cue.start - a.end <= 2 or (cue.start - a.end <= 5 and all(i in placed for i in range(a.end, cue.start)))
 
 
 def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
@@ -127,22 +141,33 @@ def _swaps(u: Utterance, cue: Cue, a: Mention, b: Mention) -> bool:
     return True
 
 
-def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Mention]) -> list[Mention]:
+def echo(
+    u: Utterance, said: Said | None, speaker: str | None, mentions: list[Mention], *, named: bool = False
+) -> list[Mention]:
     """The findings a turn takes over from the one before by assent ("same", "me neither") or by denying it.
 
     Weak assent ("yeah") counts only when it is all that is said, and then only as the answer it is.
     """
-    if said is None or not said.mentions or said.age > 2 or (speaker is not None and speaker == said.speaker):
+    if said is None or not said.mentions or said.other_question or said.age > 2 or (speaker is not None and speaker == said.speaker):
         return []
     busy = {u.sentence[m.start] for m in mentions if m.reason is None}
     if busy and (u.isolated or len(busy) == u.sentence[-1] + 1):
         return []
-    yes, no = _assent(u, busy, "assent.yes", "assent.no"), _assent(u, busy, "assent.deny", "negation.after")
+    yes, no = (
+        _assent(u, busy, "assent.yes", "assent.no", asked=said.asked),
+        _assent(u, busy, "assent.deny", "negation.after", asked=said.asked),
+    )
     targets = _last_breath(said)
     if busy and no and not any(not m.present for m in targets):
         no = None
     own = {m.target for m in mentions if m.reason is None}
+    if named and own & {m.target for m in targets}:
+        return []
+    if only_level(u):
+        targets = [m for m in targets if not m.attribute]
     targets = [m for m in targets if m.target not in own]
+    if yes and yes.value == "no":
+        targets = [m for m in targets if not m.present]
     if yes and not (no and no.end - no.start > yes.end - yes.start):
         standing = "led" if said.asked else "echo"
         return [_copy(m, yes, m.present, standing, degree=_degree(u, yes)) for m in targets]
@@ -153,7 +178,10 @@ def echo(u: Utterance, said: Said | None, speaker: str | None, mentions: list[Me
     return []
 
 
-def _assent(u: Utterance, busy: set[int], *kinds: str) -> Cue | None:
+_FADED = frozenset(("gone", "vanished", "missing", "disappeared", "absent"))
+
+
+def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> Cue | None:
     for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
         opens = cue.start == u.sentence_range(cue.start)[0] and "," in u.gaps[cue.end] and cue.end - cue.start >= 2
         if u.sentence[cue.start] in busy and not (opens and "negation.after" in kinds):
@@ -161,7 +189,11 @@ def _assent(u: Utterance, busy: set[int], *kinds: str) -> Cue | None:
         phrase = " ".join(w.lower() for w in u.words[cue.start : cue.end]).replace("’", "'")
         first, last = u.sentence_range(cue.start)
         alone = _only_small(u, cue)
-        if phrase in _WEAK_ASSENT or "assent.deny" in kinds and cue.end - cue.start == 1:
+        weak_denial = "assent.deny" in kinds and cue.end - cue.start == 1 and phrase not in _FADED
+        if phrase in _WEAK_ASSENT or weak_denial:
+            short = len(u.words) <= 6 and _only_small(u, cue, first, last)
+            if (asked and _only_small(u, cue, first, last)) or (short and not busy):
+                return cue
             if alone and (not busy or "assent.deny" in kinds):
                 return cue
         elif alone or (last - first <= 7 and _only_small(u, cue, first, last)):

@@ -65,8 +65,15 @@ def _smelling(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     tasted = u.has("mouth") or any(m.attribute for m in mentions)
     if scene.smelling and tasted:
         scene.smelling, scene.moment = False, None
-    if scene.moment is None and scene.brew and not tasted and mentions and any(m.nose for m in mentions):
-        scene.smelling, scene.moment = True, "aroma"
+    if scene.moment is None and not tasted and (any(m.nose for m in mentions) or _asked_to_smell(u, mentions)):
+        scene.smelling, scene.moment = True, "aroma" if scene.brew else "dry"
+
+
+def _asked_to_smell(u: Utterance, mentions: list[Mention]) -> bool:
+    """ "Okay, smell.", "can I smell it now?", "lid off, what's the smell?" """
+    return not mentions and any(
+        c.end - c.start <= 2 and u.sentence_range(c.start)[1] - u.sentence_range(c.start)[0] <= 6 for c in u.of("nose")
+    )
 
 
 def _reach_start(u: Utterance, cue: Cue) -> int:
@@ -156,6 +163,9 @@ def _announced(u: Utterance, cue: Cue) -> bool:
         return False
     after = u.own[cue.end] if cue.end < last else ""
     turns = u.of("turn_to")
+    small = {i for c in u.of("turn_to", "moment", "filler") for i in range(c.start, c.end)}
+    if cue.start - first <= 4 and all(i in small or u.own[i] in ("the", "a", "first") for i in range(first, cue.start)):
+        return True
     if after in ("first", "now", "next", "then") or any(
         t.start - first <= 1 and t.end <= cue.start and cue.start - first <= 5 for t in turns
     ):
@@ -196,7 +206,7 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
 
 
 def _in_mention(cue: Cue, mentions: list[Mention]) -> bool:
-    return any(m.start <= cue.start and m.end >= cue.end for m in mentions)
+    return any(m.start <= cue.start and m.end >= cue.end and m.reason != "brew" for m in mentions)
 
 
 def _decoyed(u: Utterance, cue: Cue) -> bool:
@@ -229,10 +239,15 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
         if u.own[cue.start] in _SMELL and cue.end - cue.start == 1 and not heading:
             continue
         if heading or cue.end - cue.start > 1 or u.own[cue.start] not in _LOOSE or _stands_alone(u, cue):
-            if not heading and cue.end - cue.start > 1 and _far(u, cue):
+            if not heading and cue.end - cue.start > 1 and (_far(u, cue) or _past(u, cue)):
                 continue
             found.append(("moment", cue))
     return found
+
+
+def _past(u: Utterance, cue: Cue) -> bool:
+    """ "Odd after the dry": another moment is compared with."""
+    return cue.start > 0 and u.own[cue.start - 1] in ("after", "than", "before", "since", "from")
 
 
 def _far(u: Utterance, cue: Cue) -> bool:
@@ -258,9 +273,11 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
     if word in ("hot", "warm", "cool", "cold") and (
-        before in _LEADS or after in ("now", "sip", "pass", "it", "one", "it's", "its")
+        before in _LEADS or (after and after in _SERVED)
     ):
         return not (before in ("on", "the", "in", "very", "pretty", "quite", "really") and after not in _SERVED)
+    if before in ("after", "than", "before", "like", "since", "from", "more"):
+        return False
     if word in ("crust", "break", "breaking", "grounds", "cooling", "cools", "cooled"):
         return True
     if word == "dry":

@@ -125,6 +125,9 @@ def _with_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piec
             continue
         if start < floor:
             made.pop()
+        listed = flavour_sense(names.book.exact((*phrase, *names.prints.get(piece.descriptor or "", ()))))
+        if listed:  # "dried cram berry": the state's own note, though the name was mis-heard
+            return piece._replace(start=start, descriptor=listed.value, parts=names.parts.get(listed.value, ()))
         return piece._replace(start=min(start, piece.start), state=state[0].value)
     return _with_attribute_state(names, keys, piece, made, breaks)
 
@@ -156,7 +159,9 @@ def _is_pair(names: Names, keys: Sequence[str], before: Piece, piece: Piece, bre
         return False
     if len(between) == 1 and between[0] in names.states.links:
         return True
-    return not between and piece.descriptor.startswith(names.states.pair_heads) and before.descriptor != piece.descriptor
+    return (
+        not between and piece.descriptor.startswith(names.states.pair_heads) and before.descriptor != piece.descriptor
+    )
 
 
 def _paired(before: Piece, head: Piece) -> Piece:

@@ -71,6 +71,7 @@ class Names:
         self.joins = tuple(canonical(j, {}) for j in _list(spellings, "joins"))
         self.book = PhraseBook()
         self.parts: dict[str, tuple[str, ...]] = {}
+        self.prints: dict[str, tuple[str, ...]] = {}
         self.faults: set[str] = set()
         self.memo = Memo(self)
         self.english: frozenset[str] = frozenset()
@@ -128,6 +129,7 @@ class Names:
                 self.parts[d.id] = d.parts
             if d.fault:
                 self.faults.add(d.id)
+            self.prints[d.id] = tuple(self.keys(d.print))
             for word in d.words.get(vocabulary.languages[0], ()):
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
             for word in d.heard:
