@@ -76,6 +76,7 @@ def read(
     """Read notes into findings with their evidence, and show as plainly what was not counted and why.
 
     Example: tastevocab read table.vtt
+
     Example: tastevocab read notes.csv --format jsonl --jobs 4 --out findings.jsonl
     """
     from tastevocab.reading.contract import COLUMNS
@@ -238,6 +239,7 @@ def find(
     """Look up what words mean: the descriptor, or the nearest guess with its runner-up and the gap between them.
 
     Example: tastevocab find orange peel
+
     Example: tastevocab find - --exact --format jsonl < phrases.txt
     """
     from tastevocab.reading.answers import answer

@@ -47,7 +47,9 @@ def review(
     """Settle what is unsure, not known or two-faced; decisions are kept beside the notes and never asked again.
 
     Example: tastevocab review table.vtt --house house.yaml
+
     Example: tastevocab review table.vtt --list --format json
+
     Example: tastevocab review table.vtt --decide decided.yaml
     """
     from tastevocab.reading.decisions import beside, read_decisions

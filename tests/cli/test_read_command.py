@@ -162,3 +162,9 @@ def test_decisions_beside_the_notes_are_honoured_in_every_format(app: typer.Type
     assert "kumquat" in done.stdout
     assert "1 decisions applied" not in done.stderr
     assert "1 decision applied" in done.stderr
+
+
+@pytest.mark.parametrize("command", ["read", "find", "review"])
+def test_help_shows_examples_each_on_a_line_of_its_own(app: typer.Typer, command: str) -> None:
+    shown = CliRunner().invoke(app, [command, "--help"], env={"COLUMNS": "100"}).stdout
+    assert len([line for line in shown.splitlines() if line.startswith(f"  Example: tastevocab {command} ")]) >= 2
