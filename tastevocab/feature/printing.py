@@ -57,11 +57,14 @@ def claim_wordings(material: Material, wording: Wording) -> tuple[ClaimWording, 
     at_page = {c.claim: c.people for c in material.page.claims}
     made = []
     for c in material.whole.claims:
-        few = c.state == "met" and c.people < quorum(c.of)
-        printing = wording.say(
-            f"claims.{'few' if few else c.state}", claim=c.claim, people=wording.counted(c.people, c.of)
-        )
-        made.append(ClaimWording(c.claim, c.state, c.people, c.of, at_page.get(c.claim, 0), c.wording, printing))
+        found = at_page.get(c.claim, 0)
+        kind: str = c.state
+        if c.state == "met":
+            kind = "few" if c.people < quorum(c.of) else "met" if found >= quorum(c.of) else "elsewhere"
+        where = wording.listed([how(r, wording) for r in material.maps if (c.descriptor or "") in r.map.by_id])
+        people = wording.counted(c.people, c.of)
+        printing = wording.say(f"claims.{kind}", claim=c.claim, people=people, where=where)
+        made.append(ClaimWording(c.claim, c.state, c.people, c.of, found, c.wording, printing))
     return tuple(made)
 
 

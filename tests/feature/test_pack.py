@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from dataclasses import replace
 from html.parser import HTMLParser
 from importlib import resources
@@ -115,8 +116,6 @@ def test_hostile_text_is_inert(table):
 
 def test_hostile_text_runs_nothing_in_a_browser(table, tmp_path):
     playwright = pytest.importorskip("playwright.sync_api")
-    import shutil
-
     browser = shutil.which("chromium") or shutil.which("google-chrome")
     if browser is None:
         pytest.skip("no browser")
@@ -137,6 +136,25 @@ def test_hostile_text_runs_nothing_in_a_browser(table, tmp_path):
                 assert tab.evaluate("document.documentElement.scrollWidth") <= 320
         running.close()
     assert seen == []
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1200, "light"), (320, "dark")])
+def test_the_notes_page_is_accessible(demo, tmp_path, width, scheme):
+    playwright = pytest.importorskip("playwright.sync_api")
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    browser = shutil.which("chromium") or shutil.which("google-chrome")
+    if browser is None:
+        pytest.skip("no browser")
+    (tmp_path / "notes.html").write_bytes(demo.files["notes.html"])
+    with playwright.sync_playwright() as driver:
+        running = driver.chromium.launch(executable_path=browser, args=["--no-sandbox", "--disable-gpu"])
+        # The page's policy allows no script at all, so the checker itself has to be let in past it.
+        context = running.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=True)
+        tab = context.new_page()
+        tab.goto((tmp_path / "notes.html").as_uri())
+        found = axe.Axe().run(tab).response["violations"]
+        running.close()
+    assert [(v["id"], v["impact"]) for v in found if v["impact"] in ("serious", "critical")] == []
 
 
 # --- which serving is printed ---

@@ -35,6 +35,13 @@ def test_faults_hold_first_and_are_never_printed(table, wording):
     assert "phenolic" not in pack.notes.copy.text + pack.notes.sentence + pack.notes.message.text
 
 
+def test_one_bowl_of_five_is_not_four_of_five(table):
+    table.session = replace(table.session, bowls=5)
+    table.say("ana", "phenolic", bowl="4")
+    for name in ("notes.md", "notes.html"):
+        assert "bowls 1 of 5 (bowl 4)" in table.pack().files[name].decode()
+
+
 def test_a_fault_found_in_another_brew_still_holds(table):
     table.all_say("abc", "caramel")
     table.say("ana", "phenolic", moment="cool")
@@ -77,6 +84,15 @@ def test_a_claim_one_taster_met_is_not_the_panels(table, wording):
     table.say("ana", "jasmine")
     [made] = claim_wordings(table.material(), wording)
     assert made.printing == "Print it as the roaster’s word, if at all: one of five found it."
+
+
+def test_a_claim_met_only_when_cool_says_so(table, wording):
+    claimed(table, "mandarin")
+    table.all_say("abcde", "caramel")
+    table.all_say("abc", "mandarin", moment="cool")
+    [made] = claim_wordings(table.material(), wording)
+    assert (made.people, made.found) == (3, 0)
+    assert made.printing == "The panel found it, but not in the serving that is printed: say where (filter, cool)."
 
 
 @pytest.mark.parametrize("claim", ["low acid, gentle on the stomach", "malic acid", "organic peach", "Energising"])
