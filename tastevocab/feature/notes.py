@@ -24,6 +24,7 @@ from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.panel.summary import Report
 from tastevocab.panel.telling import share_text
 from tastevocab.panel.weighted_tree import wheel_tree
+from tastevocab.reading.records import Turn
 from tastevocab.wheel.words import alt_text
 
 
@@ -109,8 +110,14 @@ class Notes:
     footer: str
 
 
-def notes_of(material: Material, style: HouseStyle, wording: Wording, heard: Sequence[HeardFact] = ()) -> Notes:
-    """The notes of one coffee. `heard` are the brew facts heard in its captions."""
+def notes_of(
+    material: Material,
+    style: HouseStyle,
+    wording: Wording,
+    heard: Sequence[HeardFact] = (),
+    turns: Sequence[Turn] = (),
+) -> Notes:
+    """The notes of one coffee. `heard` are the brew facts heard in its captions, `turns` the talk of those captions."""
     page, spans = material.page, material.tools.spans
     vocabulary = material.tools.vocabulary
     story = cooling_story(material, wording)
@@ -157,7 +164,7 @@ def notes_of(material: Material, style: HouseStyle, wording: Wording, heard: Seq
         cards=cards,
         heard_facts=weighed(heard, {card.brew: card for card in cards}, style.tolerance),
         heard_claims=claims_heard(material),
-        moments=best_moments(material),
+        moments=best_moments(material, turns),
         notices=page.map.notices,
         beside=dict(material.whole.map.beside),
         cautions=tuple(_cautions(material, wording)),

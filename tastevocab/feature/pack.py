@@ -20,6 +20,7 @@ from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.setting import how
 from tastevocab.feature.track import caption_sources, flavours_vtt
 from tastevocab.feature.wording import Wording
+from tastevocab.panel.fault_record import fault_markdown
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.report import contract
 from tastevocab.panel.summary import Bench, Report
@@ -78,7 +79,7 @@ def make_packs(
     ]
     for material in materials:
         folder = safe_name(material.coffee.id, [p.folder for p in packs])
-        notes = notes_of(material, style, wording, brew_facts(material, turns))
+        notes = notes_of(material, style, wording, brew_facts(material, turns), turns)
         packs.append(Pack(folder, dict(_files(material, notes, style, wording, wishes)), material, notes))
         step(1)
     return tuple(packs)
@@ -119,6 +120,9 @@ def _files(
     if notes.cards or notes.heard_facts:
         yield "brews.md", wording.page("brews.md.j2", values).encode("utf-8")
     yield "findings.csv", findings_csv(material)
+    if material.whole.faults:
+        record = fault_markdown(material.whole.faults, material.coffee.name, material.whole.evidence)
+        yield "faults.md", record.encode("utf-8")
     sources = caption_sources(material)
     for source in sources:
         name = "flavours.vtt" if len(sources) == 1 else f"flavours-{safe_name(PurePath(source).stem)}.vtt"

@@ -10,7 +10,7 @@ from pathlib import PurePath
 from tastevocab.feature.material import Material
 from tastevocab.feature.said import own
 from tastevocab.panel.why import clock
-from tastevocab.reading.records import Finding
+from tastevocab.reading.records import Finding, Turn
 
 CAPTIONS = (".vtt", ".srt")
 WORD_SECONDS = 0.45
@@ -21,13 +21,16 @@ QUOTES = 6
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """A moment of the recording worth quoting: `at` seconds, `clock` minutes and seconds, who and the exact words."""
+    """A moment of the recording worth quoting: `at` seconds, `clock` minutes and seconds, who, the exact `words` found
+    and the `sentence` they stand in (the words alone where the recording is not at hand).
+    """
 
     source: str
     at: float
     clock: str
     taster: str
     words: str
+    sentence: str
     descriptor: str
     print: str
     why: str
@@ -89,30 +92,56 @@ def stamp(seconds: float) -> str:
     return f"{whole // 3_600_000:02}:{whole // 60_000 % 60:02}:{whole // 1000 % 60:02}.{whole % 1000:03}"
 
 
-def best_moments(material: Material) -> tuple[Moment, ...]:
+def best_moments(material: Material, turns: Sequence[Turn] = ()) -> tuple[Moment, ...]:
     """The moments of the recording to quote, in its order: for each printed word the plainest firm own word for it
-    (the strongest degree first), then one taster's likenesses made of several things."""
+    (the strongest degree first), then one taster's likenesses made of several things. `turns` are the recording's.
+    """
     page, spans = material.page, material.tools.spans
     timed = [f for f in own(page) if _timed(f) and f.certainty == 1]
-    chosen: dict[str, Moment] = {}
+    chosen: dict[str, tuple[Finding, str]] = {}
     for word in page.line.words:
         inside = sorted((f for f in timed if f.descriptor in spans.supports[word]), key=_strength)
         for f in inside[:1]:
-            chosen.setdefault(f.id, _moment(f, material, f"for “{material.label(word)}”, a printed word"))
+            chosen.setdefault(f.id, (f, f"for “{material.label(word)}”, a printed word"))
     for f in sorted((f for f in timed if f.parts), key=_strength):
-        chosen.setdefault(f.id, _moment(f, material, "one taster’s own likeness"))
-    return _in_order(list(chosen.values())[:QUOTES])
+        chosen.setdefault(f.id, (f, "one taster’s own likeness"))
+    return _in_order([_moment(f, material, turns, why) for f, why in list(chosen.values())[:QUOTES]])
+
+
+def sentence_of(f: Finding, turns: Sequence[Turn]) -> str:
+    """The sentence a finding's words stand in; the words alone where no turn holds them."""
+    words = " ".join(f.spot.words.split())
+    for turn in turns:
+        here = turn.source == f.spot.source and turn.text
+        if not here or not turn.file_position(0) <= f.spot.span[0] <= turn.file_position(len(turn.text) - 1):
+            continue
+        text = " ".join(turn.text.split())
+        at = text.find(words)
+        if at < 0:
+            continue
+        before, after = text[:at], text[at + len(words) :]
+        start = max(before.rfind(mark) + 2 for mark in (". ", "! ", "? "))
+        ends = [i for i, c in enumerate(after) if c in ".!?"]
+        return text[start if start > 1 else 0 : at + len(words) + (ends[0] + 1 if ends else len(after))].strip()
+    return words
 
 
 def _strength(f: Finding) -> tuple[float, int, str]:
     return (-(f.strength or 0.0), -len(f.spot.words), f.id)
 
 
-def _moment(f: Finding, material: Material, why: str) -> Moment:
+def _moment(f: Finding, material: Material, turns: Sequence[Turn], why: str) -> Moment:
     at = f.spot.at or 0.0
-    words = " ".join(f.spot.words.split())
     return Moment(
-        f.spot.source, at, clock(at), f.spot.speaker or "", words, f.descriptor, material.label(f.descriptor), why
+        source=f.spot.source,
+        at=at,
+        clock=clock(at),
+        taster=f.spot.speaker or "",
+        words=" ".join(f.spot.words.split()),
+        sentence=sentence_of(f, turns),
+        descriptor=f.descriptor,
+        print=material.label(f.descriptor),
+        why=why,
     )
 
 

@@ -26,6 +26,7 @@ def test_faults_hold_first_and_are_never_printed(table, wording):
     pack = table.pack()
     assert pack.notes.banner.startswith("HOLD AND RE-TASTE: Coffee One: phenolic, 1 of 5 tasters")
     assert not pack.notes.publish
+    assert "phenolic" in pack.files["faults.md"].decode()
     assert next(iter(reasons(table, wording))) == "phenolic"
     for name in ("notes.md", "notes.html"):
         text = pack.files[name].decode()
