@@ -11,6 +11,8 @@ from typing import TypeVar
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.session_check import near, require_sound
+from tastevocab.reading.apply import apply
+from tastevocab.reading.decisions import load_beside
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
@@ -55,8 +57,11 @@ def _read(session: Session, source: Source, lexicon: Lexicon) -> Reading:
     defaults = {key: value for key, value in given.items() if value}
     if source.text:
         name = f"{Path(session.file).name}:{source.place.line}"
-        return read_text(source.text, lexicon, source=name, defaults=defaults)
-    return read_file(session.folder / source.source, lexicon, defaults=defaults)
+        reading = read_text(source.text, lexicon, source=name, defaults=defaults)
+        beside = load_beside(Path(session.file), known=lexicon.prints, text=source.text)
+        return apply(reading, beside, whole=False)
+    path = session.folder / source.source
+    return apply(read_file(path, lexicon, defaults=defaults), load_beside(path, known=lexicon.prints))
 
 
 def settle(session: Session, readings: Sequence[tuple[Source, Reading]]) -> Gathered:

@@ -67,7 +67,7 @@ class Reader:
             mentions = self._whose(u, turn, mentions)
         if turn.topic == "header":
             return _items(u, turn, mentions, self.lexicon)
-        return _items(u, turn, mentions, self.lexicon) + unknown.unresolved(u, turn, mentions, self._spot)
+        return _items(u, turn, mentions, self.lexicon) + unknown.unresolved(u, turn, mentions, self._spot, self.people)
 
     def _mentions(self, u: Utterance, turn: Turn) -> list[Mention]:
         flavours = [m for p in u.pieces if (m := _mention(p))]
@@ -348,7 +348,7 @@ def read_turns(
     """The reading of turns in order. `isolated`: each stands alone (rows of a table), nothing is inherited."""
     turns = list(turns)
     people = sorted({t.speaker for t in turns if t.speaker})
-    reader = Reader(lexicon, people, isolated=isolated)
+    reader = Reader(lexicon, () if isolated else people, isolated=isolated)
     items: list[Item] = []
     speakers: dict[str, int] = {}
     for turn in turns:

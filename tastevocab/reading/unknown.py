@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.records import Spot, Suggestion, Turn, Unresolved
 from tastevocab.reading.utterance import Utterance
 
-_FUNCTION = frozenset("a an the of and or but with in on at to it is was this that i my me some any not no for as like more very too so".split())
+_FUNCTION = frozenset(
+    "a an the of and or but with in on at to it is was this that i my me some any not no for as like more very too so".split()
+)
 
 
 def unresolved(
-    u: Utterance, turn: Turn, mentions: list[Mention], spot: Callable[[Utterance, Turn, int, int], Spot]
+    u: Utterance,
+    turn: Turn,
+    mentions: list[Mention],
+    spot: Callable[[Utterance, Turn, int, int], Spot],
+    people: Collection[str] = (),
 ) -> list[Unresolved]:
-    """The unknown words of a turn that stand where a flavour would."""
+    """The unknown words of a turn that stand where a flavour would; names of `people` are none."""
     if not any(_may_be_flavour(u, i) for i in range(len(u.words))):
         return []
     taken = _taken(u, mentions)
     found = []
     position = 0
     while position < len(u.words):
-        if taken[position] or not _may_be_flavour(u, position):
+        if taken[position] or not _may_be_flavour(u, position) or u.words[position].lower() in people:
             position += 1
             continue
         end = position + 1
@@ -58,7 +64,13 @@ def _may_be_flavour(u: Utterance, i: int) -> bool:
 def _rare(u: Utterance, i: int) -> bool:
     """Neither in the vocabulary nor among everyday English words, and no name or number."""
     word = u.words[i]
-    if word[0].isupper() and i and not u.stops(i) and u.gaps[i].strip() == "" and sum(w[0].islower() for w in u.words) > len(u.words) / 2:
+    if (
+        word[0].isupper()
+        and i
+        and not u.stops(i)
+        and u.gaps[i].strip() == ""
+        and sum(w[0].islower() for w in u.words) > len(u.words) / 2
+    ):
         return False
     return len(word) > 3 and word.lower() not in u.lexicon.english and u.own[i] not in u.lexicon.english
 
