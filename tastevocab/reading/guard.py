@@ -7,7 +7,6 @@ from collections.abc import Collection
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 
-_DETERMINERS = frozenset("a an the some any this that those these my your his her our their of".split())
 # What these reasons cover stands after them in the sentence, too; the rest is of one clause.
 _FAR = ("other coffee", "wish", "prediction", "report", "claim", "question", "process", "taster state")
 
@@ -35,7 +34,10 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
     for m in mentions:
         if m.reason is None:
             m.reason = (
-                _address(u, m, mentions) or _weighed(u, m, mentions) or _describes(u, m, mentions) or _steered(u, m, mentions)
+                _address(u, m, mentions)
+                or _weighed(u, m, mentions)
+                or _describes(u, m, mentions)
+                or _steered(u, m, mentions)
             )
     if not u.isolated:
         for m in mentions:
@@ -121,7 +123,8 @@ def _word_before(u: Utterance, m: Mention) -> str | None:
             continue
         between = range(cue.end, m.start)
         if all(
-            u.own[i] in _DETERMINERS or u.lexicon.names.states.kinds.exact((u.own[i],)) for i in between
+            u.own[i] in u.lexicon.sets["determiners"] or u.lexicon.names.states.kinds.exact((u.own[i],))
+            for i in between
         ) and not any(u.is_break(i) and ":" not in u.gaps[i] for i in range(cue.end, m.start + 1)):
             m.widen(cue.start, m.end)
             return cue.value
@@ -157,12 +160,10 @@ def _conditional(u: Utterance, m: Mention) -> str | None:
         return None
     at = first + words.index("if")
     subject = u.own[at + 1] if at + 1 < last else ""
-    would = any(w in _WOULD for w in u.own[at:last]) or any(w in _WOULD for w in u.own[first:at])
-    return "prediction" if subject in _SUBJECTS and would else None
-
-
-_WOULD = frozenset("would youd itd wed id theyd hed shed thatd could might will itll youll".split())
-_SUBJECTS = frozenset("you we i it they youd wed id itd he she this that".split())
+    would = any(w in u.lexicon.sets["would"] for w in u.own[at:last]) or any(
+        w in u.lexicon.sets["would"] for w in u.own[first:at]
+    )
+    return "prediction" if subject in u.lexicon.sets["subjects"] and would else None
 
 
 def _the_one(u: Utterance, m: Mention) -> str | None:
@@ -171,8 +172,8 @@ def _the_one(u: Utterance, m: Mention) -> str | None:
         return None
     before = u.own[max(0, m.start - 2) : m.start]
     plural = u.words[m.end].lower() == "ones"
-    pointed = any(w in ("the", "which", "that", "this", "my", "your") for w in before) and not any(
-        w in ("like", "of") for w in before
+    pointed = any(w in u.lexicon.sets["pointers"] for w in before) and not any(
+        w in u.lexicon.sets["likening"] for w in before
     )
     return "pointing" if plural or pointed else None
 
@@ -181,7 +182,7 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """ "Rosehip. The dusty sort.", "pomegranate, the juice": more about the thing just named."""
     if m.start == 0 or u.own[m.start - 1] != "the" or u.isolated:
         return None
-    sort = m.end < len(u.words) and u.own[m.end] in ("sort", "kind", "type", "style", "variety", "version")
+    sort = m.end < len(u.words) and u.own[m.end] in u.lexicon.sets["sorts"]
     form = not m.attribute and m.end - m.start == 1 and u.own[m.start] in u.lexicon.names.states.forms
     earlier = any(o is not m and o.end <= m.start and not o.attribute for o in mentions)
     return "describes another" if (sort or form) and (earlier or sort) else None
@@ -194,7 +195,7 @@ def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
         return None
     nxt = next((o for o in mentions if o.start >= m.end and not o.attribute and o.start < last), None)
     between = " ".join(u.own[i] for i in range(m.end, nxt.start) if not u.is_filler(i)) if nxt else ""
-    return "comparison" if between in ("more", "more of a", "closer to", "rather", "or rather", "more a") else None
+    return "comparison" if between in u.lexicon.sets["steering"] else None
 
 
 def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
@@ -207,30 +208,30 @@ def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     return "comparison" if whole and "more" in words and "than" in words else None
 
 
-_ORDERS = frozenset("put add stir pour pass bring grab give hand throw chuck stick buy order fetch rinse wash".split())
-_AUXILIARY = frozenset("is are do does did can could would will have has any anyone anybody was were".split())
-_POINTING = (["is", "that", "the"], ["is", "this", "the"], ["are", "those", "the"], ["is", "that", "your"], ["is", "that", "my"])
-_ASKING = frozenset("who which where whose why how what whos wheres".split())
-
-
 def _asked(u: Utterance, m: Mention) -> str | None:
     """A sentence that opens with a question word asks about a thing; a whole turn "Caramel?" asks the table."""
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
     frames = any(first <= c.start < last for c in u.of("frame"))
     if (
-        u.own[opening] in _ORDERS
+        u.own[opening] in u.lexicon.sets["orders_to_do"]
         and not frames
         and not any(first <= c.start < last for c in u.of("assent.yes", "level"))
     ):
         return "recipe"
     words = u.own[first:last]
-    if u.own[opening] in _AUXILIARY and "?" in u.gaps[last] and {"you", "anyone", "anybody", "your", "we"} & set(words):
+    if (
+        u.own[opening] in u.lexicon.sets["auxiliary"]
+        and "?" in u.gaps[last]
+        and u.lexicon.sets["the_table"] & set(words)
+    ):
         return "question"
-    if "?" in u.gaps[last] and (u.own[opening] == "any" or words[opening - first : opening - first + 3] in _POINTING):
+    if "?" in u.gaps[last] and (
+        u.own[opening] == "any" or " ".join(words[opening - first : opening - first + 3]) in u.lexicon.sets["pointing"]
+    ):
         return "question"
     if (
-        u.own[opening] in _ASKING
+        u.own[opening] in u.lexicon.sets["asking"]
         and not frames
         and m.start - opening <= 6
         and (u.own[opening] != "what" or "?" in u.gaps[last])
@@ -240,7 +241,7 @@ def _asked(u: Utterance, m: Mention) -> str | None:
         rest = [
             i
             for i in range(first, last)
-            if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in ("though", "then")
+            if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in u.lexicon.sets["question_ends"]
         ]
         if not rest and m.via == "word":
             return "question"
@@ -263,15 +264,20 @@ def _asked_level(u: Utterance, m: Mention) -> str | None:
     """ "Is it bitter?" asks; "not bitter, is it?" says."""
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
-    if u.own[opening] in ("who", "whos", "which", "where") and "?" in u.gaps[last]:
+    if u.own[opening] in u.lexicon.sets["asking_who"] and "?" in u.gaps[last]:
         return "question"
-    tag = {"right", "no", "huh", "eh", "yeah", "isn't", "isnt", "innit", "ok"} & set(u.own[m.end : last])
+    tag = u.lexicon.sets["tags"] & set(u.own[m.end : last])
     if tag:
         return None
     if "?" in u.gaps[last] and last - first <= 3 and last < len(u.words):
         answers = u.of("negation.after", "assent.yes", "assent.deny")
         return None if any(c.start == last for c in answers) else "question"
-    asked = u.own[opening] in _AUXILIARY and m.start - opening <= 4 and last - first <= 7 and opening == first
+    asked = (
+        u.own[opening] in u.lexicon.sets["auxiliary"]
+        and m.start - opening <= 4
+        and last - first <= 7
+        and opening == first
+    )
     return "question" if asked and ("?" in u.gaps[last] or len(u.words) == last - first) else None
 
 
@@ -284,7 +290,7 @@ def _no_tasting(u: Utterance, m: Mention) -> str | None:
     tasting = u.of("frame", "degree.before", "degree.after", "hedge.before", "hedge.after", "negation.before", "negation.after",
                    "place", "moment", "assent.yes", "mouth", "nose", "correction.swap", "level")  # fmt: skip
     evidence = sum(
-        1 for c in tasting if first <= c.start < last and u.own[c.start] not in ("get", "got", "like", "there")
+        1 for c in tasting if first <= c.start < last and u.own[c.start] not in u.lexicon.sets["weak_frames"]
     )
     evidence += sum(1 for p in u.pieces if first <= p.start < last and p.start != m.start)
     opens = m.start - first <= 1
@@ -346,11 +352,11 @@ def _is_question(u: Utterance, cue: Cue, last: int) -> bool:
 def _countered(u: Utterance, cue: Cue, m: Mention) -> bool:
     """Words between the cue and the mention that turn to this cup: "..., but this one is all plum"."""
     low, high = (cue.end, m.start) if cue.end <= m.start else (m.end, cue.start)
-    if any(u.own[i] in ("but", "though", "however") for i in range(low, high)):
+    if any(u.own[i] in u.lexicon.sets["turning"] for i in range(low, high)):
         return True
     return any(low <= c.start and c.end <= high for c in u.of("counter")) and cue.end <= m.start
 
 
 def _frame_between(u: Utterance, m: Mention, cue: Cue) -> bool:
     """ "peach and I'd love more of it": the finding stands before a clause of its own."""
-    return any(u.own[i] in ("and", "so", "which", "but") for i in range(m.end, cue.start)) and cue.start - m.end >= 1
+    return any(u.own[i] in u.lexicon.sets["joining"] for i in range(m.end, cue.start)) and cue.start - m.end >= 1

@@ -31,6 +31,11 @@ class Lexicon:
         self.doubled = {str(k): str(v) for k, v in _map(degrees.get("doubled")).items()}
         self.degree_order = DEGREES
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
+        self.sets = {
+            str(name): frozenset(" ".join(self.names.keys(str(w))) for w in words)
+            for name, words in _map(language.get("small_words")).items()
+            if isinstance(words, list)
+        }
         self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
         self._add_degrees(degrees)
         self._add_cues(_map(language.get("cues")))
@@ -39,9 +44,15 @@ class Lexicon:
         self.heard: dict[tuple[str, ...], Mapping[str, Any]] = {}
         self._add_heard(_map(language.get("mishearings")), vocabulary)
         ordinary = _map(language.get("ordinary"))
-        self.small = frozenset(k for w in _map(language.get("cues")).get("small") or () for k in self.names.keys(str(w)))
+        self.small = frozenset(
+            k for w in _map(language.get("cues")).get("small") or () for k in self.names.keys(str(w))
+        )
         self.ordinary = frozenset(
-            key for words in ordinary.values() if isinstance(words, list) for w in words for key in self.names.keys(str(w))
+            key
+            for words in ordinary.values()
+            if isinstance(words, list)
+            for w in words
+            for key in self.names.keys(str(w))
         )
         self.attribute_levels = {a.id: a.levels for a in vocabulary.attributes.values()}
         self.attribute_denied = {a.id: a.denied for a in vocabulary.attributes.values()}

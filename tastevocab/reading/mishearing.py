@@ -40,24 +40,21 @@ def _framed(u: Utterance, cue: Cue) -> bool:
     """A tasting frame or a degree right before, and nothing that makes it an ordinary noun phrase after."""
     frames = u.of("frame", "degree.before", "hedge.before")
     last = u.before(cue.start)
-    if last >= 0 and u.own[last] in ("a", "an", "some", "of", "the"):
+    if last >= 0 and u.own[last] in u.lexicon.sets["some"]:
         ends = (last, last + 1)
     else:
         ends = (last + 1, last + 1)
     before = any(f.end in ends for f in frames)
-    return before and (
-        cue.end >= len(u.words)
-        or u.is_break(cue.end)
-        or u.own[cue.end] in ("and", "or", "note", "flavour", "on", "in", "at", "there", "maybe")
-    )
+    return before and (cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in u.lexicon.sets["noun_ends"])
 
 
 def _alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.clause_range(cue.start)
-    said = {i for c in u.of("place", "moment", "filler", "hedge.before", "degree.before") for i in range(c.start, c.end)}
+    said = {
+        i for c in u.of("place", "moment", "filler", "hedge.before", "degree.before") for i in range(c.start, c.end)
+    }
     return all(
-        cue.start <= i < cue.end or i in said or u.own[i] in ("a", "some", "and", "um", "uh", "like", "maybe")
-        for i in range(first, last)
+        cue.start <= i < cue.end or i in said or u.own[i] in u.lexicon.sets["alone_with"] for i in range(first, last)
     )
 
 

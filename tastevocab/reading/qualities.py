@@ -28,11 +28,6 @@ _SCORE = re.compile(
     r"(?P<of>\d+|five|ten|seven)\b",
     re.IGNORECASE,
 )
-_TALKING = frozenset("i it its is id ive ill for we that s he she well".split())
-_LINKING = frozenset(
-    "is was are were s very quite pretty rather fairly really just so a an the about around at on way stays stayed looks feels felt "
-    "seems seemed like of gone goes went got has gets to it still more most i d ve id ive say put have had call called called it at in".split()
-)
 
 
 def attribute_of(piece: Piece) -> tuple[str, str, int] | None:
@@ -148,7 +143,7 @@ def _same_attribute_beside(
             if (
                 len(words) <= 3
                 and u.clause[other.start] == u.clause[piece.start]
-                and all(w in _LINKING or u.lexicon.cues.exact((w,)) for w in words)
+                and all(w in u.lexicon.sets["linking"] or u.lexicon.cues.exact((w,)) for w in words)
             ):
                 return other, step
     return None
@@ -175,7 +170,7 @@ def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
 
 def _modifies(u: Utterance, cue: Cue) -> bool:
     """ "The finish was a little bland": the level word belongs to another word after it."""
-    if cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in _LINKING:
+    if cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in u.lexicon.sets["linking"]:
         return False
     if u.own[cue.end] in u.lexicon.small or u.own[cue.end] == "side":
         return False
@@ -233,7 +228,11 @@ def _leads_to(u: Utterance, start: int, end: int) -> bool:
     """Only small words, kinds, qualities' words and one flavour may stand between a level and the name after it."""
     kinds = u.lexicon.names.states.kinds
     for i in range(start, end):
-        if u.own[i] in _LINKING or kinds.exact((u.own[i],)) or any(p.start <= i < p.end for p in u.pieces):
+        if (
+            u.own[i] in u.lexicon.sets["linking"]
+            or kinds.exact((u.own[i],))
+            or any(p.start <= i < p.end for p in u.pieces)
+        ):
             continue
         return False
     return True
@@ -255,10 +254,18 @@ def _links(u: Utterance, start: int, end: int) -> bool:
         return ":" in gaps[0] or ("," in gaps[0] and not u.isolated and _level_alone(u, start))
     if any(u.parts(i) for i in range(start + 1, end + 1)):
         return False
-    if gaps and "," in gaps[0] and start < end and not (u.own[start] in _TALKING or u.is_filler(start)):
+    if (
+        gaps
+        and "," in gaps[0]
+        and start < end
+        and not (u.own[start] in u.lexicon.sets["talking"] or u.is_filler(start))
+    ):
         return False
     denials = {i for c in u.of("negation.before", "negation.little") for i in range(c.start, c.end)}
-    return all(u.own[i] in _LINKING or len(u.own[i]) == 1 or i in denials or u.is_filler(i) for i in range(start, end))
+    return all(
+        u.own[i] in u.lexicon.sets["linking"] or len(u.own[i]) == 1 or i in denials or u.is_filler(i)
+        for i in range(start, end)
+    )
 
 
 def _level_alone(u: Utterance, start: int) -> bool:

@@ -113,7 +113,7 @@ class Reader:
         for m in mentions:
             first, last = u.clause_range(m.quote[1] - 1)
             for i, name in named.items():
-                if first <= i < last and (i + 1 in verbs or (i and u.own[i - 1] in ("from", "by"))):
+                if first <= i < last and (i + 1 in verbs or (i and u.own[i - 1] in u.lexicon.sets["by_whom"])):
                     m.speaker = self.full_names.get(name.lower(), name)
         for i, name in named.items():
             self._second_level(u, mentions, i, self.full_names.get(name.lower(), name), verbs)
@@ -178,14 +178,14 @@ class Reader:
         return _spot(u, turn, start, end, m)
 
 
-def _attribute_cell(
-    u: Utterance, turn: Turn, topic: str | None, loose: bool, mentions: list[Mention]
-) -> list[Mention]:
+def _attribute_cell(u: Utterance, turn: Turn, topic: str | None, loose: bool, mentions: list[Mention]) -> list[Mention]:
     """In a column about an attribute, a word that means a step of it ("tea-like" body) is no flavour."""
     if not topic or loose or not turn.topic:
         return mentions
     book = u.lexicon.beside[topic]
-    return [m for m in mentions if not book.exact(u.own[m.start : m.end]) and not book.exact(u.own[m.start : m.end + 1])]
+    return [
+        m for m in mentions if not book.exact(u.own[m.start : m.end]) and not book.exact(u.own[m.start : m.end + 1])
+    ]
 
 
 def _topic(u: Utterance, heading: str | None) -> str | None:

@@ -15,9 +15,6 @@ from tastevocab.reading.utterance import Cue, Utterance
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
 _MARKED = re.compile(r"[+!]")
-_ARTICLES = frozenset(
-    "one a an the of any some that this it its bit in my your for me there really quite is was be at all".split()
-)
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
@@ -52,9 +49,9 @@ def deny(u: Utterance, mentions: list[Mention]) -> None:
 def says_absent(heading: str, lexicon: Lexicon) -> bool:
     """Whether a column's heading says that what stands in it was not found ("looked for, absent")."""
     u = Utterance(heading, lexicon)
-    return any(c.end == len(u.words) and u.own[c.start] not in ("no", "x", "nope") for c in u.of("negation.after")) or (
-        bool(u.words) and u.own[0] in ("not", "absent", "missing", "without")
-    )
+    return any(
+        c.end == len(u.words) and u.own[c.start] not in u.lexicon.sets["bare_no"] for c in u.of("negation.after")
+    ) or (bool(u.words) and u.own[0] in u.lexicon.sets["opens_absent"])
 
 
 def _covered(cue: Cue, others: list[Cue]) -> bool:
@@ -73,7 +70,7 @@ def _apart(hits: list[Cue]) -> bool:
 def _repeated(u: Utterance, hits: list[Cue]) -> bool:
     """ "No, no vinegar", "not lemon, not lime": the same small word again is no double denial."""
     words = {u.own[h.start] for h in hits}
-    return bool(words <= {"no", "not", "nope", "nor", "never", "neither", "without"}) or any(
+    return bool(words <= u.lexicon.sets["plain_denials"]) or any(
         "," in u.gaps[i] or "." in u.gaps[i] for i in range(hits[0].end, hits[-1].start + 1)
     )
 
@@ -92,7 +89,7 @@ def _reaches(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> boo
         if i == cue.end and "," in gap and u.own[cue.start] == "no" and cue.end - cue.start == 1:
             return False  # "no, floral": an answer, then a finding
     ends = [c for c in u.of("negation.end") if cue.end <= c.start and c.end <= m.start]
-    ends = [c for c in ends if not (c.start == cue.end and u.own[c.start] in ("really", "very", "just", "taste", "getting"))]
+    ends = [c for c in ends if not (c.start == cue.end and u.own[c.start] in u.lexicon.sets["never_ends"])]
     if any(not _inside_mention(c, mentions) for c in ends):
         return False
     return not _and_closes(u, cue, m, mentions)
@@ -104,7 +101,9 @@ def _inside_mention(cue: Cue, mentions: list[Mention]) -> bool:
 
 def _only_fillers(u: Utterance, start: int, end: int) -> bool:
     fillers = u.of("filler")
-    return all(any(f.start <= i < f.end for f in fillers) or u.own[i] in ("no", "not") for i in range(start, end))
+    return all(
+        any(f.start <= i < f.end for f in fillers) or u.own[i] in u.lexicon.sets["plain_no"] for i in range(start, end)
+    )
 
 
 def _closes(u: Utterance, gap: str, cue: Cue, i: int, m: Mention, mentions: list[Mention]) -> bool:
@@ -124,7 +123,7 @@ def _joined_list(u: Utterance, start: int, target: int) -> bool:
     """Whether "or"/"nor" joins the list at or after word `start` within its sentence."""
     stop = u.sentence_range(target)[1]
     for c in u.of("negation.join"):
-        if start <= c.start < stop and u.own[c.start] in ("or", "nor") and c.start - start <= 8:
+        if start <= c.start < stop and u.own[c.start] in u.lexicon.sets["alternatives"] and c.start - start <= 8:
             between = [x for x in u.of("negation.end") if start <= x.start < c.start]
             return not between
     return False
@@ -132,11 +131,11 @@ def _joined_list(u: Utterance, start: int, target: int) -> bool:
 
 def _and_closes(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool:
     """ "not sour and fruity" denies the first only; "without sugar and milk" both."""
-    ands = [i for i in range(cue.end, m.start) if u.own[i] in ("and", "also", "&")]
+    ands = [i for i in range(cue.end, m.start) if u.own[i] in u.lexicon.sets["additions"]]
     if not ands or not any(cue.end <= o.start and o.end <= ands[-1] for o in mentions):
         return False
-    if u.own[cue.start] in ("no", "without", "lack", "lacking", "never", "neither", "nor", "lacked"):
-        return not all(u.own[i] in _ARTICLES for i in range(ands[-1] + 1, m.start))
+    if u.own[cue.start] in u.lexicon.sets["list_denials"]:
+        return not all(u.own[i] in u.lexicon.sets["articles"] for i in range(ands[-1] + 1, m.start))
     return True
 
 
@@ -154,23 +153,20 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
         if any(m.end <= o.start < cue.start for o in mentions):
             continue
         single = cue.end - cue.start == 1
-        if single and u.own[cue.start] in ("no", "nope", "nah", "none", "nil", "x"):
+        if single and u.own[cue.start] in u.lexicon.sets["bare_no"]:
             if not _ends_here(u, cue) or (u.gaps[cue.start] not in (" ", "") and not _sets_off(u, cue, m)):
                 continue
             return cue
         if all(
-            u.own[i] in _ARTICLES or any(f.start <= i < f.end for f in u.of("filler")) or u.own[i] in _LINKS
+            u.own[i] in u.lexicon.sets["articles"]
+            or any(f.start <= i < f.end for f in u.of("filler"))
+            or u.own[i] in u.lexicon.sets["links"]
             for i in range(m.end, cue.start)
         ):
             if _goes_on(u, cue, mentions):
                 continue
             return cue
     return None
-
-
-_LINKS = frozenset(
-    "side again is was s though then totally completely all pretty much has have i at just now seems though but".split()
-)
 
 
 def _sets_off(u: Utterance, cue: Cue, m: Mention) -> bool:
@@ -207,7 +203,12 @@ def _carry(u: Utterance, mentions: list[Mention]) -> None:
         if before.present or not m.present or u.sentence[before.start] != u.sentence[m.start]:
             continue
         between = u.own[before.end : m.start]
-        if between and between[0] in ("or", "nor") and len(between) <= 4 and "," not in u.gaps[before.end]:
+        if (
+            between
+            and between[0] in u.lexicon.sets["alternatives"]
+            and len(between) <= 4
+            and "," not in u.gaps[before.end]
+        ):
             m.present = False
             m.widen(before.end, m.start)
 
@@ -248,7 +249,7 @@ def _doubts(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool
     if crossed:
         between = u.own[crossed[-1].end : m.start]
         return bool(between) and between[0] in ("or",) and len(between) <= 3
-    return not any(u.own[i] in ("but", "then") for i in range(cue.end, m.start))
+    return not any(u.own[i] in u.lexicon.sets["turns_off"] for i in range(cue.end, m.start))
 
 
 def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool:
@@ -257,7 +258,10 @@ def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) 
     if u.sentence[cue.start] != u.sentence[m.start]:
         return False
     placed = {i for c in u.of("place", "degree.after") for i in range(c.start, c.end)}
-    if any(u.own[i] not in _ARTICLES and u.own[i] not in _LINKS and i not in placed for i in range(m.end, cue.start)):
+    if any(
+        u.own[i] not in u.lexicon.sets["articles"] and u.own[i] not in u.lexicon.sets["links"] and i not in placed
+        for i in range(m.end, cue.start)
+    ):
         return False
     follows = (
         cue.end < len(u.words) and u.sentence[cue.end] == u.sentence[cue.start] if cue.end < len(u.words) else False
@@ -388,21 +392,14 @@ def _bridges(u: Utterance, start: int, end: int) -> bool:
     loose = 0
     for offset, word in enumerate(words):
         i = start + offset
-        if (
-            word in _ARTICLES
-            or i in degree_words
-            or word in ("like", "more", "much", "taste", "flavour", "note", "hint", "tasting")
-        ):
+        if word in u.lexicon.sets["articles"] or i in degree_words or word in u.lexicon.sets["degree_bridges"]:
             continue
         if kinds.kinds.exact((word,)) or kinds.book.exact((word,)):
             continue
         loose += 1
-        if loose > 1 or word in _STOPPERS:
+        if loose > 1 or word in u.lexicon.sets["degree_stops"]:
             return False
     return True
-
-
-_STOPPERS = frozenset("to and but with then or i you we it is was not no without coffee cup one roast than".split())
 
 
 def _stepped(u: Utterance, cue: Cue, cues: list[Cue]) -> str:
@@ -412,16 +409,10 @@ def _stepped(u: Utterance, cue: Cue, cues: list[Cue]) -> str:
     if words and (previous[-len(words) :] == words or (previous and previous[-1] == "and" and previous[:-1] == words)):
         return u.lexicon.doubled.get(cue.value, cue.value)
     other = next((c for c in cues if c.end == cue.start and c.value != cue.value), None)
-    if (
-        other
-        and cue.value == "weak"
-        and other.value == "strong"
-        and u.own[other.start] in ("very", "really", "super", "so")
-    ):
-        return "barely" if u.own[cue.start] in ("faint", "slight", "subtle", "slightly", "faintly", "small") else "weak"
+    if other and cue.value == "weak" and other.value == "strong" and u.own[other.start] in u.lexicon.sets["boosters"]:
+        return "barely" if u.own[cue.start] in u.lexicon.sets["faint_words"] else "weak"
     if other and cue.value == "strong" and other.value in ("strong", "very strong"):
-        return "very strong" if u.own[other.start] in ("very", "super", "extremely", "really", "so", "too", "way") and u.own[cue.start] in (
-            "strong", "intense", "heavy", "strongly") else "strong"  # fmt: skip
+        return "very strong" if u.own[other.start] in u.lexicon.sets["strong_boosters"] and u.own[cue.start] in u.lexicon.sets["strong_words"] else "strong"  # fmt: skip
     return cue.value
 
 
@@ -439,7 +430,10 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
             middle = []
         fillers = u.of("filler", "assent.yes", "place")
         if not all(
-            u.own[i] in _ARTICLES or u.own[i] in _LINKS or any(f.start <= i < f.end for f in fillers) for i in middle
+            u.own[i] in u.lexicon.sets["articles"]
+            or u.own[i] in u.lexicon.sets["links"]
+            or any(f.start <= i < f.end for f in fillers)
+            for i in middle
         ):
             continue
         if not _closed(u, cue):
@@ -461,7 +455,7 @@ def _own_sentence(u: Utterance, cue: Cue, m: Mention) -> bool:
     if u.sentence[cue.start] != u.sentence[m.start] + 1 or last - cue.end > 2 or cue.start - first > 2:
         return False
     return all(
-        u.own[i] in ("just", "only", "a", "like", "though", "if", "so", "of", "it") or u.is_filler(i)
+        u.own[i] in u.lexicon.sets["degree_only"] or u.is_filler(i)
         for i in [*range(first, cue.start), *range(cue.end, last)]
     )
 
@@ -473,24 +467,7 @@ def _closed(u: Utterance, cue: Cue) -> bool:
     gap = u.gaps[cue.end]
     if gap.strip() and gap.strip() not in ("-", "'"):
         return True
-    return u.own[cue.end] in (
-        "if",
-        "in",
-        "on",
-        "at",
-        "and",
-        "but",
-        "here",
-        "though",
-        "if",
-        "this",
-        "now",
-        "up",
-        "for",
-        "as",
-        "then",
-        "with",
-    )
+    return u.own[cue.end] in u.lexicon.sets["closes_degree"]
 
 
 def _mark_after(u: Utterance, m: Mention) -> str | None:

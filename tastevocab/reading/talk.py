@@ -9,29 +9,6 @@ from tastevocab.reading.qualities import only_level
 from tastevocab.reading.utterance import Cue, Utterance
 
 # Assent that only means "I hear you" unless it is all that is said.
-_WEAK_ASSENT = frozenset(
-    (
-        "yeah",
-        "yes",
-        "yep",
-        "yup",
-        "right",
-        "true",
-        "correct",
-        "definitely",
-        "absolutely",
-        "for sure",
-        "oh yeah",
-        "aye",
-        "exactly",
-        "totally",
-        "mm hm",
-        "mhm",
-        "mmhm",
-        "uh huh",
-        "very much so",
-    )
-)
 
 
 @dataclass(slots=True)
@@ -65,7 +42,9 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 break
     for a, b in zip(flavours, flavours[1:], strict=False):
         # "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place
-        asked = "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
+        asked = (
+            "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
+        )
         if asked and not a.present and a.reason is None and b.present and b.reason is None and b.start - a.end <= 8:
             a.reason = "withdrawn"
     for cue in u.of("correction.drop"):
@@ -136,7 +115,7 @@ def _swaps(u: Utterance, cue: Cue, a: Mention, b: Mention) -> bool:
     if "?" in u.gaps[cue.start] and cue.end - cue.start == 1 and u.stops(cue.end):
         return False  # "Strawberry? No. Citrus": asked and answered
     single = cue.end - cue.start == 1
-    if single and word in ("no", "nope", "better", "rather", "wait"):
+    if single and word in u.lexicon.sets["bare_swaps"]:
         return u.gaps[cue.start].strip() != "" and (u.gaps[cue.end].strip() != "" or word != "no")
     return True
 
@@ -148,7 +127,13 @@ def echo(
 
     Weak assent ("yeah") counts only when it is all that is said, and then only as the answer it is.
     """
-    if said is None or not said.mentions or said.other_question or said.age > 2 or (speaker is not None and speaker == said.speaker):
+    if (
+        said is None
+        or not said.mentions
+        or said.other_question
+        or said.age > 2
+        or (speaker is not None and speaker == said.speaker)
+    ):
         return []
     busy = {u.sentence[m.start] for m in mentions if m.reason is None}
     if busy and (u.isolated or len(busy) == u.sentence[-1] + 1):
@@ -178,19 +163,16 @@ def echo(
     return []
 
 
-_FADED = frozenset(("gone", "vanished", "missing", "disappeared", "absent"))
-
-
 def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> Cue | None:
     for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
         opens = cue.start == u.sentence_range(cue.start)[0] and "," in u.gaps[cue.end] and cue.end - cue.start >= 2
         if u.sentence[cue.start] in busy and not (opens and "negation.after" in kinds):
             continue
-        phrase = " ".join(w.lower() for w in u.words[cue.start : cue.end]).replace("’", "'")
+        phrase = " ".join(u.own[cue.start : cue.end])
         first, last = u.sentence_range(cue.start)
         alone = _only_small(u, cue)
-        weak_denial = "assent.deny" in kinds and cue.end - cue.start == 1 and phrase not in _FADED
-        if phrase in _WEAK_ASSENT or weak_denial:
+        weak_denial = "assent.deny" in kinds and cue.end - cue.start == 1 and phrase not in u.lexicon.sets["faded"]
+        if phrase in u.lexicon.sets["weak_assent"] or weak_denial:
             short = len(u.words) <= 6 and _only_small(u, cue, first, last)
             if (asked and _only_small(u, cue, first, last)) or (short and not busy):
                 return cue
@@ -214,14 +196,9 @@ def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None)
     for i in range(first, last):
         if cue.start <= i < cue.end or any(c.start <= i < c.end for c in small):
             continue
-        if u.own[i] not in _SMALL and not u.words[i][0].isupper():
+        if u.own[i] not in u.lexicon.sets["assent_fillers"] and not u.words[i][0].isupper():
             return False
     return True
-
-
-_SMALL = frozenset(
-    "on that this it there here too as well i d would go with have had got also for me the in a bit mine my and so but both you all of what you're whole from one same to say".split()
-)
 
 
 def _last_breath(said: Said) -> list[Mention]:

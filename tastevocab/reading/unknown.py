@@ -8,10 +8,6 @@ from tastevocab.reading.mention import Mention
 from tastevocab.reading.records import Spot, Suggestion, Turn, Unresolved
 from tastevocab.reading.utterance import Utterance
 
-_FUNCTION = frozenset(
-    "a an the of and or but with in on at to it is was this that i my me some any not no for as like more very too so".split()
-)
-
 
 def unresolved(
     u: Utterance,
@@ -58,7 +54,9 @@ def _taken(u: Utterance, mentions: list[Mention]) -> list[bool]:
 
 def _may_be_flavour(u: Utterance, i: int) -> bool:
     word = u.own[i]
-    return len(word) > 2 and word.isalpha() and word not in _FUNCTION and word not in u.lexicon.ordinary
+    return (
+        len(word) > 2 and word.isalpha() and word not in u.lexicon.sets["function"] and word not in u.lexicon.ordinary
+    )
 
 
 def _rare(u: Utterance, i: int) -> bool:
@@ -78,9 +76,9 @@ def _rare(u: Utterance, i: int) -> bool:
 def _in_flavour_place(u: Utterance, turn: Turn, start: int, end: int) -> bool:
     """After a tasting frame, before "notes" or "flavour", or a short item of a typed list."""
     frames = u.of("frame")
-    if any(f.end == start or (f.end == start - 1 and u.own[start - 1] in ("a", "an", "some", "the")) for f in frames):
+    if any(f.end == start or (f.end == start - 1 and u.own[start - 1] in u.lexicon.sets["some"]) for f in frames):
         return True
-    if end < len(u.words) and u.own[end] in ("note", "flavour", "like") and not u.is_break(end):
+    if end < len(u.words) and u.own[end] in u.lexicon.sets["flavour_nouns"] and not u.is_break(end):
         return True
     first, last = u.clause_range(start)
     return turn.kind == "note" and last - first <= 3 and start == first and end == last and end - start <= 2

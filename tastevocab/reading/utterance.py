@@ -13,7 +13,9 @@ from tastevocab.vocabulary.phrases import END
 from tastevocab.vocabulary.words import WORD
 
 _STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
-_ABBREVIATIONS = frozenset(("v", "med", "Med", "e", "g", "eg", "approx", "c", "ca", "vs", "Dr", "Mr", "Mrs", "Ms", "St"))
+_ABBREVIATIONS = frozenset(
+    ("v", "med", "Med", "e", "g", "eg", "approx", "c", "ca", "vs", "Dr", "Mr", "Mrs", "Ms", "St")
+)
 # Cues that people set off inside by commas ("no, sorry"); all others hold together without a mark.
 _LOOSE_CUES = ("correction", "assent")
 _COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")
@@ -91,7 +93,11 @@ class Utterance:
         fillers = {i for c in self.cues.get("filler", _NONE) for i in range(c.start, c.end)}
         for i, gap in enumerate(self.gaps[:-1]):
             if gap != " " and i and (self.sentence[i] != self.sentence[i - 1] or _COMMA.search(gap)):
-                bare = gap.strip() == "," and (i in fillers or i - 1 in fillers) and self.sentence[i] == self.sentence[i - 1]
+                bare = (
+                    gap.strip() == ","
+                    and (i in fillers or i - 1 in fillers)
+                    and self.sentence[i] == self.sentence[i - 1]
+                )
                 if not bare:
                     clauses.append(i)
             self.clause.append(len(clauses) - 1)

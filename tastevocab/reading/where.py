@@ -8,16 +8,6 @@ from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 
 # Single words that mean a moment only when they are announced ("hot. first sip"), not in passing ("a dry finish").
-_SMELL = frozenset("nose smell wet steam".split())
-_LOOSE = frozenset(
-    "dry hot warm cool cold cools cooled wet break crust grounds aroma nose smell breaking cooling fragrance steam".split()
-)
-_NEAR_ONLY = frozenset(
-    "first start after back mid end close tail front center centre opens starts leading swallow linger lingers lingering exit ends".split()
-)
-_LEADS = frozenset(
-    "very pretty properly roasting piping quite really the now it's its when while once as at still served get gets got getting gone went goes is after at the on in for pass okay ok right then and so even completely stone just until it this they're once".split()
-)
 
 
 @dataclass(slots=True)
@@ -110,52 +100,8 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     """Whether a brew's word opens its sentence, stands alone, or follows a turning word ("right, the press")."""
     first, last = u.sentence_range(cue.start)
     before = u.own[max(first, cue.start - 4) : cue.start]
-    if any(
-        w
-        in (
-            "than",
-            "like",
-            "unlike",
-            "from",
-            "vs",
-            "versus",
-            "compared",
-            "was",
-            "were",
-            "had",
-            "of",
-            "no",
-            "not",
-            "without",
-            "needs",
-            "add",
-            "wash",
-            "rinse",
-            "clean",
-            "for",
-            "my",
-            "your",
-            "which",
-            "any",
-            "if",
-            "should",
-        )
-        for w in before[-3:]
-    ):
-        sips = {
-            "mouthful",
-            "sips",
-            "mouthfuls",
-            "sip",
-            "pass",
-            "taste",
-            "cup",
-            "round",
-            "slurp",
-            "pour",
-            "brew",
-            "mouthful",
-        }
+    if any(w in u.lexicon.sets["brew_in_passing"] for w in before[-3:]):
+        sips = u.lexicon.sets["sips"]
         return bool(before and "of" in before[-3:] and sips & set(before))
     if last - first <= 4:
         return True
@@ -164,18 +110,20 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     after = u.own[cue.end] if cue.end < last else ""
     turns = u.of("turn_to")
     small = {i for c in u.of("turn_to", "moment", "filler") for i in range(c.start, c.end)}
-    if cue.start - first <= 4 and all(i in small or u.own[i] in ("the", "a", "first") for i in range(first, cue.start)):
+    if cue.start - first <= 4 and all(
+        i in small or u.own[i] in u.lexicon.sets["opens_brew"] for i in range(first, cue.start)
+    ):
         return True
-    if after in ("first", "now", "next", "then") or any(
+    if after in u.lexicon.sets["announces"] or any(
         t.start - first <= 1 and t.end <= cue.start and cue.start - first <= 5 for t in turns
     ):
         return True
     if any(
-        t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in ("the", "a", "our", "some"))
+        t.end == cue.start or (t.end == cue.start - 1 and u.own[cue.start - 1] in u.lexicon.sets["brew_articles"])
         for t in turns
     ):
         return True
-    return cue.start == first or (cue.start == first + 1 and u.own[first] in ("the", "a", "and", "in", "on", "as"))
+    return cue.start == first or (cue.start == first + 1 and u.own[first] in u.lexicon.sets["opens_brew"])
 
 
 def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
@@ -187,7 +135,7 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     for m in mentions:
         cover = next((k for k in brews if k[0] <= m.start and k[1] >= m.end), None)
         if m.reason is None and cover and m.state is None:
-            framed = any(f.end == m.start and u.own[f.start] not in ("in", "with", "into") for f in frames)
+            framed = any(f.end == m.start and u.own[f.start] not in u.lexicon.sets["into"] for f in frames)
             if not framed or scene.brew == brews[cover]:
                 m.reason = "brew"
     moments = {(c.start, c.end) for _, c in _moments(u, [], False)}
@@ -198,7 +146,7 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
         if (
             m.attribute
             and m.start
-            and u.own[m.start - 1] in ("the", "on")
+            and u.own[m.start - 1] in u.lexicon.sets["pointing_small"]
             and u.own[m.start] == "dry"
             and m.end - m.start == 1
         ):
@@ -236,9 +184,14 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
             m.start <= cue.start and m.end >= cue.end and not heading for m in mentions if m.end - m.start > 1
         ):
             continue
-        if u.own[cue.start] in _SMELL and cue.end - cue.start == 1 and not heading:
+        if u.own[cue.start] in u.lexicon.sets["smelling"] and cue.end - cue.start == 1 and not heading:
             continue
-        if heading or cue.end - cue.start > 1 or u.own[cue.start] not in _LOOSE or _stands_alone(u, cue):
+        if (
+            heading
+            or cue.end - cue.start > 1
+            or u.own[cue.start] not in u.lexicon.sets["loose_moments"]
+            or _stands_alone(u, cue)
+        ):
             if not heading and cue.end - cue.start > 1 and (_far(u, cue) or _past(u, cue)):
                 continue
             found.append(("moment", cue))
@@ -247,7 +200,7 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
 
 def _past(u: Utterance, cue: Cue) -> bool:
     """ "Odd after the dry": another moment is compared with."""
-    return cue.start > 0 and u.own[cue.start - 1] in ("after", "than", "before", "since", "from")
+    return cue.start > 0 and u.own[cue.start - 1] in u.lexicon.sets["compared_with"]
 
 
 def _far(u: Utterance, cue: Cue) -> bool:
@@ -259,29 +212,24 @@ def _far(u: Utterance, cue: Cue) -> bool:
     )
 
 
-_SERVED = frozenset(
-    "now sip pass cup one it bowl slurp liquid espresso filter brew shot mouthful go mind careful".split()
-) | {""}
-
-
 def _stands_alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.sentence_range(cue.start)
     clause_first, clause_last = u.clause_range(cue.start)
     word = u.own[cue.start]
-    if last - first <= 2 or (clause_last - clause_first <= 2 and word not in ("dry", "nose", "wet")):
+    if last - first <= 2 or (clause_last - clause_first <= 2 and word not in u.lexicon.sets["moment_only_alone"]):
         return True
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
-    if word in ("hot", "warm", "cool", "cold") and (
-        before in _LEADS or (after and after in _SERVED)
+    if word in u.lexicon.sets["temperatures"] and (
+        before in u.lexicon.sets["leads_moment"] or (after and after in u.lexicon.sets["served"])
     ):
-        return not (before in ("on", "the", "in", "very", "pretty", "quite", "really") and after not in _SERVED)
-    if before in ("after", "than", "before", "like", "since", "from", "more"):
+        return not (before in u.lexicon.sets["not_served"] and after and after not in u.lexicon.sets["served"])
+    if before in u.lexicon.sets["not_now"]:
         return False
-    if word in ("crust", "break", "breaking", "grounds", "cooling", "cools", "cooled"):
+    if word in u.lexicon.sets["plain_moments"]:
         return True
     if word == "dry":
-        return before in ("the", "on") and after in ("", "fragrance", "smell", "nose", "aroma", "it")
+        return before in u.lexicon.sets["pointing_small"] and (not after or after in u.lexicon.sets["dry_of"])
     return False
 
 
@@ -325,13 +273,14 @@ def _idle(u: Utterance, cue: Cue, mentions: list[Mention]) -> bool:
     if any(m.start <= cue.start and m.end >= cue.end for m in mentions if not m.attribute):
         return True
     word = u.own[cue.start]
-    if cue.end - cue.start > 1 or word not in _NEAR_ONLY:
+    if cue.end - cue.start > 1 or word not in u.lexicon.sets["near_places"]:
         return False
     first, last = u.sentence_range(cue.start)
-    if word in ("first", "start", "after", "back", "end", "close", "mid", "front"):
-        return not any(
-            abs(m.start - cue.start) <= 3 and u.clause[m.start] == u.clause[cue.start] for m in mentions
-        ) or word in ("first", "close", "after")
+    if word in u.lexicon.sets["orders_or_places"]:
+        return (
+            not any(abs(m.start - cue.start) <= 3 and u.clause[m.start] == u.clause[cue.start] for m in mentions)
+            or word in u.lexicon.sets["orders"]
+        )
     return False
 
 
@@ -343,7 +292,7 @@ def _own_place(u: Utterance, m: Mention, cues: list[Cue], mentions: list[Mention
             continue
         if cue.start >= m.end:
             between = [o for o in mentions if m.end <= o.start < cue.start]
-            joined = all(u.own[i] in ("and", "or", "with") for o in between for i in range(m.end, o.start))
+            joined = all(u.own[i] in u.lexicon.sets["list_joins"] for o in between for i in range(m.end, o.start))
             if (
                 (between and not joined)
                 or any(_parted(u, i) for i in range(m.end, cue.start + 1))

@@ -33,7 +33,7 @@ REACH = "reach_words.yaml"
 FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
-LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen")
+LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words")
 
 
 # --- files to a draft ---
