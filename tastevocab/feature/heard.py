@@ -54,11 +54,13 @@ def _speech() -> Mapping[str, Any]:
     return made
 
 
-def facts_heard(turns: Iterable[Turn], brews: Mapping[str, str]) -> tuple[HeardFact, ...]:
-    """Every brew fact in the talk, in its order. `brews` maps the names a brew is announced by to the brew's id."""
+def facts_heard(turns: Iterable[Turn], brews: Mapping[str, str], first: str = "") -> tuple[HeardFact, ...]:
+    """Every brew fact in the talk, in its order. `brews` maps the names a brew is announced by to its id; `first`
+    is the brew that talk before any announcement is about.
+    """
     speech = _speech()
     found = []
-    brew = ""
+    brew = first
     for turn in turns:
         words = tokens(turn.text)
         at = 0

@@ -96,7 +96,8 @@ def brew_facts(material: Material, turns: Sequence[Turn]) -> tuple[HeardFact, ..
             names[method] = card.id
     names |= {id.casefold(): id for id in material.session.brews}
     ours = [t for t in turns if t.coffee in (None, "", material.coffee.id)]
-    return facts_heard(ours, names)
+    only = next(iter(material.session.brews)) if len(material.session.brews) == 1 else ""
+    return facts_heard(ours, names, only)
 
 
 def write_packs(out: Path, packs: Sequence[Pack]) -> list[Path]:

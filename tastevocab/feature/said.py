@@ -109,10 +109,10 @@ def some_words(report: Report, spans: Spans) -> tuple[Word, ...]:
 
 def likeness(report: Report) -> Quote | None:
     """One taster's own vivid word that nobody else used: a likeness made of several things before a plain one, a firm
-    one before a doubtful one; None where every word was shared.
+    one before a doubtful one; None where every word was shared. Words the captions garbled are not quoted.
     """
     alone = {n.descriptor for n in report.map.nodes if n.level == "note" and n.named == 1}
-    found = [f for f in own(report) if f.descriptor in alone]
+    found = [f for f in own(report) if f.descriptor in alone and f.via == "word"]
     best = min(found, key=_vividness, default=None)
     return quote(best) if best else None
 

@@ -71,6 +71,12 @@ def test_one_unsure_taster_stays_one_unsure_taster(table, wording):
     assert made.text.count("bergamot") == 1
 
 
+def test_garbled_captions_are_not_quoted(table, wording):
+    table.all_say("abc", "caramel")
+    table.say("eve", "bergamot", words="burger mott", via="heard")
+    assert "burger mott" not in copy_of(table, wording).text
+
+
 def test_what_one_taster_said_is_never_the_panels(table, wording):
     table.say("ana", "caramel")
     table.say("ben", "jasmine")

@@ -48,6 +48,11 @@ def test_words_time_speaker_and_brew_are_kept():
     assert (fact.words, fact.at, fact.speaker, fact.brew) == ("two fifty out", 10.0, "ana", "filter")
 
 
+def test_before_any_announcement_it_is_the_only_brew():
+    [fact] = facts_heard([Turn("Fifteen grams in.", "t.vtt")], {"filter": "house"}, "house")
+    assert (fact.brew, fact.value) == ("house", 15)
+
+
 def test_against_the_card_and_against_each_other():
     card = brew_card(BrewCard("filter", "filter", {"dose_g": 15, "temperature_c": 93}), TOLERANCE)
     facts = weighed(
