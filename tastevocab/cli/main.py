@@ -31,7 +31,9 @@ def _version(asked: bool) -> None:
 
 @app.callback()
 def _options(
-    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
 ) -> None:
     """Turns a tasting table's loose words into counted, traceable flavour maps and charts."""
 

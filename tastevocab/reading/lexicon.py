@@ -78,8 +78,7 @@ class Lexicon:
         return self
 
     def _repair(self, word: str) -> tuple[str, str] | None:
-        found = self.guesser().single(word)
-        return found
+        return self.guesser().single(word)
 
     def guesser(self) -> Guesser:
         """What compares unknown words with names; made when first needed."""

@@ -11,7 +11,7 @@ class Mention:
 
     `target` is a descriptor id, or an attribute id where `attribute` is true; `level` and `step` belong to attributes.
     `explicit` marks a level that was said in so
-    many words ("low acidity"); `reason` is set where the mention is no finding; `shared` are words before it that belong to it ("hint of").
+    many words ("low acidity"); `reason` is set where the mention is no finding.
     """
 
     start: int

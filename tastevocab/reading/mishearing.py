@@ -40,10 +40,8 @@ def _framed(u: Utterance, cue: Cue) -> bool:
     """A tasting frame or a degree right before, and nothing that makes it an ordinary noun phrase after."""
     frames = u.of("frame", "degree.before", "hedge.before")
     last = u.before(cue.start)
-    if last >= 0 and u.own[last] in u.lexicon.sets["some"]:
-        ends = (last, last + 1)
-    else:
-        ends = (last + 1, last + 1)
+    article = last >= 0 and u.own[last] in u.lexicon.sets["some"]
+    ends = (last, last + 1) if article else (last + 1, last + 1)
     before = any(f.end in ends for f in frames)
     return before and (cue.end >= len(u.words) or u.is_break(cue.end) or u.own[cue.end] in u.lexicon.sets["noun_ends"])
 

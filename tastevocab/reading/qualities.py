@@ -24,7 +24,8 @@ _NUMBERS = {
     "ten": 10,
 }
 _SCORE = re.compile(
-    r"\b(?P<n>\d+(?:\.\d+)?|one|two|three|four|five|six|seven|eight|nine|ten)(?P<half>½| and a half)?\s*(?:/|out\s+of|of)\s*"
+    r"\b(?P<n>\d+(?:\.\d+)?|one|two|three|four|five|six|seven|eight|nine|ten)(?P<half>½| and a half)?"
+    r"\s*(?:/|out\s+of|of)\s*"
     r"(?P<of>\d+|five|ten|seven)\b",
     re.IGNORECASE,
 )
@@ -61,7 +62,7 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
 
 
 def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
-    """A level said in so many words holds against a looser word in the same sentence ("medium body, kind of creamy")."""
+    """A level said outright holds against a looser word in the same sentence ("medium body, kind of creamy")."""
     return [
         m for m in found
         if m.explicit or not any(
@@ -210,17 +211,17 @@ def _level_near(u: Utterance, piece: Piece, *, close: bool) -> tuple[str, int, i
 
 def _window(u: Utterance, piece: Piece) -> tuple[int, int]:
     """Up to three words before the name in its clause, up to five after it in its sentence, not over another name."""
-    first, last = u.clause_range(piece.start)
+    first = u.clause_range(piece.start)[0]
     start = max(first, piece.start - 3)
     sentence_end = u.sentence_range(piece.start)[1]
     end = min(sentence_end, piece.end + 8)
     for other in u.pieces:
         if other.end < piece.start and other.end > start and other.descriptor is not None:
             start = other.end
-        if other.start >= piece.end and other.start < end and (other.descriptor is not None or attribute_of(other)):
-            if not _level_word(u, other):
-                end = other.start
-                break
+        names = other.descriptor is not None or attribute_of(other)
+        if piece.end <= other.start < end and names and not _level_word(u, other):
+            end = other.start
+            break
     return start, end
 
 
@@ -370,9 +371,9 @@ def open_question(u: Utterance, mentions: list[Mention]) -> str | None:
     for piece in u.pieces:
         found = attribute_of(piece) if piece.descriptor is None else None
         said = {m.target for m in mentions if m.attribute and m.quote != (piece.start, piece.end)}
-        if found and found[0] == QUALITY and found[1] not in said:
-            if "?" in u.text or len(u.words) <= 2:
-                for m in [m for m in mentions if m.attribute and m.target == found[1] and not m.explicit]:
-                    mentions.remove(m)
-                return found[1]
+        asks = "?" in u.text or len(u.words) <= 2
+        if asks and found and found[0] == QUALITY and found[1] not in said:
+            for m in [m for m in mentions if m.attribute and m.target == found[1] and not m.explicit]:
+                mentions.remove(m)
+            return found[1]
     return None

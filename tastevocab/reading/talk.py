@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.qualities import only_level
@@ -27,7 +28,7 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
     """ "peach, no, apricot": the first is withdrawn. "scrap the toast": withdrawn wherever it stood in the turn."""
     swaps = u.of("correction.swap")
     flavours = [m for m in mentions if not m.attribute]
-    for a, b in zip(flavours, flavours[1:], strict=False):
+    for a, b in pairwise(flavours):
         if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
             a.reason = "withdrawn"  # "ash... no, not ash"
         if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
@@ -40,7 +41,7 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 a.present = True
                 a.widen(a.start, cue.end)
                 break
-    for a, b in zip(flavours, flavours[1:], strict=False):
+    for a, b in pairwise(flavours):
         # "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place
         asked = (
             "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
@@ -58,7 +59,7 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
 
 
 def _right_after(u: Utterance, a: Mention, cue: Cue) -> bool:
-    """At most two words between, or only words that place the first ("burnt toast at the back? no, sorry, just toast")."""
+    """At most two words between, or only words that place the first ("toast at the back? no, sorry, malt")."""
     placed = {i for c in u.of("place", "filler", "hedge.after") for i in range(c.start, c.end)}
     return cue.start - a.end <= 2 or (cue.start - a.end <= 5 and all(i in placed for i in range(a.end, cue.start)))
 
@@ -178,9 +179,7 @@ def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> C
                 return cue
             if alone and (not busy or "assent.deny" in kinds):
                 return cue
-        elif alone or (last - first <= 7 and _only_small(u, cue, first, last)):
-            return cue
-        elif u.sentence[cue.start] in busy:
+        elif alone or (last - first <= 7 and _only_small(u, cue, first, last)) or u.sentence[cue.start] in busy:
             return cue
     return None
 
@@ -203,8 +202,7 @@ def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None)
 
 def _last_breath(said: Said) -> list[Mention]:
     """The findings of the last sentence that had any; a word narrowed in one breath counts as the narrow one."""
-    live = [m for m in said.mentions if m.reason is None]
-    return live
+    return [m for m in said.mentions if m.reason is None]
 
 
 def _degree(u: Utterance, cue: Cue) -> str | None:

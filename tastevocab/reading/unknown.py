@@ -1,4 +1,4 @@
-"""Words in the place of a flavour that the vocabulary does not know: kept with suggestions, never forced, never lost."""
+"""Words in the place of a flavour that the vocabulary does not know: kept with suggestions, never forced or lost."""
 
 from __future__ import annotations
 

@@ -43,8 +43,10 @@ class Utterance:
     `clause[i]` number the sentence and clause word i stands in; `cues` lists cue phrases by kind, in order.
     """
 
-    __slots__ = ("_clause_starts", "_explained", "_sentence_starts", "clause", "cues", "ends", "gaps", "isolated", "keys", "lexicon", "own", "pieces", "sentence",
-                 "starts", "text", "words")  # fmt: skip
+    __slots__ = (
+        "_clause_starts", "_explained", "_sentence_starts", "clause", "cues", "ends", "gaps", "isolated", "keys",
+        "lexicon", "own", "pieces", "sentence", "starts", "text", "words",
+    )  # fmt: skip
 
     def __init__(self, text: str, lexicon: Lexicon, *, isolated: bool = False) -> None:
         self.text = text
@@ -132,7 +134,7 @@ class Utterance:
     def is_loose(self, i: int) -> bool:
         """Whether word i is no cue, no name, no small word and no everyday word of tasting talk."""
         if self._explained is None:
-            known = set()
+            known: set[int] = set()
             for kind, cues in self.cues.items():
                 if not kind.startswith("decoy") and kind != "state":
                     known.update(j for c in cues for j in range(c.start, c.end))

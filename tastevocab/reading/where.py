@@ -275,7 +275,6 @@ def _idle(u: Utterance, cue: Cue, mentions: list[Mention]) -> bool:
     word = u.own[cue.start]
     if cue.end - cue.start > 1 or word not in u.lexicon.sets["near_places"]:
         return False
-    first, last = u.sentence_range(cue.start)
     if word in u.lexicon.sets["orders_or_places"]:
         return (
             not any(abs(m.start - cue.start) <= 3 and u.clause[m.start] == u.clause[cue.start] for m in mentions)

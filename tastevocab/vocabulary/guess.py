@@ -12,7 +12,7 @@ from typing import NamedTuple
 from tastevocab.vocabulary.lookup import ATTRIBUTE, FLAVOUR, Names, flavour_sense
 from tastevocab.vocabulary.words import fold, split_words
 
-# (word length at least, edits allowed, similarity needed). House values, set on caption errors written for this project.
+# (word length at least, edits allowed, similarity needed). House values, set on caption errors of our own.
 CUTOFFS = ((11, 3, 0.72), (8, 2, 0.74), (6, 2, 0.72), (5, 1, 0.78))
 GAP = 0.04
 # First letters that sound alike; a misspelling seldom changes the first letter otherwise.

@@ -33,7 +33,9 @@ REACH = "reach_words.yaml"
 FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
-LANGUAGE_FILES = ("degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words")
+LANGUAGE_FILES = (
+    "degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words",
+)  # fmt: skip
 
 
 # --- files to a draft ---

@@ -20,8 +20,11 @@ _NOUNS = frozenset(("berry", "cherry", "honey", "jelly", "spicy"))
 
 
 class Key(NamedTuple):
-    """One word as compared: `own` its canonical form, `name` the form looked up among names, `other` the thing it is an
-    adjective of where its own form leads nowhere, `mark` how it was derived ("ish", "forward", "y", "spelling" or "")."""
+    """One word as compared.
+
+    `own` is its canonical form, `name` the form looked up among names, `other` the thing it is an adjective of where
+    its own form leads nowhere, `mark` how it was derived ("ish", "forward", "y", "spelling" or "").
+    """
 
     own: str
     name: str
@@ -110,14 +113,14 @@ class Names:
         return Key(own, own, "", "")
 
     def _adjective(self, word: str, own: str) -> str:
-        """ "y" for a broad word in its adjective form ("chocolatey", "floral"): it never pairs with the noun after it."""
+        """ "y" for a broad word as an adjective ("chocolatey", "floral"): it never pairs with the noun after it."""
         sense = flavour_sense(self.book.exact((own,)))
         if sense and sense.value.startswith("reach/") and fold(word).endswith(_ADJECTIVE) and fold(word) not in _NOUNS:
             return "y"
         return ""
 
     def _can_derive(self, name: str, mark: str) -> bool:
-        """Flavours make "-y" words, qualities comparatives ("brighter"); a "roaster" is no roast, "clearly" not clear."""
+        """Flavours make "-y" words, qualities comparatives ("brighter"); a "roaster" is no roast."""
         senses = self.book.exact((name,))
         flavour = any(s.kind == FLAVOUR and s.detail != "heard" for s in senses)
         quality = any(s.kind == ATTRIBUTE for s in senses)
@@ -171,7 +174,10 @@ class Names:
                 book.add(self.keys(word), Sense("state", state))
         for word in _list(data, "kinds"):
             kinds.add(self.keys(word), Sense("kind", word))
-        one = lambda name: frozenset(k for w in _list(data, name) for k in self.keys(w))  # noqa: E731
+
+        def one(name: str) -> frozenset[str]:
+            return frozenset(k for w in _list(data, name) for k in self.keys(w))
+
         heads = tuple(_list(data, "pair_heads"))
         never = tuple(_list(data, "pair_never"))
         return States(

@@ -74,7 +74,7 @@ class PhraseBook:
 
 
 def joined_forms(tokens: Sequence[str], joins: Mapping[str, str] | Iterable[str]) -> Iterator[tuple[str, ...]]:
-    """Other ways to space a name: "passion fruit" / "passionfruit", by the second halves in `joins` (fruit, berry, ...)."""
+    """Other ways to space a name ("passion fruit", "passionfruit"), by the second halves in `joins`."""
     ends = tuple(joins)
     for i in range(len(tokens) - 1):
         if tokens[i + 1] in ends:

@@ -9,7 +9,9 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping
 
-_FOLD = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l"})
+_FOLD = str.maketrans(
+    {"’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l"}
+)
 _IRREGULAR = {
     "leaves": "leaf", "loaves": "loaf", "halves": "half", "knives": "knife", "shelves": "shelf", "geese": "goose",
     "shoes": "shoe", "toes": "toe", "aloes": "aloe", "cloves": "clove", "olives": "olive", "chives": "chive",

@@ -1,0 +1,111 @@
+"""Talk that asks, orders, supposes or wanders off: flavour words in it are no findings."""
+
+from __future__ import annotations
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Utterance
+
+
+def conditional(u: Utterance, m: Mention) -> str | None:
+    """ "If you ground it finer it'd turn into plum": what would be, not what is."""
+    first, last = u.sentence_range(m.start)
+    words = u.own[first:last]
+    if "if" not in words or u.isolated:
+        return None
+    at = first + words.index("if")
+    subject = u.own[at + 1] if at + 1 < last else ""
+    would = any(w in u.lexicon.sets["would"] for w in u.own[at:last]) or any(
+        w in u.lexicon.sets["would"] for w in u.own[first:at]
+    )
+    return "prediction" if subject in u.lexicon.sets["subjects"] and would else None
+
+
+def asked(u: Utterance, m: Mention) -> str | None:
+    """A sentence that opens with a question word asks about a thing; a whole turn "Caramel?" asks the table."""
+    first, last = u.sentence_range(m.start)
+    opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    frames = any(first <= c.start < last for c in u.of("frame"))
+    if (
+        u.own[opening] in u.lexicon.sets["orders_to_do"]
+        and not frames
+        and not any(first <= c.start < last for c in u.of("assent.yes", "level"))
+    ):
+        return "recipe"
+    words = u.own[first:last]
+    if (
+        u.own[opening] in u.lexicon.sets["auxiliary"]
+        and "?" in u.gaps[last]
+        and u.lexicon.sets["the_table"] & set(words)
+    ):
+        return "question"
+    if "?" in u.gaps[last] and (
+        u.own[opening] == "any" or " ".join(words[opening - first : opening - first + 3]) in u.lexicon.sets["pointing"]
+    ):
+        return "question"
+    if (
+        u.own[opening] in u.lexicon.sets["asking"]
+        and not frames
+        and m.start - opening <= 6
+        and (u.own[opening] != "what" or "?" in u.gaps[last])
+    ):
+        return "question"
+    if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last]:
+        rest = [
+            i
+            for i in range(first, last)
+            if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in u.lexicon.sets["question_ends"]
+        ]
+        if not rest and m.via == "word":
+            return "question"
+    return _asked_back(u, m, first, last)
+
+
+def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:
+    """ "Musty, though? You sort of brace for it.": a word alone with a question mark, then other talk."""
+    if "?" not in u.gaps[last] or "??" in u.gaps[last] or last - first - (m.end - m.start) > 1 or last >= len(u.words):
+        return None
+    next_first, next_last = u.sentence_range(last)
+    answers = u.of("negation.after", "negation.before", "degree.after", "degree.before", "assent.yes", "assent.deny",
+                   "hedge.after",
+                   "hedge.before", "correction.swap", "frame")  # fmt: skip
+    if any(next_first <= c.start < next_last and c.start - next_first <= 2 for c in answers):
+        return None
+    return None if any(p.start >= next_first for p in u.pieces) else "question"
+
+
+def asked_level(u: Utterance, m: Mention) -> str | None:
+    """ "Is it bitter?" asks; "not bitter, is it?" says."""
+    first, last = u.sentence_range(m.start)
+    opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    if u.own[opening] in u.lexicon.sets["asking_who"] and "?" in u.gaps[last]:
+        return "question"
+    tag = u.lexicon.sets["tags"] & set(u.own[m.end : last])
+    if tag:
+        return None
+    if "?" in u.gaps[last] and last - first <= 3 and last < len(u.words):
+        answers = u.of("negation.after", "assent.yes", "assent.deny")
+        return None if any(c.start == last for c in answers) else "question"
+    asked = (
+        u.own[opening] in u.lexicon.sets["auxiliary"]
+        and m.start - opening <= 4
+        and last - first <= 7
+        and opening == first
+    )
+    return "question" if asked and ("?" in u.gaps[last] or len(u.words) == last - first) else None
+
+
+def no_tasting(u: Utterance, m: Mention) -> str | None:
+    """Too much else in the sentence, and nothing that says it was tasted: talk of other things."""
+    first, last = u.sentence_range(m.start)
+    loose = [i for i in range(first, last) if u.is_loose(i)]
+    if len(loose) < 2:
+        return None
+    tasting = u.of("frame", "degree.before", "degree.after", "hedge.before", "hedge.after", "negation.before",
+                   "negation.after",
+                   "place", "moment", "assent.yes", "mouth", "nose", "correction.swap", "level")  # fmt: skip
+    evidence = sum(
+        1 for c in tasting if first <= c.start < last and u.own[c.start] not in u.lexicon.sets["weak_frames"]
+    )
+    evidence += sum(1 for p in u.pieces if first <= p.start < last and p.start != m.start)
+    opens = m.start - first <= 1
+    return "no tasting in it" if len(loose) - evidence - opens >= 2 else None
