@@ -1,0 +1,211 @@
+"""How fast notes are read, beside what a user would write with general libraries, on the same notes and the same names.
+
+Run with `pytest tests/bench/test_reading_bench.py --benchmark-enable -s`; TASTEVOCAB_NOTES names a table of notes (csv
+or jsonl), else notes are made up by a seeded generator. The table of MB/s is printed at the end. The slow memory check
+runs where TASTEVOCAB_SLOW is set. spaCy and pyahocorasick come with the `bench` extra.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import time
+import tracemalloc
+from collections.abc import Callable, Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tastevocab.reading.files import stream_turns
+from tastevocab.reading.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.read import Reader, stream_file
+from tastevocab.reading.records import Turn
+from tastevocab.vocabulary.cache import open_vocabulary
+from tastevocab.vocabulary.words import split_words
+
+NOTES = os.environ.get("TASTEVOCAB_NOTES")
+SEED, MADE = 7, 1500
+LOOP_NOTES = 40  # the n-gram loop is so slow that it gets a part of the notes
+CUTOFF = 88.0
+MB = 1_000_000.0
+rates: dict[str, float] = {}
+
+
+@cache
+def lexicon() -> Lexicon:
+    return open_lexicon()
+
+
+@cache
+def names() -> dict[str, str]:
+    """Every listed name, lower case, and its descriptor: what all the readers are given."""
+    return {
+        word.lower(): d.id
+        for d in open_vocabulary().descriptors.values()
+        for words in d.words.values()
+        for word in words
+    }
+
+
+def made_notes(count: int, seed: int = SEED) -> Iterator[str]:
+    """Notes of one to four sentences over the vocabulary's own words and common turns of phrase."""
+    dice = random.Random(seed)
+    flavours = sorted(names())
+    turns = (
+        "I get {a} and {b}, maybe a hint of {c}.", "{a}, {b}, {c}.", "No {a}, more {b} on the finish.",
+        "Really bright, {a} up front.",
+        "As it cools it turns to {a}.", "Smells of {a} but tastes like {b}.", "Not {a} at all, kind of {b}?",
+        "Medium body, low acidity.",
+        "Tons of {a}, with some {b} in the background.", "A lovely cup, and I would happily drink it again tomorrow.",
+    )  # fmt: skip
+    for _ in range(count):
+        said = (
+            dice.choice(turns).format(**{k: dice.choice(flavours) for k in "abc"}) for _ in range(dice.randint(1, 4))
+        )
+        yield " ".join(said)
+
+
+@cache
+def texts() -> tuple[str, ...]:
+    if NOTES:
+        return tuple(turn.text for turn in stream_turns(Path(NOTES)))
+    return tuple(made_notes(MADE))
+
+
+def _megabytes(said: tuple[str, ...]) -> float:
+    return sum(len(t.encode()) for t in said) / MB
+
+
+def _timed(
+    name: str, benchmark: Any, work: Callable[[tuple[str, ...]], int], said: tuple[str, ...], rounds: int = 3
+) -> None:
+    """Benchmark `work` over `said`, note its best rate, and check that it found anything at all."""
+    took: list[float] = []
+
+    def once() -> int:
+        start = time.perf_counter()
+        found = work(said)
+        took.append(time.perf_counter() - start)
+        return found
+
+    found = benchmark.pedantic(once, rounds=rounds if benchmark.enabled else 1, warmup_rounds=1 if rounds > 1 else 0)
+    rates[name] = _megabytes(said) / min(took)
+    benchmark.extra_info.update(mb_per_s=round(rates[name], 3), found=found)
+    assert found > 0
+
+
+def _read_all(said: tuple[str, ...]) -> int:
+    reader = Reader(lexicon(), isolated=True)
+    return sum(len(reader.read(Turn(text, "notes", kind="note"))) for text in said)
+
+
+def test_reading(benchmark: Any) -> None:
+    _timed("tastevocab", benchmark, _read_all, texts())
+
+
+def test_ngram_loop(benchmark: Any) -> None:
+    """rapidfuzz `extractOne` of every 1- to 3-gram against every name: what a user would write."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import Levenshtein
+
+    choices = sorted(names())
+
+    def loop(said: tuple[str, ...]) -> int:
+        found = 0
+        for text in said:
+            words = [w.lower() for w in split_words(text)]
+            for size in (1, 2, 3):
+                for i in range(len(words) - size + 1):
+                    gram = " ".join(words[i : i + size])
+                    hit = process.extractOne(
+                        gram,
+                        choices,
+                        scorer=Levenshtein.normalized_similarity,
+                        processor=None,
+                        score_cutoff=CUTOFF / 100,
+                    )
+                    found += hit is not None
+        return found
+
+    _timed("rapidfuzz n-grams", benchmark, loop, texts()[: LOOP_NOTES if benchmark.enabled else 3], rounds=1)
+
+
+def test_phrase_matcher(benchmark: Any) -> None:
+    """spaCy's PhraseMatcher on lower-cased tokens: exact words only, no meaning."""
+    spacy = pytest.importorskip("spacy", reason="spaCy is not installed (extra: bench)")
+    from spacy.matcher import PhraseMatcher
+
+    nlp = spacy.blank("en")
+    matcher = PhraseMatcher(nlp.vocab, attr="LOWER")
+    matcher.add("names", list(nlp.tokenizer.pipe(sorted(names()))))
+    _timed(
+        "spaCy PhraseMatcher", benchmark, lambda said: sum(len(matcher(d)) for d in nlp.tokenizer.pipe(said)), texts()
+    )
+
+
+def test_automaton(benchmark: Any) -> None:
+    """A pyahocorasick scan with a check of word bounds: exact words only, no meaning."""
+    ahocorasick = pytest.importorskip("ahocorasick", reason="pyahocorasick is not installed (extra: bench)")
+    automaton = ahocorasick.Automaton()
+    for name in names():
+        automaton.add_word(name, name)
+    automaton.make_automaton()
+
+    def scan(said: tuple[str, ...]) -> int:
+        found = 0
+        for text in said:
+            low = text.lower()
+            for end, name in automaton.iter_long(low):
+                start = end - len(name) + 1
+                found += not (low[start - 1 : start].isalnum() or low[end + 1 : end + 2].isalnum())
+        return found
+
+    _timed("pyahocorasick scan", benchmark, scan, texts())
+
+
+def test_table_of_rates(benchmark: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    """Prints MB/s of all that ran before; runs last. The aim of 30 times the loop is checked, the rate is not."""
+    benchmark.pedantic(lambda: None, rounds=1)
+    if not benchmark.enabled:
+        pytest.skip("needs --benchmark-enable")
+    own = rates["tastevocab"]
+    lines = [f"  {name:<22}{rate:>10.3f} MB/s{own / rate:>10.1f} x" for name, rate in rates.items()]
+    with capsys.disabled():
+        print(
+            f"\n{len(texts())} notes, {_megabytes(texts()):.3f} MB, {len(names())} names; last column: ours against it"
+        )
+        print("\n".join(lines))
+    assert own / rates["rapidfuzz n-grams"] >= 30
+
+
+def test_the_same_notes_are_made_every_time() -> None:
+    assert list(made_notes(20)) == list(made_notes(20))
+    assert list(made_notes(20)) != list(made_notes(20, seed=8))
+
+
+@pytest.mark.skipif(not os.environ.get("TASTEVOCAB_SLOW"), reason="slow: set TASTEVOCAB_SLOW to run")
+def test_memory_stays_flat_while_a_20_mb_table_streams(tmp_path: Path) -> None:
+    """The peak over the second half of the table is no higher than over the first by more than a twentieth."""
+    table, size = tmp_path / "notes.jsonl", 0
+    with table.open("w", encoding="utf-8") as out:
+        for number, text in enumerate(made_notes(10_000_000)):
+            size += out.write(f'{{"id": "{number}", "text": "{text.replace(chr(34), "")}"}}\n')
+            if size >= 20_000_000:
+                break
+    lexicon()
+    # What is remembered of words (their keys, the guesses at unknown ones) is bounded by the words, so warm it first.
+    _read_all(tuple(made_notes(3000)))
+    tracemalloc.start()
+    peaks: list[int] = []
+    rows = 0
+    for rows, _ in enumerate(stream_file(table, lexicon()), start=1):
+        if rows % 10_000 == 0:
+            peaks.append(tracemalloc.get_traced_memory()[1])
+            tracemalloc.reset_peak()
+    tracemalloc.stop()
+    half = len(peaks) // 2
+    assert rows > 100_000
+    assert max(peaks[half:]) <= max(peaks[:half]) * 1.05
+    assert max(peaks) < 40_000_000

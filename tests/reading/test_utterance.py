@@ -1,0 +1,100 @@
+"""How a turn is cut: words, sentences, clauses and the cues in them, seen through what reading makes of the marks."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reading_checks import denied, expect, lexicon, note, present
+
+from tastevocab.reading.utterance import Utterance
+
+
+def _sentences(text: str) -> list[str]:
+    u = Utterance(text, lexicon())
+    return [
+        " ".join(w for w, n in zip(u.words, u.sentence, strict=True) if n == number)
+        for number in sorted(set(u.sentence))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "sentences"),
+    [
+        ("Plum. Fig! Rose? Malt", ["Plum", "Fig", "Rose", "Malt"]),
+        ("Plum, fig, rose", ["Plum fig rose"]),
+        ("v. faint plum", ["v faint plum"]),
+        ("about 92.5 degrees", ["about 92 5 degrees"]),
+        ("plum - no fig", ["plum", "no fig"]),
+        ("plum—fig", ["plum", "fig"]),
+        ("plum\nfig", ["plum", "fig"]),
+        ("plum; fig", ["plum", "fig"]),
+        ("a well-made cup", ["a well made cup"]),
+        ("plum… fig", ["plum", "fig"]),
+        ("• plum • fig", ["plum", "fig"]),
+        (">> plum >> fig", ["plum", "fig"]),
+    ],
+)
+def test_where_sentences_end(text: str, sentences: list[str]) -> None:
+    assert _sentences(text) == sentences
+
+
+@pytest.mark.parametrize("mark", [".", ";", "!", "\n", " - ", " — "])
+def test_a_denial_ends_with_its_sentence(mark: str) -> None:
+    reading = note(f"no plum{mark} fig")
+    assert (present(reading), denied(reading)) == (["reach/fig"], ["plums"])
+
+
+@pytest.mark.parametrize("apostrophe", ["'", "’", "ʼ"])
+def test_apostrophes_of_any_kind_deny(apostrophe: str) -> None:
+    if apostrophe == "ʼ":
+        pytest.xfail("the modifier apostrophe parts a word in two")
+    assert denied(note(f"I don{apostrophe}t get plum")) == ["plums"]
+
+
+@pytest.mark.parametrize("text", ["“plum” and ‘fig’", "plum and fig", "PLUM & FIG", "plum + fig", "(plum) [fig]"])
+def test_pasted_punctuation_changes_nothing(text: str) -> None:
+    assert present(note(text)) == ["plums", "reach/fig"]
+
+
+def test_a_filler_between_commas_parts_nothing() -> None:
+    expect(note("not, um, plum"), "-plums")
+    expect(note("a hint of, like, plum"), "plums weak")
+
+
+def test_captions_without_punctuation_work() -> None:
+    expect(
+        note("so um im getting loads of plum and then as it cools its more like a hint of jasmine on the finish"),
+        "plums strong", "jasmine weak finish warm",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ["", " ", "...", "?!", "🙂🙂", "123", "\u200b"])
+def test_nothing_said_is_nothing_found(text: str) -> None:
+    expect(note(text))
+
+
+@given(st.text(max_size=80))
+@settings(max_examples=150, deadline=None)
+def test_words_and_gaps_put_together_are_the_text(text: str) -> None:
+    u = Utterance(text, lexicon())
+    again = "".join(gap + word for gap, word in zip(u.gaps, u.words, strict=False)) + u.gaps[-1]
+    assert again == text
+    assert [text[a:b] for a, b in zip(u.starts, u.ends, strict=True)] == u.words
+    assert len(u.sentence) == len(u.clause) == len(u.words)
+    assert u.sentence == sorted(u.sentence)
+    assert u.clause == sorted(u.clause)
+
+
+@given(
+    st.lists(st.sampled_from(["no", "not", "plum", "maybe", ",", ".", "hint", "of", "like", "um", "rose"]), max_size=12)
+)
+@settings(max_examples=150, deadline=None)
+def test_ranges_hold_their_word(tokens: list[str]) -> None:
+    u = Utterance(" ".join(tokens), lexicon())
+    for i in range(len(u.words)):
+        first, last = u.sentence_range(i)
+        clause_first, clause_last = u.clause_range(i)
+        assert first <= clause_first <= i < clause_last <= last
+    for cues in u.cues.values():
+        assert all(0 <= c.start < c.end <= len(u.words) for c in cues)
