@@ -266,7 +266,7 @@ TOOLS = {"ruff", "mypy", "types-pyyaml", "pytest-benchmark", "wn"}
 def declared(requirements: list[str]) -> dict[str, str]:
     """Module name to package name."""
     names = [re.split(r"[<>=~!\[; ]", one)[0] for one in requirements]
-    known = {"axe-playwright-python": "axe_playwright_python", "webvtt-py": "webvtt", "resvg-py": "resvg_py"}
+    known = {"webvtt-py": "webvtt", "pyahocorasick": "ahocorasick"}
     return {NAMES.get(n.lower(), known.get(n, n.replace("-", "_"))): n for n in names}
 
 
