@@ -44,6 +44,7 @@ FORMS = [
     ("no denying the plum", ["plums"], []),
     bug("'miss the' is read as a wish", "can't miss the plum", ["plums"], []),
     ("no longer any peach", [], ["peach"]),
+    bug("'faded' and 'dropped off' are no denials", "the peach has faded", [], ["peach"]),
     bug("'there is' ends the denial before it", "I can't say there is jasmine", [], ["jasmine"]),
     bug("'it's' ends the outer denial", "I wouldn't say it's not floral", ["reach/floral"], []),
 ]

@@ -85,6 +85,28 @@ def test_later_turns_inherit_the_brew_and_a_new_brew_ends_the_moment() -> None:
     )  # fmt: skip
 
 
+@pytest.mark.xfail(strict=True, reason="repeats in one turn are folded before their moment, brew and place are known")
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("Hot, plum. Cold, plum.", ["plums hot", "plums cool"]),
+        ("In the filter, plum. In the espresso, plum.", ["plums filter", "plums espresso"]),
+    ],
+)
+def test_the_same_flavour_at_two_moments_is_two_findings(said: str, expected: list[str]) -> None:
+    expect(talk(f"Ana: {said}"), *expected)
+
+
+@pytest.mark.xfail(strict=True, reason="'back' in 'coming back to' is read as the back of the sip")
+def test_coming_back_to_a_flavour_is_no_place() -> None:
+    expect(talk("Ana: I keep coming back to plum."), "plums !finish")
+
+
+@pytest.mark.xfail(strict=True, reason="a first word of smelling moves the scene to the dry grounds")
+def test_smelling_says_nose_and_not_dry_grounds() -> None:
+    expect(note("it smells of plum"), "plums nose !dry")
+
+
 def test_rows_of_a_table_inherit_nothing() -> None:
     from reading_checks import lexicon
 
