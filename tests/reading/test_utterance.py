@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reading_checks import bug, denied, expect, lexicon, note, present
+from reading_checks import denied, expect, lexicon, note, present
 
 from tastevocab.reading.utterance import Utterance
 
@@ -45,7 +45,7 @@ def test_a_denial_ends_with_its_sentence(mark: str) -> None:
     assert (present(reading), denied(reading)) == (["reach/fig"], ["plums"])
 
 
-@pytest.mark.parametrize("apostrophe", ["'", "’", bug("the modifier apostrophe parts a word in two", "ʼ")])
+@pytest.mark.parametrize("apostrophe", ["'", "’", "ʼ"])
 def test_apostrophes_of_any_kind_deny(apostrophe: str) -> None:
     assert denied(note(f"I don{apostrophe}t get plum")) == ["plums"]
 
