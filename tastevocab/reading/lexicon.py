@@ -15,6 +15,13 @@ from tastevocab.vocabulary.phrases import PhraseBook, Sense
 DEGREES = ("barely", "weak", "moderate", "strong", "very strong")
 
 
+class Sets(dict[str, frozenset[str]]):
+    """Sets of small words by name; a vocabulary without a set has an empty one."""
+
+    def __missing__(self, name: str) -> frozenset[str]:
+        return frozenset()
+
+
 class Lexicon:
     """Everything reading needs of a vocabulary; plain data, so that it can be remembered between runs.
 
@@ -31,11 +38,11 @@ class Lexicon:
         self.doubled = {str(k): str(v) for k, v in _map(degrees.get("doubled")).items()}
         self.degree_order = DEGREES
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
-        self.sets = {
-            str(name): frozenset(" ".join(self.names.keys(str(w))) for w in words)
+        self.sets = Sets(
+            (str(name), frozenset(" ".join(self.names.keys(str(w))) for w in words))
             for name, words in _map(language.get("small_words")).items()
             if isinstance(words, list)
-        }
+        )
         self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
         self._add_degrees(degrees)
         self._add_cues(_map(language.get("cues")))
