@@ -10,9 +10,10 @@ from typing import Any
 
 from tastevocab.feature.brew_card import NAMES, Card, ratio_of
 from tastevocab.feature.material import Material
-from tastevocab.feature.spoken_number import Number, Token, number_at, tokens
 from tastevocab.reading.records import Turn
-from tastevocab.vocabulary.sources import parse_yaml
+from tastevocab.reading.spoken_number import Number, Token, number_at, tokens
+from tastevocab.vocabulary.folder import default_folder
+from tastevocab.vocabulary.sources import parse_yaml, read_yaml
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class HeardClaim:
 def _speech() -> Mapping[str, Any]:
     text = (resources.files("tastevocab.feature") / "heard_facts.yaml").read_text("utf-8")
     made: Mapping[str, Any] = parse_yaml(text, "heard_facts.yaml")
-    return made
+    return {**made, "numbers": read_yaml(default_folder() / "numbers.yaml")}
 
 
 def facts_heard(turns: Iterable[Turn], brews: Mapping[str, str], first: str = "") -> tuple[HeardFact, ...]:

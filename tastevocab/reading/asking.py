@@ -42,9 +42,11 @@ def asked(u: Utterance, m: Mention) -> str | None:
         u.own[opening] == "any" or " ".join(words[opening - first : opening - first + 3]) in u.lexicon.sets["pointing"]
     ):
         return "question"
+    if _inverted(u, opening, last):
+        return "question"
     if (
         u.own[opening] in u.lexicon.sets["asking"]
-        and not frames
+        and (not frames or u.own[opening] in ("where", "why"))
         and m.start - opening <= 6
         and (u.own[opening] != "what" or "?" in u.gaps[last])
     ):
@@ -71,6 +73,14 @@ def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:
     if any(next_first <= c.start < next_last and c.start - next_first <= 2 for c in answers):
         return None
     return None if any(p.start >= next_first for p in u.pieces) else "question"
+
+
+def _inverted(u: Utterance, opening: int, last: int) -> bool:
+    """ "Is it papery, that one?": turned round, it asks; without any mark in the turn the order alone decides."""
+    turned = u.own[opening : opening + 1] and u.own[opening] in u.lexicon.sets["be_words"]
+    subject = u.own[opening + 1] if opening + 1 < last else ""
+    marked = "?" in u.gaps[last] or not any(mark in u.text for mark in ".,?!")
+    return bool(turned) and subject in u.lexicon.sets["subjects"] and marked
 
 
 def asked_level(u: Utterance, m: Mention) -> str | None:

@@ -152,6 +152,8 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
         if any(m.end <= o.start < cue.start for o in mentions):
             continue
         single = cue.end - cue.start == 1
+        if single and u.gaps[cue.end].lstrip().startswith("?") and "," in u.gaps[cue.start]:
+            continue  # "higher, no?": a tag
         if single and u.own[cue.start] in u.lexicon.sets["bare_no"]:
             if not _ends_here(u, cue):
                 continue

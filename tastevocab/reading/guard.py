@@ -35,7 +35,8 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
     for m in mentions:
         if m.reason is None:
             m.reason = (
-                _address(u, m, mentions)
+                _carried(u, m)
+                or _address(u, m, mentions)
                 or _weighed(u, m, mentions)
                 or _describes(u, m, mentions)
                 or _steered(u, m, mentions)
@@ -167,9 +168,19 @@ def _the_one(u: Utterance, m: Mention) -> str | None:
 
 
 def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
-    """ "Rosehip. The dusty sort.", "pomegranate, the juice": more about the thing just named."""
-    if m.start == 0 or u.own[m.start - 1] != "the" or u.isolated:
+    """ "Rosehip. The dusty sort.", "pomegranate, the juice", "clove? like the spice": more about what was named."""
+    kinds = u.lexicon.names.states.kinds
+    at = m.start - 1
+    while at >= 0 and m.start - at <= 2 and kinds.exact((u.own[at],)):
+        at -= 1
+    if at < 0 or u.own[at] != "the" or u.isolated:
         return None
+    first = u.sentence_range(m.start)[0]
+    if at == first + 1 and u.own[first] == "like" and any(o.end <= first and o.reason is None for o in mentions):
+        return "describes another"
+    explains = " ".join(u.own[m.start : m.end]) in u.lexicon.sets["explaining"] and "," in u.gaps[at]
+    if explains and any(o.end <= at for o in mentions):
+        return "describes another"
     sort = m.end < len(u.words) and u.own[m.end] in u.lexicon.sets["sorts"]
     form = not m.attribute and m.end - m.start == 1 and u.own[m.start] in u.lexicon.names.states.forms
     earlier = any(o is not m and o.end <= m.start and not o.attribute for o in mentions)
@@ -184,6 +195,22 @@ def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     nxt = next((o for o in mentions if o.start >= m.end and not o.attribute and o.start < last), None)
     between = " ".join(u.own[i] for i in range(m.end, nxt.start) if not u.is_filler(i)) if nxt else ""
     return "comparison" if between in u.lexicon.sets["steering"] else None
+
+
+def _carried(u: Utterance, m: Mention) -> str | None:
+    """What the sentence before was about: "I had the washed one in spring. All lemon." """
+    first, _ = u.sentence_range(m.start)
+    if first == 0 or u.isolated:
+        return None
+    before, end = u.sentence_range(first - 1)
+    if u.own[first] in u.lexicon.sets["fragment_starts"]:
+        other = any(before <= c.start < end and c.value == "other coffee" for c in u.of("decoy.clause", "decoy.far"))
+        if other and not any(before <= c.start < end for c in u.of("counter")):
+            return "other coffee"
+    mine = {"my", "your", "yours", "mine"} & set(u.own[before:end])
+    if mine and "?" in u.gaps[end] and u.own[first] == "it":
+        return "nearby food"
+    return None
 
 
 def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:

@@ -43,6 +43,7 @@ class Lexicon:
             for name, words in _map(language.get("small_words")).items()
             if isinstance(words, list)
         )
+        self.numbers = _map(language.get("numbers"))
         self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
         self._add_degrees(degrees)
         self._add_cues(_map(language.get("cues")))

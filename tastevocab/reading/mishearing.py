@@ -19,6 +19,7 @@ def heard(u: Utterance, flavours: list[Mention]) -> list[Mention]:
             continue
         if (
             _beside(u, cue, rule)
+            or _explained(u, cue)
             or (rule.get("frame") and _framed(u, cue))
             or (rule.get("alone") and _alone(u, cue))
             or _near(u, cue, rule, [*flavours, *found])
@@ -54,6 +55,12 @@ def _alone(u: Utterance, cue: Cue) -> bool:
     return all(
         cue.start <= i < cue.end or i in said or u.own[i] in u.lexicon.sets["alone_with"] for i in range(first, last)
     )
+
+
+def _explained(u: Utterance, cue: Cue) -> bool:
+    """ "Pair, the fruit", "clothes, like the spice": the speaker says what is meant."""
+    after = [u.own[i] for i in range(cue.end, min(cue.end + 5, len(u.own))) if not u.is_filler(i)]
+    return "the" in after[:2] and any(w in u.lexicon.sets["explaining"] for w in after[1:4])
 
 
 def _near(u: Utterance, cue: Cue, rule: object, flavours: list[Mention]) -> bool:

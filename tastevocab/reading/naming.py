@@ -56,7 +56,7 @@ def without_degrees(u: Utterance, mentions: list[Mention]) -> list[Mention]:
             continue
         if (
             not m.attribute
-            and m.target != "reach/tea_like"
+            and (m.target != "reach/tea_like" or not u.isolated)
             and any(
                 q[0] <= m.start and m.end <= q[1] and (m.end <= a or m.start >= b) and m.end in (a, q[1])
                 for q, a, b in spans

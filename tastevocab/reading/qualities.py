@@ -56,7 +56,8 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
     for piece, (kind, id, step) in named:
         if kind == ATTRIBUTE and piece.start not in taken:
             found.append(_word(u, piece, id, step))
-    if topic and not any(m.target == topic for m in found):
+    told = loose and any(m.start < opening_end(u) for m in found)
+    if topic and not told and not any(m.target == topic for m in found):
         found.extend(_column(u, topic, loose=loose))
     return _one_level(u, sorted(found, key=lambda m: m.start))
 
@@ -76,11 +77,27 @@ def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
 def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
     levels = u.lexicon.attribute_levels[id]
     made = Mention(piece.start, piece.end, id, attribute=True, level=levels[step - 1], step=step, mark=piece.mark)
+    tempered = _tempered(u, piece, id) if made.level == "high" else 0
+    if tempered:
+        made.level, made.step, made.explicit = "medium", 3.0, True
+        made.widen(piece.start, tempered)
     score = _score_near(u, piece.start, piece.end)
     if score:
         made.level, made.step = score[0], score[1]
         made.widen(score[2], score[3])
     return made
+
+
+def _tempered(u: Utterance, piece: Piece, id: str) -> int:
+    """ "Bright but, um, it's gentle": the word after the "but" that takes it back a step (its end), or 0."""
+    last = u.sentence_range(piece.start)[1]
+    but = next((i for i in range(piece.end, min(piece.end + 3, last)) if u.own[i] == "but"), None)
+    if but is None or id != "acidity":
+        return 0
+    for i in range(but + 1, min(but + 6, last)):
+        if u.own[i] in u.lexicon.sets["tempering"] or " ".join(u.own[i : i + 2]) in u.lexicon.sets["tempering"]:
+            return i + 1
+    return 0
 
 
 def _quality(
@@ -190,7 +207,12 @@ def _level_near(u: Utterance, piece: Piece, *, close: bool) -> tuple[str, int, i
     """
     start, end = _window(u, piece)
     best: tuple[int, int, Cue] | None = None
+    placed = u.own[max(0, piece.start - 2) : piece.start]
+    if close and placed[-1:] == ["the"] and placed[0] in u.lexicon.sets["at_words"]:
+        end = piece.start  # "almond at the finish, soft": a place
     for cue in u.of("level"):
+        if cue.value == "none" and u.gaps[cue.end].lstrip().startswith("?"):
+            continue  # "higher, no?": a tag
         if (
             cue.start < start
             or cue.end > end
@@ -262,7 +284,7 @@ def _links(u: Utterance, start: int, end: int) -> bool:
         and not (u.own[start] in u.lexicon.sets["talking"] or u.is_filler(start))
     ):
         return False
-    denials = {i for c in u.of("negation.before", "negation.little") for i in range(c.start, c.end)}
+    denials = {i for c in u.of("negation.before", "negation.little", "degree.before") for i in range(c.start, c.end)}
     return all(
         u.own[i] in u.lexicon.sets["linking"] or len(u.own[i]) == 1 or i in denials or u.is_filler(i)
         for i in range(start, end)
@@ -325,8 +347,11 @@ def _column(u: Utterance, topic: str, *, loose: bool = False) -> list[Mention]:
         level = score_level(score)
     else:
         number = re.search(r"\b([0-5](?:\.5)?)\b(?!\s*/)", u.text)
+        first = re.match(r"\s*([0-5](?:\.5)?)\b(?!\s*/)", u.text)
         cues = [c for c in u.of("level") if c.value and (not loose or c.end <= opening_end(u))]
-        if cues:
+        if first and not loose:
+            level = level_of_step(float(first.group(1)))
+        elif cues:
             longest = min(cues, key=lambda c: (c.start, -(c.end - c.start)))
             level = (longest.value, STEP_OF_LEVEL[longest.value])
         elif beside:

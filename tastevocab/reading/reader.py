@@ -66,13 +66,15 @@ class Reader:
             topic = self.asked_of
         attributes = attribute_mentions(u, topic, loose=loose)
         flavours = attribute_cell(u, turn, topic, loose, flavours)
-        flavours = [m for m in flavours if m.via == "word" or u.words[m.start].lower() not in self.people]
+        flavours = [m for m in flavours if m.via == "word" or not self._somebody(u, m)]
         mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
         mentions = without_degrees(u, without_overlap(mentions))
         self.asked_of = open_question(u, mentions)
         self.asked_open = self.asked_of is not None
         guard.set_aside(u, mentions, self.people)
         self.people.update(u.words[m.start].lower() for m in mentions if m.reason == "name" and m.end - m.start == 1)
+        if not self.isolated:
+            self._challenged(u, turn, mentions)
         denial.deny(u, mentions)
         talk.correct(u, mentions)
         doubt.doubt(u, mentions)
@@ -93,6 +95,26 @@ class Reader:
             for m in mentions:
                 m.reason = m.reason or "about the coffee"
         return mentions
+
+    def _somebody(self, u: Utterance, m: Mention) -> bool:
+        """Whether a word taken by its spelling is rather a name: a known person's, or a capital inside a sentence."""
+        word = u.words[m.start]
+        inside = m.start > u.sentence_range(m.start)[0] and word[0].isupper() and not self.isolated
+        return word.lower() in self.people or (m.via in ("spelling", "sound") and inside)
+
+    def _challenged(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
+        """ "Lime? Lemon, maybe.", "Leather! Where do you get leather?": the other's word is questioned, not found."""
+        said = self.said
+        if said is None or said.age or (said.speaker == turn.speaker and turn.speaker is not None):
+            return
+        theirs = {m.target for m in said.mentions if m.present}
+        for m in mentions:
+            first, last = u.sentence_range(m.start)
+            bare = last - first - (m.end - m.start) <= 1 and not m.attribute and m.target in theirs
+            doubled = any(o.target == m.target and o.reason == "question" for o in mentions)
+            more = any(o.start >= last and o.reason is None and not o.attribute for o in mentions)
+            if m.reason is None and bare and (doubled or (u.gaps[last].strip() == "?" and more)):
+                m.reason = "question"
 
     def _named(self, u: Utterance, mentions: list[Mention]) -> None:
         """Words nobody is labelled for, said of a person by name: "Noor has it high", "high from Ilse"."""
@@ -147,8 +169,9 @@ class Reader:
             other = "?" in u.gaps[last[1]] and not any(last[0] <= m.start < last[1] for m in live or asked)
             other = other and last[1] - last[0] > 3
             self.said = Said([replace(m, reason=None) for m in live or asked], turn.speaker, not live, 0, other)
+            self.said.last = u.sentence_range((live or asked)[-1].start)[0]
             if turn.speaker and live:
-                self.said_by[turn.speaker] = Said(self.said.mentions, turn.speaker, False)
+                self.said_by[turn.speaker] = Said(self.said.mentions, turn.speaker, False, last=self.said.last)
         elif mentions:
             self.said = None
         elif self.said:

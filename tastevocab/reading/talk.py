@@ -8,6 +8,7 @@ from itertools import pairwise
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.qualities import only_level
 from tastevocab.reading.utterance import Cue, Utterance
+from tastevocab.vocabulary.words import roots
 
 # Assent that only means "I hear you" unless it is all that is said.
 
@@ -15,13 +16,15 @@ from tastevocab.reading.utterance import Cue, Utterance
 @dataclass(slots=True)
 class Said:
     """What a turn left for the next speaker: its mentions, who spoke, whether it asked, how many turns ago,
-    and whether it went on to ask something else (an answer is then to that)."""
+    whether it went on to ask something else (an answer is then to that),
+    and from which word on its last sentence with a finding runs."""
 
     mentions: list[Mention]
     speaker: str | None
     asked: bool
     age: int = 0
     other_question: bool = False
+    last: int = 0
 
 
 def correct(u: Utterance, mentions: list[Mention]) -> None:
@@ -46,7 +49,15 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
         asked = (
             "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
         )
-        if asked and not a.present and a.reason is None and b.present and b.reason is None and b.start - a.end <= 8:
+        if (
+            asked
+            and "??" not in u.gaps[a.end]
+            and not a.present
+            and a.reason is None
+            and b.present
+            and b.reason is None
+            and b.start - a.end <= 8
+        ):
             a.reason = "withdrawn"
     for cue in u.of("correction.drop"):
         for m in flavours:
@@ -102,12 +113,22 @@ def _merge(first: Mention, again: Mention, u: Utterance) -> None:
         first.widen(first.start, again.quote[1])
 
 
+def _roots(u: Utterance, start: int, end: int) -> set[str]:
+    """The words of a mention and what they are adjectives of ("jammy": jam)."""
+    found = set(u.own[start:end])
+    for word in list(found):
+        found.update(root for root, _ in roots(word))
+    return found
+
+
 def _narrows(u: Utterance, before: Mention, m: Mention) -> bool:
     """The later phrase holds all words of the earlier one and more, close by, both said to be there."""
     if before.reason or not (before.present and m.present) or m.start - before.end > 6:
         return False
     old, new = u.own[before.start : before.end], u.own[m.start : m.end]
-    return len(new) > len(old) and set(old) <= set(new)
+    longer = len(new) > len(old) and set(old) <= set(new)
+    broad = before.target.startswith("reach/") and not m.target.startswith("reach/") and len(old) == 1
+    return longer or (broad and bool(_roots(u, before.start, before.end) & set(new)) and len(new) > 1)
 
 
 def _swaps(u: Utterance, cue: Cue, a: Mention, b: Mention) -> bool:
@@ -143,7 +164,7 @@ def echo(
         _assent(u, busy, "assent.yes", "assent.no", asked=said.asked),
         _assent(u, busy, "assent.deny", "negation.after", asked=said.asked),
     )
-    targets = _last_breath(said)
+    targets = _last_breath(said, whole=bool(_BOTH & set(u.own)))
     if busy and no and not any(not m.present for m in targets):
         no = None
     own = {m.target for m in mentions if m.reason is None}
@@ -200,9 +221,12 @@ def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None)
     return True
 
 
-def _last_breath(said: Said) -> list[Mention]:
-    """The findings of the last sentence that had any; a word narrowed in one breath counts as the narrow one."""
-    return [m for m in said.mentions if m.reason is None]
+_BOTH = frozenset(("both", "all"))
+
+
+def _last_breath(said: Said, *, whole: bool) -> list[Mention]:
+    """The findings of the last sentence that had any; of the whole turn where "both" or "all" is said."""
+    return [m for m in said.mentions if m.reason is None and (whole or m.start >= said.last)]
 
 
 def _degree(u: Utterance, cue: Cue) -> str | None:

@@ -131,6 +131,11 @@ class Utterance:
             i -= 1
         return i
 
+    def numbers_in(self, first: int, last: int) -> bool:
+        """Whether a number is said in words [first, last)."""
+        ones = self.lexicon.numbers.get("ones", {}) if self.lexicon.numbers else {}
+        return any(w.isdigit() or w in ones for w in self.own[first:last])
+
     def is_loose(self, i: int) -> bool:
         """Whether word i is no cue, no name, no small word and no everyday word of tasting talk."""
         if self._explained is None:

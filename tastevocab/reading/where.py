@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 from tastevocab.reading.mention import Mention
+from tastevocab.reading.spoken_number import number_at, tokens
 from tastevocab.reading.utterance import Cue, Utterance
 
 # Single words that mean a moment only when they are announced ("hot. first sip"), not in passing ("a dry finish").
@@ -25,9 +28,12 @@ class Scene:
 def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool = False) -> None:
     """Move the scene on by what the turn announces, and set moment and brew of its mentions."""
     _smelling(u, scene, mentions)
-    if not u.has("brew", "moment", "reveal"):
+    if not u.has("brew", "moment", "reveal") and (heading or u.isolated or not _POURED.search(u.text)):
         _assign(mentions, scene, 0, len(u.words) + 1)
         return
+    poured = None if heading else _poured(u)
+    if poured and _fits(scene.brew, poured):
+        _move(scene, "brew", poured)
     changes = sorted([*_brews(u, mentions, heading), *_moments(u, mentions, heading)], key=lambda c: c[1].start)
     position = 0
     for index, (kind, cue) in enumerate(changes):
@@ -63,6 +69,47 @@ def _asked_to_smell(u: Utterance, mentions: list[Mention]) -> bool:
     """ "Okay, smell.", "can I smell it now?", "lid off, what's the smell?" """
     return not mentions and any(
         c.end - c.start <= 2 and u.sentence_range(c.start)[1] - u.sentence_range(c.start)[0] <= 6 for c in u.of("nose")
+    )
+
+
+_POURED = re.compile(r"\b(?:in|to|out|into)\b", re.IGNORECASE)
+
+
+def _poured(u: Utterance) -> str | None:
+    """The brew a recipe's weights tell of: "eighteen in, forty out" is espresso, "fifteen to two fifty" poured."""
+    data = u.lexicon.numbers
+    if not data or u.isolated:
+        return None
+    words = tokens(u.text)
+    found = []
+    at = 0
+    while at < len(words):
+        number = number_at(words, at, data)
+        if number is None:
+            at += 1
+            continue
+        after = words[number.end].text if number.end < len(words) else ""
+        if after not in data["not_weight"] and 5 <= number.value <= 1200:
+            found.append((at, number))
+        at = number.end
+    for (_, a), (start, b) in pairwise(found):
+        between = [w.text for w in words[a.end : start]] + [w.text for w in words[b.end : b.end + 1]]
+        if len(between) > 7 or not set(between) & set(data["recipe_links"]) or not 5 <= a.value <= 90:
+            continue
+        ratio = b.value / a.value
+        if 1 < ratio <= data["brew_ratio"]["espresso"]:
+            return "espresso"
+        if data["brew_ratio"]["filter"] <= ratio <= 25:
+            return "filter"
+    return None
+
+
+def _fits(brew: str | None, poured: str) -> bool:
+    """Whether a recipe changes the brew: what was announced stands, unless its weights cannot be its own."""
+    return (
+        brew is None
+        or (poured == "espresso" and brew not in ("espresso", "milk"))
+        or (poured == "filter" and brew in ("espresso", "milk"))
     )
 
 
@@ -103,6 +150,10 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     if any(w in u.lexicon.sets["brew_in_passing"] for w in before[-3:]):
         sips = u.lexicon.sets["sips"]
         return bool(before and "of" in before[-3:] and sips & set(before))
+    if cue.value == "milk" and cue.end - cue.start > 1 and u.own[cue.start] in u.lexicon.sets["into"]:
+        return True
+    if cue.value == "cupping" and u.numbers_in(first, last):
+        return True
     if last - first <= 4:
         return True
     if any(w in ("?",) for w in u.gaps[last]):
@@ -138,6 +189,11 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
             framed = any(f.end == m.start and u.own[f.start] not in u.lexicon.sets["into"] for f in frames)
             if not framed or scene.brew == brews[cover]:
                 m.reason = "brew"
+    milky = [c for c in u.of("brew") if c.value == "milk" and _announced(u, c)]
+    for m in mentions:
+        near = any(0 <= u.sentence[m.start] - u.sentence[c.start] <= 1 for c in milky)
+        if near and m.reason is None and " ".join(u.own[m.start : m.end]) in u.lexicon.sets["milk_kinds"]:
+            m.reason = "recipe"
     moments = {(c.start, c.end) for _, c in _moments(u, [], False)}
     for m in mentions:
         inside = any(a <= m.start and m.end <= b and (m.attribute or b - a > m.end - m.start) for a, b in moments)

@@ -66,7 +66,7 @@ def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequenc
                 None,
                 names.parts.get(sense.value, ()) if sense else (),
                 words[end - 1].mark,
-                sense.detail if sense else "word",
+                "heard" if sense and sense.detail == "heard" else "word",
             )
         )
         position = end
@@ -204,7 +204,9 @@ def whole(names: Names, phrase: str) -> Phrase | None:
 def _listed_phrase(names: Names, senses: Sequence[Sense]) -> Phrase:
     sense = flavour_sense(senses)
     if sense:
-        return Phrase(sense.value, None, None, names.parts.get(sense.value, ()), sense.detail)
+        return Phrase(
+            sense.value, None, None, names.parts.get(sense.value, ()), "heard" if sense.detail == "heard" else "word"
+        )
     return Phrase(None, senses[0].value, None, (), "word")
 
 

@@ -50,7 +50,7 @@ class Guesser:
                 word = "".join(path)
                 if len(word) >= 4:
                     self.target.setdefault(word, sense.value)
-                    if len(path) == 1 and sense.detail != "heard":
+                    if len(path) == 1 and sense.detail == "word":
                         self.one_word.add(word)
             elif any(s.kind == ATTRIBUTE for s in senses) and len(path) == 1 and len(path[0]) >= 5:
                 self.target.setdefault(path[0], f"attribute/{path[0]}")
@@ -82,7 +82,7 @@ class Guesser:
         best = min(names, key=lambda n: (OSA.distance(word, n), n))
         edits = OSA.distance(word, best)
         alike = word[0] == best[0] or {word[0], best[0]} in _ALIKE
-        near = alike and (edits == 1 or (edits == 2 and len(word) >= 8))
+        near = alike and (edits == 1 or (edits == 2 and len(word) >= 8)) and not (len(word) == 5 and len(best) < 5)
         return (best, found.via) if near and not word.endswith(_DERIVED) else None
 
     def nearest(self, phrase: str, count: int = 3) -> list[tuple[str, float]]:

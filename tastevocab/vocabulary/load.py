@@ -34,7 +34,7 @@ FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
 LANGUAGE_FILES = (
-    "degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words",
+    "degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words", "numbers",
 )  # fmt: skip
 
 

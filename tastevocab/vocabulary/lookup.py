@@ -141,7 +141,7 @@ class Names:
             for d in vocabulary.descriptors.values():
                 for word in d.words.get(language, ()):
                     if not flavour_sense(self.book.exact(self.keys(word))):
-                        self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+                        self._add(word, Sense(FLAVOUR, d.use_instead or d.id, language))
         for d in sorted(vocabulary.descriptors.values(), key=lambda d: -d.id.count("/")):
             compound = d.level == "family" and (" and " in d.print or "," in d.print)
             if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):

@@ -90,7 +90,7 @@ def roots(word: str) -> Iterator[tuple[str, str]]:
         if len(word) > len(suffix) + 2 and word.endswith(suffix):
             if suffix == "ily":
                 yield word[:-3] + "y", "ly"
-            yield from ((root, "ly" if suffix == "ly" else "") for root in _undo(word[: -len(suffix)]))
+            yield from ((root, "ly" if word.endswith("ly") else "") for root in _undo(word[: -len(suffix)]))
 
 
 def _undo(stem: str) -> Iterator[str]:
