@@ -125,7 +125,7 @@ def _bridges(u: Utterance, start: int, end: int) -> bool:
 
 def _stepped(u: Utterance, cue: Cue, cues: list[Cue]) -> str:
     """Doubling a degree word ("loads and loads", "very very") moves it one step out."""
-    words = u.own[cue.start : cue.end]
+    words = [w for w in u.own[cue.start : cue.end] if w != "of"]
     previous = u.own[max(0, cue.start - len(words) - 1) : cue.start]
     if words and (previous[-len(words) :] == words or (previous and previous[-1] == "and" and previous[:-1] == words)):
         return u.lexicon.doubled.get(cue.value, cue.value)

@@ -181,7 +181,8 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     explains = " ".join(u.own[m.start : m.end]) in u.lexicon.sets["explaining"] and "," in u.gaps[at]
     if explains and any(o.end <= at for o in mentions):
         return "describes another"
-    sort = m.end < len(u.words) and u.own[m.end] in u.lexicon.sets["sorts"]
+    opens = all(u.is_filler(i) for i in range(first, at))
+    sort = opens and m.end < len(u.words) and u.own[m.end] in u.lexicon.sets["sorts"]
     form = not m.attribute and m.end - m.start == 1 and u.own[m.start] in u.lexicon.names.states.forms
     earlier = any(o is not m and o.end <= m.start and not o.attribute for o in mentions)
     return "describes another" if (sort or form) and (earlier or sort) else None
