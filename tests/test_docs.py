@@ -143,7 +143,8 @@ def test_the_worked_weight_is_the_demos(demo):
     warm = next(m for m in maps if (m["brew"], m["moment"]) == ("filter", "warm"))
     cherry = next(n for n in warm["nodes"] if n["descriptor"] == "orchard/cherries/sour_cherry")
     told = re.search(
-        r"F = 100 × 1 / 5 = (\d+), I = 1 × 35\.4 / 5 = ([\d.]+),\s+weight = √\(20 × 7\.08\) = ([\d.]+)\.", README
+        r"F = 100 × 1 / 5 = (\d+), I = 1 × 35\.4 / 5 = ([\d.]+), weight = √\(20 × 7\.08\) = ([\d.]+)\.",
+        " ".join(README.split()),
     )
     assert told is not None
     frequency, intensity, weight = map(float, told.groups())
