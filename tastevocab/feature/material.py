@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TypeVar
 
 from tastevocab.errors import InputError
@@ -141,29 +140,6 @@ def coffee_only(gathered: Gathered, coffee: str) -> Gathered:
         attributes=tuple(a for a in gathered.attributes if a.spot.coffee == coffee),
         set_aside=tuple(s for s in ours(gathered.set_aside) if isinstance(s, SetAside)),
         unresolved=tuple(u for u in ours(gathered.unresolved) if isinstance(u, Unresolved)),
-    )
-
-
-def at_home(gathered: Gathered) -> Gathered:
-    """The same with sources as the session names them: no file of a pack holds where on this machine they lie."""
-    folders = {
-        f"{folder}{mark}" for folder in (gathered.session.folder, Path(gathered.session.file).parent) for mark in "/\\"
-    }
-    prefixes = sorted((f for f in folders if f not in ("./", ".\\")), key=len, reverse=True)
-
-    def bare(text: str) -> str:
-        return next((text[len(p) :] for p in prefixes if text.startswith(p)), text)
-
-    def of(found: Iterable[Found]) -> tuple[Found, ...]:
-        return tuple(replace(f, id=bare(f.id), spot=replace(f.spot, source=bare(f.spot.source))) for f in found)
-
-    return replace(
-        gathered,
-        findings=of(gathered.findings),
-        attributes=of(gathered.attributes),
-        unattributed=of(gathered.unattributed),
-        set_aside=tuple(replace(s, spot=replace(s.spot, source=bare(s.spot.source))) for s in gathered.set_aside),
-        unresolved=tuple(replace(u, spot=replace(u.spot, source=bare(u.spot.source))) for u in gathered.unresolved),
     )
 
 

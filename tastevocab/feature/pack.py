@@ -15,7 +15,7 @@ from tastevocab.feature.findings_table import findings_csv
 from tastevocab.feature.heard import HeardFact, facts_heard
 from tastevocab.feature.hearing import heard_in
 from tastevocab.feature.house_style import HouseStyle
-from tastevocab.feature.material import Material, at_home, coded, material_of, taster_codes
+from tastevocab.feature.material import Material, coded, material_of, taster_codes
 from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.setting import how
 from tastevocab.feature.track import caption_sources, flavours_vtt
@@ -67,7 +67,6 @@ def make_packs(
     """
     wishes = wishes or Wishes()
     turns = heard_in(gathered.session)
-    gathered = at_home(gathered)
     if style.tasters == "codes":
         codes = taster_codes(gathered.session)
         turns = tuple(replace(t, speaker=codes.get(t.speaker or "", "?")) for t in turns)

@@ -49,7 +49,7 @@ def gather(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] 
     for source in session.sources:
         readings.append((source, _read(session, source, lexicon)))
         step(1)
-    return settle(session, readings)
+    return _at_home(settle(session, readings))
 
 
 def _read(session: Session, source: Source, lexicon: Lexicon) -> Reading:
@@ -62,6 +62,29 @@ def _read(session: Session, source: Source, lexicon: Lexicon) -> Reading:
         return apply(reading, beside, whole=False)
     path = session.folder / source.source
     return apply(read_file(path, lexicon, defaults=defaults), load_beside(path, known=lexicon.prints))
+
+
+def _at_home(gathered: Gathered) -> Gathered:
+    """The same with sources as the session names them: nothing made of them holds where on this machine they lie."""
+    folders = {
+        f"{folder}{mark}" for folder in (gathered.session.folder, Path(gathered.session.file).parent) for mark in "/\\"
+    }
+    prefixes = sorted((f for f in folders if f not in ("./", ".\\")), key=len, reverse=True)
+
+    def bare(text: str) -> str:
+        return next((text[len(p) :] for p in prefixes if text.startswith(p)), text)
+
+    def of(found: Iterable[Found]) -> tuple[Found, ...]:
+        return tuple(replace(f, id=bare(f.id), spot=replace(f.spot, source=bare(f.spot.source))) for f in found)
+
+    return replace(
+        gathered,
+        findings=of(gathered.findings),
+        attributes=of(gathered.attributes),
+        unattributed=of(gathered.unattributed),
+        set_aside=tuple(replace(s, spot=replace(s.spot, source=bare(s.spot.source))) for s in gathered.set_aside),
+        unresolved=tuple(replace(u, spot=replace(u.spot, source=bare(u.spot.source))) for u in gathered.unresolved),
+    )
 
 
 def settle(session: Session, readings: Sequence[tuple[Source, Reading]]) -> Gathered:

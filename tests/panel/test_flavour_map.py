@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conftest import HERE, Table
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from panel_seats import HERE, Table
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map

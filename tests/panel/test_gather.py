@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conftest import seat
+from panel_seats import seat
 
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.flavour_map import Serving

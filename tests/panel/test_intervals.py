@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from conftest import seat
+from panel_seats import seat
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.agreement import agreement, agreement_json

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conftest import seat
 from panel_examples import first_example
+from panel_seats import seat
 
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered

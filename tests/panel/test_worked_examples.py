@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from conftest import Table
 from panel_examples import first_example, second_example
+from panel_seats import Table
 
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.panel.rungs import chance_agreement, climb, quorum

@@ -8,7 +8,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from conftest import TOY
+from vocabulary_toys import TOY
 
 from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary import cache

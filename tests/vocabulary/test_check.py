@@ -10,9 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import TOY
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from vocabulary_toys import TOY
 
 from tastevocab.vocabulary.check import RULES, check, errors, lookalikes, over
 from tastevocab.vocabulary.draft import Problem

@@ -9,7 +9,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from conftest import TOY, WriteFiles
+from vocabulary_toys import TOY, WriteFiles
 
 from tastevocab.cli import main
 from tastevocab.vocabulary.load import load

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from conftest import TOY
+from vocabulary_toys import TOY
 
 from tastevocab.vocabulary.diff import Mention, WordMove, compare, open_side, rebooked, told
 from tastevocab.vocabulary.load import load

@@ -13,7 +13,7 @@ from typing import Any
 
 import networkx
 import pytest
-from conftest import TOY
+from vocabulary_toys import TOY
 
 from tastevocab.errors import Place, VocabularyError
 from tastevocab.vocabulary.check import check

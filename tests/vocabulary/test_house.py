@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from conftest import TOY
+from vocabulary_toys import TOY
 
 from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.cache import open_vocabulary

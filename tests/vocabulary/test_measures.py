@@ -7,9 +7,9 @@ import random
 
 import networkx
 import pytest
-from conftest import tree_of
 from hypothesis import given
 from hypothesis import strategies as st
+from vocabulary_toys import tree_of
 
 from tastevocab.vocabulary.graph import graph, only
 from tastevocab.vocabulary.measures import TreeMeasures
