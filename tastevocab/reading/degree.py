@@ -9,10 +9,10 @@ import re
 from itertools import pairwise
 
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.qualities import LEVEL_OF_DEGREE, STEP_OF_LEVEL
+from tastevocab.reading.qualities import LEVEL_OF_DEGREE, SCORE, STEP_OF_LEVEL, score_level
 from tastevocab.reading.utterance import Cue, Utterance
 
-_MARKED = re.compile(r"[+!]")
+_MARKED = re.compile(r"[+!]|\d")
 
 
 def weigh(u: Utterance, mentions: list[Mention]) -> None:
@@ -25,14 +25,19 @@ def weigh(u: Utterance, mentions: list[Mention]) -> None:
         return
     before, after = u.of("degree.before"), u.of("degree.after")
     for index, m in enumerate(mentions):
-        degree = _mark_after(u, m) or _degree_after(u, after, m, mentions) or _degree_before(u, before, m, mentions)
+        degree = (
+            _scored(u, m)
+            or _mark_after(u, m)
+            or _degree_after(u, after, m, mentions)
+            or _degree_before(u, before, m, mentions)
+        )
         if degree is None and m.mark == "forward":
             degree = "strong"
         if degree is None and index:
             degree = _shared(u, mentions[index - 1], m)
         if degree is None and m.attribute and not m.explicit:
             degree = _level_before(u, m)
-        if (m.little and degree is None) or (m.little and m.attribute):
+        if m.little:
             degree = "weak"
         m.degree = degree
     _share_back(u, mentions)
@@ -164,7 +169,7 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
         if (
             cue.end - cue.start == 1
             and any("," in u.gaps[i] for i in range(m.end, cue.start + 1))
-            and (u.own[cue.start] not in u.lexicon.set_off or u.isolated)
+            and (u.own[cue.start] not in (u.lexicon.set_off_notes if u.isolated else u.lexicon.set_off))
         ):
             continue  # "citrus, light": a word of its own
         m.widen(m.start, cue.end)
@@ -191,6 +196,17 @@ def _closed(u: Utterance, cue: Cue) -> bool:
     if gap.strip() and gap.strip() not in ("-", "'"):
         return True
     return u.own[cue.end] in u.lexicon.sets["closes_degree"]
+
+
+def _scored(u: Utterance, m: Mention) -> str | None:
+    """ "Plum 4/5": a mark out of five right after a flavour is its degree."""
+    if m.attribute or m.end >= len(u.words) or u.sentence[m.end] != u.sentence[m.start]:
+        return None
+    match = SCORE.match(u.text, u.starts[m.end])
+    level = score_level(match) if match else None
+    if level is None or "," in u.gaps[m.end]:
+        return None
+    return u.lexicon.degree_order[min(4, max(0, round(level[1]) - 1))]
 
 
 def _mark_after(u: Utterance, m: Mention) -> str | None:

@@ -13,11 +13,14 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
+CROSSES = "✗✘❌"
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
     """Set `present` false where a denial covers a mention, `little` where only its amount is denied."""
-    if not u.has("negation.before", "negation.after", "negation.little") and "✗" not in u.text and "✘" not in u.text:
+    if not u.has("negation.before", "negation.after", "negation.little") and not any(
+        mark in u.text for mark in CROSSES
+    ):
         return
     pseudo = u.of("negation.pseudo")
     little = u.of("negation.little")
@@ -36,7 +39,7 @@ def deny(u: Utterance, mentions: list[Mention]) -> None:
             m.widen(small[-1].start, small[-1].end)
         else:
             after = _denied_after(u, m, mentions, pseudo)
-            if any(mark in u.gaps[m.end] for mark in "✗✘❌"):
+            if any(mark in u.gaps[m.end] for mark in CROSSES):
                 m.present = False
             elif after:
                 m.present = False
@@ -155,6 +158,8 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
         if single and u.gaps[cue.end].lstrip().startswith("?") and "," in u.gaps[cue.start]:
             continue  # "higher, no?": a tag
         if single and u.own[cue.start] in u.lexicon.sets["bare_no"]:
+            if cue.start > m.end and u.own[cue.start - 1] in u.lexicon.sets["additions"]:
+                continue  # "hazelnut, and no, nobody brought a snack"
             if not _ends_here(u, cue):
                 continue
             return cue

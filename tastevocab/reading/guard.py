@@ -27,6 +27,7 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
                 or _the_one(u, m)
                 or conditional(u, m)
                 or _head_noun(u, m)
+                or _listed_kit(u, m)
                 or _word_before(u, m)
                 or _name(u, m, people)
                 or _claimed(u, m)
@@ -52,7 +53,10 @@ def _set_phrase(u: Utterance, m: Mention) -> str | None:
         overlap = min(cue.end, m.end) - max(cue.start, m.start)
         longer = cue.end - cue.start > m.end - m.start
         same = overlap == m.end - m.start == cue.end - cue.start
-        if overlap > 0 and (longer or same):
+        framed = cue.value in ("idiom", "nearby food") and any(
+            f.end in (cue.start, m.start) and f.end > cue.start - 1 for f in u.of("frame") if f.end - f.start > 1
+        )
+        if overlap > 0 and (longer or same) and not framed:
             m.widen(cue.start, cue.end)
             return cue.value
     return None
@@ -118,9 +122,25 @@ def _head_noun(u: Utterance, m: Mention) -> str | None:
     return None
 
 
+def _listed_kit(u: Utterance, m: Mention) -> str | None:
+    """ "New mugs: peach, lemon and sage": the colours of a thing named before a colon."""
+    first = u.sentence_range(m.start)[0]
+    for cue in u.of("decoy.after"):
+        if (
+            cue.value == "equipment"
+            and first <= cue.start <= first + 2
+            and cue.end <= m.start
+            and ":" in u.gaps[cue.end]
+        ):
+            return cue.value
+    return None
+
+
 def _word_before(u: Utterance, m: Mention) -> str | None:
     if m.attribute:
         return None
+    if u.own[m.start : m.end] == ["rose"] and any(p.end == m.start and p.descriptor is None for p in u.pieces):
+        return "the verb"  # "the acidity rose"
     for cue in u.of("decoy.before"):
         if cue.end > m.start or m.start - cue.end > 2 or u.sentence[cue.start] != u.sentence[m.start]:
             continue
@@ -228,9 +248,9 @@ def _claimed(u: Utterance, m: Mention) -> str | None:
     first, last = u.sentence_range(m.start)
     sources = [c for c in u.of("decoy.sources") if first <= c.start < last and c.end <= m.start]
     for source in sources:
-        if any(v.start - source.end in (0, 1) and v.end <= m.start for v in u.of("decoy.verbs")) and not _countered(
-            u, source, m
-        ):
+        if any(
+            v.value == "claim" and v.start - source.end in (0, 1) and v.end <= m.start for v in u.of("decoy.verbs")
+        ) and not _countered(u, source, m):
             return source.value
     for cue in u.of("decoy.sentence"):
         if first <= cue.start and cue.end <= last and not _countered(u, cue, m):
@@ -281,6 +301,10 @@ def _countered(u: Utterance, cue: Cue, m: Mention) -> bool:
     low, high = (cue.end, m.start) if cue.end <= m.start else (m.end, cue.start)
     if any(u.own[i] in u.lexicon.sets["turning"] for i in range(low, high)):
         return True
+    there = any(c.start >= m.end and u.own[c.end - 1] in ("is", "are") and "there" in u.own[c.start : c.end]
+                for c in u.of("counter") if u.sentence[c.start] == u.sentence[m.start])  # fmt: skip
+    if there and cue.value == "wish":
+        return True  # "I was looking for the mango, and there it is"
     return any(low <= c.start and c.end <= high for c in u.of("counter")) and cue.end <= m.start
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Turn, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Suggestion, Turn, Unresolved
 from tastevocab.reading.utterance import Utterance
 
 Item = Finding | AttributeFinding | SetAside | Unresolved
@@ -24,6 +24,8 @@ def items_of(u: Utterance, turn: Turn, mentions: list[Mention], lexicon: Lexicon
             seen.add(key)
         elif m.attribute:
             continue
+        elif m.reason == "ask":
+            item = Unresolved(spot_of(u, turn, *m.quote, m), (Suggestion(m.target, m.match),))
         elif m.reason:
             item = SetAside(spot_of(u, turn, *m.quote, m), m.reason, m.target)
         else:
@@ -73,7 +75,7 @@ def _finding(u: Utterance, turn: Turn, m: Mention, lexicon: Lexicon) -> Finding:
         state=m.state,
         parts=m.parts,
         fault=m.target in lexicon.names.faults,
-        two_faced=m.target in lexicon.two_faced,
+        two_faced=m.target in lexicon.two_faced or " ".join(u.own[m.start : m.end]) in lexicon.two_faced_words,
         nose=m.nose,
         echo=m.echo,
     )

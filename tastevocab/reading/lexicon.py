@@ -45,6 +45,7 @@ class Lexicon:
         )
         self.numbers = _map(language.get("numbers"))
         self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
+        self.set_off_notes = frozenset(k for w in degrees.get("set_off_notes") or () for k in self.names.keys(str(w)))
         self._add_degrees(degrees)
         self._add_cues(_map(language.get("cues")))
         self._add_decoys(_map(language.get("decoys")))
@@ -70,6 +71,7 @@ class Lexicon:
             book = self.beside[a.id] = PhraseBook()
             for word, step in a.beside.items():
                 book.add(self.names.keys(word), Sense("beside", str(step)))
+        self.two_faced_words = frozenset(" ".join(self.names.keys(t.word)) for t in vocabulary.two_faced.values())
         self.two_faced = frozenset(t.flavour for t in vocabulary.two_faced.values())
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}

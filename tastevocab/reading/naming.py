@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.records import Turn
 from tastevocab.reading.utterance import Utterance
@@ -30,8 +32,8 @@ def topic_of(u: Utterance, heading: str | None) -> str | None:
     return None
 
 
-def mention_of(piece: Piece) -> Mention | None:
-    """The flavour a piece names, or None."""
+def mention_of(piece: Piece, faults: Collection[str] = ()) -> Mention | None:
+    """The flavour a piece names, or None. `faults` are ids that are never taken by ear."""
     if piece.descriptor is None:
         return None
     made = Mention(
@@ -41,6 +43,7 @@ def mention_of(piece: Piece) -> Mention | None:
         made.via, made.mark, made.match = piece.mark, "", 0.85
     if piece.via == "heard":
         made.match = 0.9
+        made.reason = "ask" if piece.descriptor in faults else None  # a fault is never taken by ear
     return made
 
 

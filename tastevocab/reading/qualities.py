@@ -23,7 +23,7 @@ _NUMBERS = {
     "nine": 9,
     "ten": 10,
 }
-_SCORE = re.compile(
+SCORE = re.compile(
     r"\b(?P<n>\d+(?:\.\d+)?|one|two|three|four|five|six|seven|eight|nine|ten)(?P<half>½| and a half)?"
     r"\s*(?:/|out\s+of|of)\s*"
     r"(?P<of>\d+|five|ten|seven)\b",
@@ -304,13 +304,16 @@ def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, in
     low = max(first, start - 4)
     high = min(last, end + 7)
     text = u.text[u.starts[low] : u.ends[high - 1]]
-    for match in _SCORE.finditer(text):
+    matches = sorted(SCORE.finditer(text), key=lambda m: (u.starts[low] + m.start() < u.starts[start], m.start()))
+    for match in matches:  # the mark after a name before the one in front of it
         at = u.starts[low] + match.start()
         level = score_level(match)
         if level is None:
             continue
         words = [i for i in range(low, high) if u.starts[i] < at + len(match.group()) and u.ends[i] > at]
         if any(p.start >= end and p.start < words[0] and (p.descriptor or attribute_of(p)) for p in u.pieces):
+            continue
+        if words[-1] < start and any(p.start < words[0] and attribute_of(p) for p in u.pieces):
             continue
         if any(p.end <= start and p.start > words[-1] for p in u.pieces):
             continue
@@ -341,7 +344,7 @@ def _column(u: Utterance, topic: str, *, loose: bool = False) -> list[Mention]:
     if not u.words or topic not in u.lexicon.attribute_levels:
         return []
     beside = _first_beside(u, topic)
-    score = _SCORE.search(u.text)
+    score = SCORE.search(u.text)
     level: tuple[str, float] | None = None
     if score:
         level = score_level(score)

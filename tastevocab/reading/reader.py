@@ -51,6 +51,7 @@ class Reader:
             return []
         mentions = self._mentions(u, turn)
         self._scene(u, turn, mentions)
+        mentions = talk.fold(u, mentions)
         if not self.isolated:
             mentions = self._whose(u, turn, mentions)
         if turn.topic == "header":
@@ -58,7 +59,7 @@ class Reader:
         return items_of(u, turn, mentions, self.lexicon) + unknown.unresolved(u, turn, mentions, spot_of, self.people)
 
     def _mentions(self, u: Utterance, turn: Turn) -> list[Mention]:
-        flavours = [m for p in u.pieces if (m := mention_of(p))]
+        flavours = [m for p in u.pieces if (m := mention_of(p, self.lexicon.names.faults))]
         flavours.extend(mishearing.heard(u, flavours))
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else topic_of(u, turn.topic)
         loose = topic is None and self.asked_of is not None
@@ -75,13 +76,13 @@ class Reader:
         self.people.update(u.words[m.start].lower() for m in mentions if m.reason == "name" and m.end - m.start == 1)
         if not self.isolated:
             self._challenged(u, turn, mentions)
+            self._reported(u, turn, mentions)
         denial.deny(u, mentions)
         talk.correct(u, mentions)
         doubt.doubt(u, mentions)
         degree.weigh(u, mentions)
         where.place(u, mentions)
         where.brew_words(u, self.scene, mentions)
-        mentions = talk.fold(u, mentions)
         where.nose(u, mentions)
         live = [m for m in mentions if m.attribute and m.reason is None]
         if self.asked_of is None and live and not self.isolated:
@@ -115,6 +116,20 @@ class Reader:
             more = any(o.start >= last and o.reason is None and not o.attribute for o in mentions)
             if m.reason is None and bare and (doubled or (u.gaps[last].strip() == "?" and more)):
                 m.reason = "question"
+
+    def _reported(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
+        """ "Ben got toffee but I didn't.": what another at the table found is theirs to say."""
+        verbs = {c.start for c in u.of("decoy.verbs")}
+        own = {part.lower() for part in (turn.speaker or "").split()}
+        for m in mentions:
+            first, _ = u.clause_range(m.start)
+            others = (i for i in range(first, m.start) if u.words[i][0].isupper() and u.words[i].lower() in self.people)
+            if (
+                turn.speaker
+                and m.reason is None
+                and any(u.words[i].lower() not in own and i + 1 in verbs for i in others)
+            ):
+                m.reason = "report"
 
     def _named(self, u: Utterance, mentions: list[Mention]) -> None:
         """Words nobody is labelled for, said of a person by name: "Noor has it high", "high from Ilse"."""

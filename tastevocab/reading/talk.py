@@ -81,14 +81,7 @@ def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
     kept: list[Mention] = []
     for m in mentions:
         if m.reason is None and not m.attribute:
-            same = next(
-                (
-                    k
-                    for k in reversed(kept)
-                    if k.reason is None and k.target == m.target and k.present == m.present and k.state == m.state
-                ),
-                None,
-            )
+            same = next((k for k in reversed(kept) if _same(k, m)), None)
             if same:
                 _merge(same, m, u)
                 continue
@@ -100,6 +93,14 @@ def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
                 m.widen(before.quote[0], m.end)
         kept.append(m)
     return kept
+
+
+def _same(k: Mention, m: Mention) -> bool:
+    """Whether two mentions of a turn are one finding: one word of one serving at one place."""
+    placed = k.place is None or m.place is None or k.place == m.place
+    served = (k.moment, k.brew, k.speaker) == (m.moment, m.brew, m.speaker)
+    word = (k.target, k.present, k.state) == (m.target, m.present, m.state)
+    return k.reason is None and word and served and placed
 
 
 def _merge(first: Mention, again: Mention, u: Utterance) -> None:
@@ -125,6 +126,11 @@ def _narrows(u: Utterance, before: Mention, m: Mention) -> bool:
     """The later phrase holds all words of the earlier one and more, close by, both said to be there."""
     if before.reason or not (before.present and m.present) or m.start - before.end > 6:
         return False
+    if (before.moment, before.brew) != (m.moment, m.brew):
+        return False
+    exactly = any(before.end <= c.start and c.end <= m.start and c.end - c.start > 1 for c in u.of("narrow"))
+    if exactly and m.target.count("/") == 2 and before.target.count("/") < 2:
+        return True  # "stone fruit, more exactly nectarine"
     old, new = u.own[before.start : before.end], u.own[m.start : m.end]
     longer = len(new) > len(old) and set(old) <= set(new)
     broad = before.target.startswith("reach/") and not m.target.startswith("reach/") and len(old) == 1
@@ -196,6 +202,9 @@ def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> C
         weak_denial = "assent.deny" in kinds and cue.end - cue.start == 1 and phrase not in u.lexicon.sets["faded"]
         if phrase in u.lexicon.sets["weak_assent"] or weak_denial:
             short = len(u.words) <= 6 and _only_small(u, cue, first, last)
+            hearty = phrase in u.lexicon.sets["hearty_assent"] and first == 0 and _only_small(u, cue, first, last)
+            if hearty and "assent.deny" not in kinds and last < len(u.words):
+                return cue
             if (asked and _only_small(u, cue, first, last)) or (short and not busy):
                 return cue
             if alone and (not busy or "assent.deny" in kinds):

@@ -146,6 +146,8 @@ class Utterance:
             known.update(j for p in self.pieces for j in range(p.start, p.end))
             self._explained = known
         own = self.own[i]
+        if self.numbers_in(i, i + 1) or own in self.lexicon.sets["units"]:
+            return False
         return not (i in self._explained or own in self.lexicon.small or own in self.lexicon.ordinary or own.isdigit())
 
     def parts(self, i: int) -> bool:

@@ -58,18 +58,28 @@ def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool
 
 def _smelling(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     """A new brew that is first smelled ("smells like ...") is at its aroma until something is tasted."""
+    if u.isolated:
+        return
     tasted = u.has("mouth") or any(m.attribute for m in mentions)
     if scene.smelling and tasted:
         scene.smelling, scene.moment = False, None
-    if scene.moment is None and not tasted and (any(m.nose for m in mentions) or _asked_to_smell(u, mentions)):
+    if scene.moment is not None or tasted:
+        return
+    if _asked_to_smell(u, mentions):
         scene.smelling, scene.moment = True, "aroma" if scene.brew else "dry"
+    elif scene.brew and any(m.nose for m in mentions):
+        scene.smelling, scene.moment = True, "aroma"
 
 
 def _asked_to_smell(u: Utterance, mentions: list[Mention]) -> bool:
     """ "Okay, smell.", "can I smell it now?", "lid off, what's the smell?" """
-    return not mentions and any(
-        c.end - c.start <= 2 and u.sentence_range(c.start)[1] - u.sentence_range(c.start)[0] <= 6 for c in u.of("nose")
-    )
+    for cue in u.of("nose"):
+        first, last = u.sentence_range(cue.start)
+        words = [i for i in range(first, last) if not u.is_filler(i)]
+        order = len(words) <= 3 and u.words[cue.start].lower() in u.lexicon.sets["smell_orders"]
+        if not mentions and last - first <= 6 and (order or "?" in u.gaps[last]):
+            return True
+    return False
 
 
 _POURED = re.compile(r"\b(?:in|to|out|into)\b", re.IGNORECASE)
@@ -152,7 +162,7 @@ def _announced(u: Utterance, cue: Cue) -> bool:
         return bool(before and "of" in before[-3:] and sips & set(before))
     if cue.value == "milk" and cue.end - cue.start > 1 and u.own[cue.start] in u.lexicon.sets["into"]:
         return True
-    if cue.value == "cupping" and u.numbers_in(first, last):
+    if cue.value == "cupping" and u.words[cue.end - 1].lower() == "bowls" and u.numbers_in(first, last):
         return True
     if last - first <= 4:
         return True
@@ -240,6 +250,10 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
             m.start <= cue.start and m.end >= cue.end and not heading for m in mentions if m.end - m.start > 1
         ):
             continue
+        if any(
+            c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start for c in u.of("brew")
+        ):
+            continue
         if u.own[cue.start] in u.lexicon.sets["smelling"] and cue.end - cue.start == 1 and not heading:
             continue
         if (
@@ -272,7 +286,12 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.sentence_range(cue.start)
     clause_first, clause_last = u.clause_range(cue.start)
     word = u.own[cue.start]
-    if last - first <= 2 or (clause_last - clause_first <= 2 and word not in u.lexicon.sets["moment_only_alone"]):
+    opens = word == "dry" and cue.start == first and cue.end < last and "," in u.gaps[cue.end] and not u.isolated
+    if (
+        opens
+        or last - first <= 2
+        or (clause_last - clause_first <= 2 and word not in u.lexicon.sets["moment_only_alone"])
+    ):
         return True
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
@@ -312,7 +331,11 @@ def _place_after(u: Utterance, mentions: list[Mention], cues: list[Cue]) -> None
     """ "A honey thing. Just a spoonful, in the middle.": a short sentence with a place and no finding of its own."""
     for cue in cues:
         first, last = u.sentence_range(cue.start)
-        if last - first > 7 or any(first <= m.start < last for m in mentions):
+        if (
+            last - first > 7
+            or any(first <= m.start < last for m in mentions)
+            or any(map(u.is_loose, range(first, last)))
+        ):
             continue
         before = [m for m in mentions if u.sentence[m.start] == u.sentence[cue.start] - 1]
         if before and before[-1].place is None:
@@ -329,6 +352,8 @@ def _idle(u: Utterance, cue: Cue, mentions: list[Mention]) -> bool:
     if any(m.start <= cue.start and m.end >= cue.end for m in mentions if not m.attribute):
         return True
     word = u.own[cue.start]
+    if word == "back" and cue.end < len(u.words) and u.own[cue.end] == "to":
+        return True
     if cue.end - cue.start > 1 or word not in u.lexicon.sets["near_places"]:
         return False
     if word in u.lexicon.sets["orders_or_places"]:
@@ -385,11 +410,29 @@ def nose(u: Utterance, mentions: list[Mention]) -> None:
     if not u.has("nose"):
         return
     smells, tastes = u.of("nose"), u.of("mouth")
+    after = {_smelled_last(u, c, mentions) for c in smells}
     for m in mentions:
+        if id(m) in after:
+            m.nose = True
+            continue
         smell = max(
-            (c.start for c in smells if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1
+            (
+                c.start
+                for c in smells
+                if c.start <= m.start
+                and u.sentence[c.start] == u.sentence[m.start]
+                and not _smelled_last(u, c, mentions)
+            ),
+            default=-1,
         )
         taste = max(
             (c.start for c in tastes if c.start <= m.start and u.sentence[c.start] == u.sentence[m.start]), default=-1
         )
         m.nose = smell > taste
+
+
+def _smelled_last(u: Utterance, cue: Cue, mentions: list[Mention]) -> int:
+    """ "Plum on the nose, toast": a word of smelling that closes a phrase belongs to the mention before it (its id)."""
+    closes = cue.end >= len(u.words) or u.is_break(cue.end)
+    before = [m for m in mentions if m.end <= cue.start <= m.end + 2 and u.clause[m.start] == u.clause[cue.start]]
+    return id(before[-1]) if closes and before else 0

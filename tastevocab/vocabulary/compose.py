@@ -186,6 +186,8 @@ def whole(names: Names, phrase: str) -> Phrase | None:
     found = [names.key(w) for w in split_words(phrase)]
     if not found:
         return None
+    if any(k.mark in ("spelling", "sound") for k in found):
+        return None  # a repaired word is a guess, not a name
     own = tuple(k.own for k in found)
     listed = names.book.exact(own)
     if listed:

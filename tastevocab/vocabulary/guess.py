@@ -64,14 +64,17 @@ class Guesser:
 
     def guess(self, phrase: str) -> Guess | None:
         """The nearest name to a phrase, or None if none is near enough and clear of the next."""
-        word = "".join(fold(w).replace("'", "") for w in split_words(phrase))
+        found = self._remembered("".join(fold(w).replace("'", "") for w in split_words(phrase)))
+        return None if found is None or (found.descriptor or "").startswith("attribute/") else found
+
+    def _remembered(self, word: str) -> Guess | None:
         if word not in self.seen:
             self.seen[word] = self._guess(word)
         return self.seen[word]
 
     def single(self, word: str) -> tuple[str, str] | None:
         """The one-word name a misspelt word stands for and the route, or None; sound alone is left to a person."""
-        found = self.guess(word)
+        found = self._remembered(word)
         if found is None or found.via != "spelling":
             return None
         names = [n for n in self.one_word if self.target[n] == found.descriptor]
