@@ -37,17 +37,17 @@ DECOYS = [
     ("You'll get peach with a finer grind.", "prediction:peach"),
     ("Does anyone get lychee?", "question:lychee"),
     ("Where's the cinnamon stick?", "question:cinnamon"),
+    ("Peach Street was closed again.", "named place:peach"),
+    ("Cheers honey.", "idiom:honeys"),
+    ("New mugs: peach, lemon and sage.", "equipment:peach"),
+    ("He's the apple of her eye.", "idiom:reach/apple"),
+    ("The husk gets burned for fuel.", "process:burnt_taste"),
 ]
 
 BUGS = [
     ("a capital that opens the sentence is no name", "Basil and Hazel packed the boxes.", "basil"),
     ("a name after an order is taken for a flavour", "Ask Ginger when she gets in.", "reach/ginger"),
-    ("a street's name is taken for a flavour", "Peach Street was closed again.", "peach"),
-    ("an endearment without a comma is taken for a flavour", "Cheers honey.", "honeys"),
-    ("things on sale before a colon do not frame the list", "New mugs: peach, lemon and sage.", "peach"),
-    ("only 'of my eye' is listed", "He's the apple of her eye.", "reach/apple"),
-    ("'billing it as' is no claim", "We're billing this one as peach and rose.", "peach"),
-    ("farm talk of husks and fuel gives two faults", "The husk gets burned for fuel.", "burnt_taste"),
+    ("'billing it as' claims the first flavour only", "We're billing this one as peach and rose.", "rose"),
 ]
 
 COUNTER_TRAPS = [
@@ -77,24 +77,28 @@ def test_decoys_that_are_still_taken(said: str, flavour: str) -> None:
     assert flavour not in present(talk(f"Ana: {said}"))
 
 
+def test_what_a_coffee_is_billed_as_is_a_claim() -> None:
+    reading = talk("Ana: We're billing this one as peach and rose.")
+    assert "peach" not in present(reading)
+    assert "claim:peach" in [f"{s.reason}:{short(s.descriptor)}" for s in reading.set_aside]
+
+
 @pytest.mark.parametrize(("said", "flavours"), COUNTER_TRAPS)
 def test_findings_that_look_like_decoys_survive(said: str, flavours: list[str]) -> None:
     assert present(talk(f"Ana: {said}")) == flavours
 
 
-@pytest.mark.xfail(strict=True, reason="'on the shelf' turns the rest of the sentence into advice")
 def test_a_place_in_the_room_leaves_the_cup_alone() -> None:
     expect(note("There is an orange kettle on the shelf and the cup is plum."), "equipment:sweet_orange", "plums")
 
 
-@pytest.mark.xfail(strict=True, reason="'and no, nobody ...' denies the flavour before it")
 def test_a_denial_of_something_else_leaves_the_flavour() -> None:
     expect(talk("Ana: Hazelnut, and no, nobody brought a snack."), "hazelnut")
 
 
 @pytest.mark.parametrize(
     "word",
-    ["kettle", "apron", "mug", bug("'tin, and' reads as a source that speaks ('and' is a verb of names)", "tin")],
+    ["kettle", "apron", "mug", "tin"],
 )
 def test_a_head_noun_takes_the_word_over_wherever_it_stands(word: str) -> None:
     """The same word before the noun and alone: only the one alone is a finding."""

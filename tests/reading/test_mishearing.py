@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from reading_checks import bug, expect, lexicon, note, present, talk
+from reading_checks import expect, lexicon, note, present, talk
 
 ALWAYS = [
     ("burger mott", "bergamot"), ("you zoo", "yuzu"), ("man drin", "mandarin"), ("pummel low", "pomelo"),
@@ -27,14 +27,15 @@ IN_CONTEXT = [
     ("dried big", "a big cup"),
 ]
 
-LISTED = "listed mis-hearings of faults are taken without asking"
 FAULT_WORDS = [
     "must he",
     "fee nolic",
     "quicker",
     "foamy",
     "bug",
-    *(bug(LISTED, w) for w in ("bag he", "re oy", "phish")),
+    "bag he",
+    "re oy",
+    "phish",
 ]
 
 

@@ -8,7 +8,7 @@ public trigger file of its Python version (negex_triggers.txt).
 from __future__ import annotations
 
 import pytest
-from reading_checks import bug, denied, expect, note, present
+from reading_checks import denied, expect, note, present
 
 NEGEX_FORMS = [
     ("no citrus but cocoa", ["dark_choc"], ["reach/citrus"]),  # a termination ends the scope
@@ -18,7 +18,7 @@ NEGEX_FORMS = [
     ("absence of fruit", [], ["reach/fruity"]),
     ("no rose, however plenty of plum", ["plums"], ["rose"]),
     ("no rose though plum", ["plums"], ["rose"]),
-    bug("'was ruled out' is not among the cues", "citrus was ruled out", [], ["reach/citrus"]),
+    ("citrus was ruled out", [], ["reach/citrus"]),
 ]
 
 FORMS = [
@@ -42,20 +42,20 @@ FORMS = [
     ("no doubt peach", ["peach"], []),
     ("nothing but peach", ["peach"], []),
     ("no denying the plum", ["plums"], []),
-    bug("'miss the' is read as a wish", "can't miss the plum", ["plums"], []),
+    ("can't miss the plum", ["plums"], []),
     ("no longer any peach", [], ["peach"]),
-    bug("'faded' and 'dropped off' are no denials", "the peach has faded", [], ["peach"]),
-    bug("'there is' ends the denial before it", "I can't say there is jasmine", [], ["jasmine"]),
-    bug("'it's' ends the outer denial", "I wouldn't say it's not floral", ["reach/floral"], []),
+    ("the peach has faded", [], ["peach"]),
+    ("I can't say there is jasmine", [], ["jasmine"]),
+    ("I wouldn't say it's not floral", ["reach/floral"], []),
 ]
 
 HALF = [
     ("hardly any peach", "peach barely"),
     ("barely any peach", "peach barely"),
     ("there isn't no plum", "plums weak hedged"),
-    bug("'very' inside 'not very' reads as a strong degree", "not very floral", "reach/floral weak"),
-    bug("'much' inside 'not much' reads as a strong degree", "not much plum", "plums weak"),
-    bug("'too much' inside 'not too much' reads as a strong degree", "not too much cocoa", "dark_choc weak"),
+    ("not very floral", "reach/floral weak"),
+    ("not much plum", "plums weak"),
+    ("not too much cocoa", "dark_choc weak"),
 ]
 
 SWAPPED = [
@@ -85,9 +85,9 @@ DEGREES = [
     ("plum (strong)", "strong"),
     ("plum-forward", "strong"),
     ("plum", "unsaid"),
-    bug("a lone faint after a comma is left out in a note", "plum, faint", "weak"),
-    bug("marks out of five are read for attributes only", "plum 4/5", "strong"),
-    bug("'mid palate' leaves a moderate degree behind", "mid palate plum", "unsaid"),
+    ("plum, faint", "weak"),
+    ("plum 4/5", "strong"),
+    ("mid palate plum", "unsaid"),
 ]
 
 DOUBTS = [
@@ -158,6 +158,6 @@ def test_the_quote_holds_the_denial_the_doubt_and_the_degree() -> None:
     assert [f.spot.words for f in note("no rose, maybe a hint of plum").findings] == ["no rose", "maybe a hint of plum"]
 
 
-@pytest.mark.parametrize("mark", ["✗", "✘", bug("the shortcut for texts without denial does not know this mark", "❌")])
+@pytest.mark.parametrize("mark", ["✗", "✘", "❌"])
 def test_a_cross_after_a_word_denies_it(mark: str) -> None:
     expect(note(f"plum {mark}"), "-plums")

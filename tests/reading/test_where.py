@@ -15,7 +15,7 @@ PLACES = [
     ("finishes with rose", "rose finish"),
     ("the finish is all rose", "rose finish"),
     ("aftertaste of plum", "plums finish"),
-    bug("'rose' after a quality's name is read as a rise of it, too", "aftertaste of rose", "rose finish"),
+    ("aftertaste of rose", "rose finish"),
     ("back of the tongue, rose", "rose finish"),
     ("rose", "rose !front !middle !finish"),
 ]
@@ -38,16 +38,15 @@ BREWS = [
     ("The pour over gives rose.", "rose filter"),
     ("Cupping bowl: rose.", "rose cupping"),
     ("Rose.", "rose !espresso !filter"),
-    bug("'cold brew' is taken for a cold cup, too", "Cold brew: rose.", "rose cold_brew !cool"),
+    ("Cold brew: rose.", "rose cold_brew !cool"),
 ]
 
 NOSES = [
     ("smells of plum, tastes of fig", ["plums nose", "reach/fig !nose"]),
     ("on the nose, plum; in the mouth, fig", ["plums nose", "reach/fig !nose"]),
     ("the nose is plum, the sip is fig", ["plums nose", "reach/fig !nose"]),
-    bug("'on the nose' after a word marks the next one instead", "plum on the nose, fig in the mouth",
-        ["plums nose", "reach/fig !nose"]),
-    bug("'smells of rose' is listed as an idiom", "smells of rose", ["rose nose"]),
+    ("plum on the nose, fig in the mouth", ["plums nose", "reach/fig !nose"]),
+    ("smells of rose", ["rose nose"]),
 ]  # fmt: skip
 
 
@@ -66,7 +65,6 @@ def test_three_places_in_one_sip() -> None:
            "rose front", "plums middle", "liquorice_root finish")  # fmt: skip
 
 
-@pytest.mark.xfail(strict=True, reason="'closes with' is no place, and the front goes on")
 def test_opens_and_closes() -> None:
     expect(note("opens with rose, closes with malt"), "rose front", "malt finish")
 
@@ -85,7 +83,6 @@ def test_later_turns_inherit_the_brew_and_a_new_brew_ends_the_moment() -> None:
     )  # fmt: skip
 
 
-@pytest.mark.xfail(strict=True, reason="repeats in one turn are folded before their moment, brew and place are known")
 @pytest.mark.parametrize(
     ("said", "expected"),
     [
@@ -97,12 +94,10 @@ def test_the_same_flavour_at_two_moments_is_two_findings(said: str, expected: li
     expect(talk(f"Ana: {said}"), *expected)
 
 
-@pytest.mark.xfail(strict=True, reason="'back' in 'coming back to' is read as the back of the sip")
 def test_coming_back_to_a_flavour_is_no_place() -> None:
     expect(talk("Ana: I keep coming back to plum."), "plums !finish")
 
 
-@pytest.mark.xfail(strict=True, reason="a first word of smelling moves the scene to the dry grounds")
 def test_smelling_says_nose_and_not_dry_grounds() -> None:
     expect(note("it smells of plum"), "plums nose !dry")
 
@@ -152,6 +147,5 @@ def test_milk_that_names_the_drink_is_no_finding() -> None:
     expect(talk("Ana: Now with milk.", "Ben: Hazelnut."), "recipe:reach/creamy_flavour", "hazelnut milk")
 
 
-@pytest.mark.xfail(strict=True, reason="'this has' does not turn back to this cup")
 def test_a_comparison_with_another_brew_leaves_this_cup_s_flavour() -> None:
     expect(talk("Ana: Unlike the espresso, this has jasmine."), "jasmine !espresso")

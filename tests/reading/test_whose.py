@@ -37,12 +37,11 @@ def test_me_neither_echoes_a_denial(said: str) -> None:
     expect(talk("Ana: No rose.", f"Ben: {said}"), "-rose own Ana", "-rose echo Ben")
 
 
-@pytest.mark.parametrize("said", ["Yes.", "Oh yeah.", bug("'I do' is not among the words of assent", "I do.")])
+@pytest.mark.parametrize("said", ["Yes.", "Oh yeah.", "I do."])
 def test_an_answer_to_a_leading_question_is_led(said: str) -> None:
     expect(talk("Ana: Do you get plum?", f"Ben: {said}"), "question:plums Ana", "plums led Ben")
 
 
-@pytest.mark.xfail(strict=True, reason="'you get ...?' with 'you' first is taken for a doubtful finding")
 def test_you_get_is_a_question_too() -> None:
     expect(talk("Ana: You get plum?", "Ben: Yes."), "question:plums Ana", "plums led Ben")
 
@@ -130,7 +129,6 @@ def test_reports_of_absent_people_are_set_aside(said: str, reason: str) -> None:
     expect(talk(f"Ana: {said}"), f"{reason}:quince")
 
 
-@pytest.mark.xfail(strict=True, reason="what another taster at the table is said to have found is booked as one's own")
 @pytest.mark.parametrize("said", ["Ben got toffee but I didn't.", "Ben said toffee.", "Ben has toffee."])
 def test_what_another_taster_found_is_not_one_s_own(said: str) -> None:
     reading = talk("Ben: Plum.", f"Ana: {said}")
