@@ -37,7 +37,7 @@ def weigh(u: Utterance, mentions: list[Mention]) -> None:
             degree = _shared(u, mentions[index - 1], m)
         if degree is None and m.attribute and not m.explicit:
             degree = _level_before(u, m)
-        if m.little:
+        if m.little and degree != "barely":
             degree = "weak"
         m.degree = degree
     _share_back(u, mentions)
@@ -179,11 +179,13 @@ def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Ment
 
 def _own_sentence(u: Utterance, cue: Cue, m: Mention) -> bool:
     """ "Black pepper. Lots.", "green pepper, at the end. A touch.": the next sentence is the degree and no more."""
-    first, last = u.sentence_range(cue.start)
-    if u.sentence[cue.start] != u.sentence[m.start] + 1 or last - cue.end > 2 or cue.start - first > 2:
+    last = u.sentence_range(cue.start)[1]
+    first = u.sentence_range(m.start)[1]
+    if u.sentence[cue.start] > u.sentence[m.start] + 2 or cue.start - first > 2:
         return False
+    beside = {i for kind in ("assent.yes", "place") for c in u.of(kind) for i in range(c.start, c.end)}
     return all(
-        u.own[i] in u.lexicon.sets["degree_only"] or u.is_filler(i)
+        i in beside or u.own[i] in u.lexicon.sets["degree_only"] or u.is_filler(i)
         for i in [*range(first, cue.start), *range(cue.end, last)]
     )
 

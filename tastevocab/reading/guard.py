@@ -10,6 +10,8 @@ from tastevocab.reading.utterance import Cue, Utterance
 
 # What these reasons cover stands after them in the sentence, too; the rest is of one clause.
 _FAR = ("other coffee", "wish", "prediction", "report", "claim", "question", "process", "taster state")
+# A word joined to one with these reasons by "and" is named in the same breath.
+_LISTED = ("claim", "process", "recipe", "advice", "wish")
 
 
 def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = ()) -> None:
@@ -37,6 +39,7 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
         if m.reason is None:
             m.reason = (
                 _carried(u, m)
+                or _joined(u, m, mentions)
                 or _address(u, m, mentions)
                 or _weighed(u, m, mentions)
                 or _describes(u, m, mentions)
@@ -137,13 +140,17 @@ def _listed_kit(u: Utterance, m: Mention) -> str | None:
 
 
 def _word_before(u: Utterance, m: Mention) -> str | None:
-    if m.attribute:
-        return None
-    if u.own[m.start : m.end] == ["rose"] and any(p.end == m.start and p.descriptor is None for p in u.pieces):
+    if (
+        not m.attribute
+        and u.own[m.start : m.end] == ["rose"]
+        and any(p.end == m.start and p.descriptor is None for p in u.pieces)
+    ):
         return "the verb"  # "the acidity rose"
     for cue in u.of("decoy.before"):
         if cue.end > m.start or m.start - cue.end > 2 or u.sentence[cue.start] != u.sentence[m.start]:
             continue
+        if m.attribute and u.own[cue.start : cue.end][-2:] not in (["look", "like"], ["looks", "like"]):
+            continue  # "that grind looks like sea salt"
         between = range(cue.end, m.start)
         if all(
             u.own[i] in u.lexicon.sets["determiners"] or u.lexicon.names.states.kinds.exact((u.own[i],))
@@ -224,7 +231,8 @@ def _carried(u: Utterance, m: Mention) -> str | None:
     if first == 0 or u.isolated:
         return None
     before, end = u.sentence_range(first - 1)
-    if u.own[first] in u.lexicon.sets["fragment_starts"]:
+    opening = " ".join(u.own[first : first + 2])
+    if u.own[first] in u.lexicon.sets["fragment_starts"] or opening in u.lexicon.sets["carried_subjects"]:
         other = any(before <= c.start < end and c.value == "other coffee" for c in u.of("decoy.clause", "decoy.far"))
         if other and not any(before <= c.start < end for c in u.of("counter")):
             return "other coffee"
@@ -232,6 +240,13 @@ def _carried(u: Utterance, m: Mention) -> str | None:
     if mine and "?" in u.gaps[end] and u.own[first] == "it":
         return "nearby food"
     return None
+
+
+def _joined(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """ "Billed as peach and rose": the second of two joined words goes with the first."""
+    before = next((o for o in mentions if o.reason in _LISTED and o.end < m.start <= o.end + 2), None)
+    joined = before and u.own[before.end : m.start] in (["and"], ["or"]) and not u.is_break(before.end)
+    return before.reason if before and joined else None
 
 
 def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:

@@ -114,6 +114,7 @@ class Reader:
             bare = last - first - (m.end - m.start) <= 1 and not m.attribute and m.target in theirs
             doubled = any(o.target == m.target and o.reason == "question" for o in mentions)
             more = any(o.start >= last and o.reason is None and not o.attribute for o in mentions)
+            bare = bare and not any(first <= c.start < m.start for c in u.of("negation.before"))
             if m.reason is None and bare and (doubled or (u.gaps[last].strip() == "?" and more)):
                 m.reason = "question"
 

@@ -164,7 +164,8 @@ def echo(
     ):
         return []
     busy = {u.sentence[m.start] for m in mentions if m.reason is None}
-    if busy and (u.isolated or len(busy) == u.sentence[-1] + 1):
+    opens = any(_opens(u, c) for c in u.of("assent.yes"))
+    if busy and (u.isolated or (len(busy) == u.sentence[-1] + 1 and not opens)):
         return []
     yes, no = (
         _assent(u, busy, "assent.yes", "assent.no", asked=said.asked),
@@ -183,7 +184,7 @@ def echo(
         targets = [m for m in targets if not m.present]
     if yes and not (no and no.end - no.start > yes.end - yes.start):
         standing = "led" if said.asked else "echo"
-        return [_copy(m, yes, m.present, standing, degree=_degree(u, yes)) for m in targets]
+        return [_copy(m, yes, m.present, standing, degree=_degree(u, yes, mentions)) for m in targets]
     if no and any(not m.present for m in targets):
         return [_copy(m, no, False, "echo") for m in targets if not m.present]
     if no and said.age <= 1:
@@ -193,11 +194,12 @@ def echo(
 
 def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> Cue | None:
     for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
-        opens = cue.start == u.sentence_range(cue.start)[0] and "," in u.gaps[cue.end] and cue.end - cue.start >= 2
-        if u.sentence[cue.start] in busy and not (opens and "negation.after" in kinds):
+        if u.sentence[cue.start] in busy and not _opens(u, cue, denies="negation.after" in kinds):
             continue
         phrase = " ".join(u.own[cue.start : cue.end])
         first, last = u.sentence_range(cue.start)
+        if phrase in u.lexicon.sets["turn_openers"] and last < len(u.words):
+            continue  # "Right. First sip."
         alone = _only_small(u, cue)
         weak_denial = "assent.deny" in kinds and cue.end - cue.start == 1 and phrase not in u.lexicon.sets["faded"]
         if phrase in u.lexicon.sets["weak_assent"] or weak_denial:
@@ -212,6 +214,15 @@ def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> C
         elif alone or (last - first <= 7 and _only_small(u, cue, first, last)) or u.sentence[cue.start] in busy:
             return cue
     return None
+
+
+def _opens(u: Utterance, cue: Cue, *, denies: bool = False) -> bool:
+    """ "Agreed, and it's syrupy": a plain assent or a phrase of denial, then a comma and one's own finding."""
+    if cue.start != u.sentence_range(cue.start)[0] or "," not in u.gaps[cue.end]:
+        return False
+    if denies:
+        return cue.end - cue.start >= 2
+    return " ".join(u.own[cue.start : cue.end]) in u.lexicon.sets["opening_assent"]
 
 
 def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None) -> bool:
@@ -238,10 +249,12 @@ def _last_breath(said: Said, *, whole: bool) -> list[Mention]:
     return [m for m in said.mentions if m.reason is None and (whole or m.start >= said.last)]
 
 
-def _degree(u: Utterance, cue: Cue) -> str | None:
-    """ "Same, a lot.": the degree an assent adds."""
-    number = u.sentence[cue.start]
-    found = [c for c in u.of("degree.after") if u.sentence[c.start] == number and c.start >= cue.end]
+def _degree(u: Utterance, cue: Cue, mentions: list[Mention]) -> str | None:
+    """ "Same, a lot.": the degree an assent adds, if no finding of its own follows."""
+    last = u.sentence_range(cue.start)[1]
+    if any(cue.end <= m.start < last for m in mentions):
+        return None
+    found = [c for c in u.of("degree.after") if cue.end <= c.start < last]
     return max(found, key=lambda c: c.end - c.start).value if found else None
 
 

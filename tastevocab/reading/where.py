@@ -231,7 +231,8 @@ def _decoyed(u: Utterance, cue: Cue) -> bool:
     ):
         return True
     return any(
-        u.sentence[c.start] == number and c.value in ("wish", "advice", "prediction", "other coffee")
+        (u.sentence[c.start] == number and c.value in ("wish", "advice", "prediction"))
+        or (u.clause[c.start] == u.clause[cue.start] and c.value == "other coffee")
         for c in u.of("decoy.clause")
     )
 
@@ -332,7 +333,7 @@ def _place_after(u: Utterance, mentions: list[Mention], cues: list[Cue]) -> None
     for cue in cues:
         first, last = u.sentence_range(cue.start)
         if (
-            last - first > 7
+            last - first > 9
             or any(first <= m.start < last for m in mentions)
             or any(map(u.is_loose, range(first, last)))
         ):

@@ -6,6 +6,7 @@ import pytest
 from reading_checks import bug, denied, expect, lexicon, note, present, short, talk
 
 DECOYS = [
+    ("We're billing this one as peach and rose.", "claim:rose"),
     ("The new kettle comes in thyme.", "equipment:thyme"),
     ("The timer glows orange at two minutes.", "equipment:sweet_orange"),
     ("Pass me the honey spoon.", "equipment:honeys"),
@@ -47,7 +48,6 @@ DECOYS = [
 BUGS = [
     ("a capital that opens the sentence is no name", "Basil and Hazel packed the boxes.", "basil"),
     ("a name after an order is taken for a flavour", "Ask Ginger when she gets in.", "reach/ginger"),
-    ("'billing it as' claims the first flavour only", "We're billing this one as peach and rose.", "rose"),
 ]
 
 COUNTER_TRAPS = [
