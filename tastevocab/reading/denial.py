@@ -28,7 +28,7 @@ def deny(u: Utterance, mentions: list[Mention]) -> None:
     for m in mentions:
         hits = [c for c in before if _reaches(u, c, m, mentions)]
         small = [c for c in little if not _covered(c, pseudo) and _reaches(u, c, m, mentions)]
-        if len(hits) >= 2 and _apart(hits) and not _repeated(u, hits):
+        if len(hits) >= 2 and _apart(hits) and not _repeated(u, hits) and not _concord(u, hits):
             m.little, m.hedged = True, True  # "I wouldn't say there's no spice": a weak presence, to be asked
             m.widen(hits[0].start, hits[-1].end)
         elif hits:
@@ -74,6 +74,12 @@ def _repeated(u: Utterance, hits: list[Cue]) -> bool:
     return bool(words <= u.lexicon.sets["plain_denials"]) or any(
         "," in u.gaps[i] or "." in u.gaps[i] for i in range(hits[0].end, hits[-1].start + 1)
     )
+
+
+def _concord(u: Utterance, hits: list[Cue]) -> bool:
+    """ "I ain't getting no cola": the second denial right behind the verb only repeats the first."""
+    behind = u.own[hits[-1].start] == "no" and hits[0].end == hits[-1].start
+    return behind and u.own[hits[0].end - 1] in u.lexicon.sets["getting"]
 
 
 def _reaches(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool:
@@ -158,8 +164,8 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
         if single and u.gaps[cue.end].lstrip().startswith("?") and "," in u.gaps[cue.start]:
             continue  # "higher, no?": a tag
         if single and u.own[cue.start] in u.lexicon.sets["bare_no"]:
-            if cue.start > m.end and u.own[cue.start - 1] in u.lexicon.sets["additions"]:
-                continue  # "hazelnut, and no, nobody brought a snack"
+            if cue.start > m.end and u.own[cue.start - 1] in u.lexicon.sets["list_joins"]:
+                continue  # "hazelnut, and no, nobody brought a snack", "salty, or no?"
             if not _ends_here(u, cue):
                 continue
             return cue

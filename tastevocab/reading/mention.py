@@ -39,6 +39,7 @@ class Mention:
     echo: bool = False
     reason: str | None = None
     explicit: bool = False
+    said: tuple[int, int] | None = None
     first: int = -1
     last: int = -1
 

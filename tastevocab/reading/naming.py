@@ -77,9 +77,15 @@ def _beside_senses(u: Utterance, m: Mention) -> tuple[Sense, ...]:
 
 
 def without_overlap(mentions: list[Mention]) -> list[Mention]:
-    """Attributes and flavours that share words: the longer one; a flavour where they tie."""
+    """Attributes and flavours that share words: the longer one; a flavour where they tie.
+
+    A word that says an attribute's level behind its name ("body's tea-like") is no flavour.
+    """
     kept: list[Mention] = []
+    said = [m.said for m in mentions if m.said]
     for m in mentions:
+        if not m.attribute and any(start <= m.start and m.end <= end for start, end in said):
+            continue
         clash = next((k for k in kept if k.start < m.end and m.start < k.end), None)
         if clash is None:
             kept.append(m)

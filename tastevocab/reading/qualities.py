@@ -77,10 +77,7 @@ def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
 def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
     levels = u.lexicon.attribute_levels[id]
     made = Mention(piece.start, piece.end, id, attribute=True, level=levels[step - 1], step=step, mark=piece.mark)
-    tempered = _tempered(u, piece, id) if made.level == "high" else 0
-    if tempered:
-        made.level, made.step, made.explicit = "medium", 3.0, True
-        made.widen(piece.start, tempered)
+    _tempered(u, piece, made)
     score = _score_near(u, piece.start, piece.end)
     if score:
         made.level, made.step = score[0], score[1]
@@ -88,16 +85,18 @@ def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
     return made
 
 
-def _tempered(u: Utterance, piece: Piece, id: str) -> int:
-    """ "Bright but, um, it's gentle": the word after the "but" that takes it back a step (its end), or 0."""
+def _tempered(u: Utterance, piece: Piece, made: Mention) -> Mention:
+    """ "Bright but, um, it's gentle": a high acidity that the word after a "but" takes back a step."""
     last = u.sentence_range(piece.start)[1]
     but = next((i for i in range(piece.end, min(piece.end + 3, last)) if u.own[i] == "but"), None)
-    if but is None or id != "acidity":
-        return 0
+    if but is None or made.target != "acidity" or made.level != "high":
+        return made
     for i in range(but + 1, min(but + 6, last)):
         if u.own[i] in u.lexicon.sets["tempering"] or " ".join(u.own[i : i + 2]) in u.lexicon.sets["tempering"]:
-            return i + 1
-    return 0
+            made.level, made.step, made.explicit = "medium", 3.0, True
+            made.widen(piece.start, i + 1)
+            break
+    return made
 
 
 def _quality(
@@ -112,7 +111,7 @@ def _quality(
         made.widen(near[0].start, near[0].end)
         made.step = near[1]
         made.level = u.lexicon.attribute_levels[id][near[1] - 1]
-        return made
+        return _tempered(u, near[0], made)
     said = _score_near(u, piece.start, piece.end)
     if said:
         made.level, made.step = said[0], said[1]
@@ -120,6 +119,7 @@ def _quality(
         return made
     if beside:
         step, start, end = beside
+        made.said = (start, end) if start >= piece.end else None
         made.level, made.step = u.lexicon.attribute_levels[id][step - 1], step
     else:
         level = _level_near(u, piece, close=not u.lexicon.attribute_bare[id])
@@ -171,6 +171,9 @@ def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
     """The step of a word that means one only beside this attribute's name ("creamy mouthfeel")."""
     book = u.lexicon.beside[id]
     start, end = _window(u, piece)
+    if end < u.sentence_range(piece.start)[1]:  # a flavour's word that is a level here: "the body is buttery"
+        stop, senses = book.longest(u.own, end)
+        end = stop if senses and (stop >= len(u.words) or u.is_break(stop)) else end
     best: tuple[int, int, int, int] | None = None
     for i in range(start, end):
         stop, senses = book.longest(u.own[:end], i)
@@ -313,7 +316,7 @@ def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, in
         words = [i for i in range(low, high) if u.starts[i] < at + len(match.group()) and u.ends[i] > at]
         if any(p.start >= end and p.start < words[0] and (p.descriptor or attribute_of(p)) for p in u.pieces):
             continue
-        if words[-1] < start and any(p.start < words[0] and attribute_of(p) for p in u.pieces):
+        if words[-1] < start and any(first <= p.start < words[0] and attribute_of(p) for p in u.pieces):
             continue
         if any(p.end <= start and p.start > words[-1] for p in u.pieces):
             continue
@@ -351,7 +354,7 @@ def _column(u: Utterance, topic: str, *, loose: bool = False) -> list[Mention]:
     else:
         number = re.search(r"\b([0-5](?:\.5)?)\b(?!\s*/)", u.text)
         first = re.match(r"\s*([0-5](?:\.5)?)\b(?!\s*/)", u.text)
-        cues = [c for c in u.of("level") if c.value and (not loose or c.end <= opening_end(u))]
+        cues = [c for c in u.of("level") if c.value and (not loose or _answers(u, c))]
         if first and not loose:
             level = level_of_step(float(first.group(1)))
         elif cues:
@@ -366,6 +369,16 @@ def _column(u: Utterance, topic: str, *, loose: bool = False) -> list[Mention]:
         return []
     end = len(u.words) if not loose else opening_end(u)
     return [Mention(0, end, topic, attribute=True, level=level[0], step=level[1])]
+
+
+def _answers(u: Utterance, cue: Cue) -> bool:
+    """Whether a level answers a question for it: in the first words, with nothing before it and no flavour after."""
+    assent = {i for kind in ("assent.yes", "assent.deny") for c in u.of(kind) for i in range(c.start, c.end)}
+    before = all(
+        i in assent or u.is_filler(i) or u.own[i] in u.lexicon.small or u.own[i] in u.lexicon.sets["linking"]
+        for i in range(cue.start)
+    )
+    return before and cue.end <= opening_end(u) and not any(p.start == cue.end and p.descriptor for p in u.pieces)
 
 
 def _first_beside(u: Utterance, topic: str) -> int:

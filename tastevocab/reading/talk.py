@@ -172,7 +172,7 @@ def echo(
         _assent(u, busy, "assent.deny", "negation.after", asked=said.asked),
     )
     targets = _last_breath(said, whole=bool(_BOTH & set(u.own)))
-    if busy and no and not any(not m.present for m in targets):
+    if busy and no and not said.asked and not any(not m.present for m in targets):
         no = None
     own = {m.target for m in mentions if m.reason is None}
     if named and own & {m.target for m in targets}:
@@ -180,7 +180,9 @@ def echo(
     if only_level(u):
         targets = [m for m in targets if not m.attribute]
     targets = [m for m in targets if m.target not in own]
-    if yes and yes.value == "no":
+    if yes in u.of("assent.no") and not any(not m.present for m in targets):
+        yes, no = None, yes  # "Neither.": what was named is not there
+    elif yes in u.of("assent.no"):
         targets = [m for m in targets if not m.present]
     if yes and not (no and no.end - no.start > yes.end - yes.start):
         standing = "led" if said.asked else "echo"

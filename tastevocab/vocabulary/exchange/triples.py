@@ -17,10 +17,14 @@ FORMATS = {".ttl": "turtle", ".jsonld": "json-ld", ".json": "json-ld", ".nt": "n
 
 
 class Triples:
-    """Values of properties by subject, all in a fixed order: links and texts sorted, lists as they were written."""
+    """Values of properties by subject, all in a fixed order: links and texts sorted, lists as they were written.
 
-    def __init__(self, graph: Any) -> None:
+    `place` is the file they were read from, for errors.
+    """
+
+    def __init__(self, graph: Any, place: Place) -> None:
         self._graph = graph
+        self._place = place
 
     def of_type(self, name: str) -> list[str]:
         """The addresses of all resources of a type ("skos:Concept"), sorted."""
@@ -54,13 +58,19 @@ class Triples:
         return None
 
     def listed(self, at: str, name: str) -> list[Iri | Text] | None:
-        """The members of a list in order; None if there is no list."""
+        """The members of a list in order; None if there is no list. Raises `VocabularyError` for one without end."""
         from rdflib import RDF
         from rdflib.collection import Collection
 
         for head in self._objects(at, name):
             if head == RDF.nil or (head, RDF.first, None) in self._graph:
-                return [made for item in Collection(self._graph, head) if (made := _plain(item)) is not None]
+                try:
+                    items = list(Collection(self._graph, head))
+                except ValueError:  # the only one: an rdf:rest that leads back into the list
+                    what = f"the list {name} of <{at}> leads back into itself; expected a list that ends in rdf:nil"
+                    mend = "close it with rdf:nil, or write it in brackets: ( ... )"
+                    raise VocabularyError(what, place=self._place, mend=mend) from None
+                return [made for item in items if (made := _plain(item)) is not None]
         return None
 
     def names(self, at: str, prefix: str) -> list[str]:
@@ -123,7 +133,7 @@ def read_triples(path: Path) -> Triples:
         at = Place(place.file, line + 1) if isinstance(line, int) else place
         told = " ".join(str(problem).split())[:200]
         raise VocabularyError(f"is not {kind}: {told}", place=at, mend="check the file with its maker") from None
-    return Triples(graph)
+    return Triples(graph, place)
 
 
 _KINDS = "give a .ttl, .nt, .jsonld or .json file"
