@@ -23,7 +23,8 @@ def weigh(u: Utterance, mentions: list[Mention]) -> None:
         and not any(m.little or m.mark == "forward" or (m.attribute and not m.present) for m in mentions)
     ):
         return
-    before, after = u.of("degree.before"), u.of("degree.after")
+    before = u.of("degree.before")
+    after = sorted(u.of("degree.after"), key=lambda c: (c.start, -(c.end - c.start)))
     for index, m in enumerate(mentions):
         degree = (
             _scored(u, m)
@@ -49,11 +50,13 @@ def weigh(u: Utterance, mentions: list[Mention]) -> None:
 def _share_back(u: Utterance, mentions: list[Mention]) -> None:
     """ "bread or yeast hints": a degree after the last of two joined words is both's."""
     for before, m in pairwise(mentions):
+        if m.degree is None or before.degree is not None:
+            continue
         between = u.own[before.end : m.start]
         joined = (
             between in (["and"], ["or"]) or (not between and u.gaps[m.start].strip() in ("/", "&"))
         ) and "," not in u.gaps[before.end]
-        if joined and before.degree is None and m.degree and m.quote[1] > m.end and not before.attribute:
+        if joined and m.quote[1] > m.end and not before.attribute:
             before.degree = m.degree
 
 
@@ -113,8 +116,10 @@ def _light_before(u: Utterance, o: Mention, m: Mention) -> bool:
 def _bridges(u: Utterance, start: int, end: int) -> bool:
     """Small words, other degrees, states and kinds may stand between a degree and what it measures."""
     words = u.own[start:end]
+    if not words:
+        return True
     kinds = u.lexicon.names.states
-    degree_words = {i for c in u.of("degree.before", "filler") for i in range(c.start, c.end)}
+    degree_words = u.covered("degree.before", "filler")
     loose = 0
     for offset, word in enumerate(words):
         i = start + offset
@@ -146,7 +151,7 @@ def _stepped(u: Utterance, cue: Cue, cues: list[Cue]) -> str:
 
 def _degree_after(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Mention]) -> str | None:
     """A degree word after the mention that closes its phrase: "strawberry, yeah, massive", "date syrup, lots of it"."""
-    for cue in sorted(cues, key=lambda c: (c.start, -(c.end - c.start))):
+    for cue in cues:
         if cue.start < m.end or cue.start - m.end > 4:
             continue
         if u.sentence[cue.start] != u.sentence[m.start] and not _own_sentence(u, cue, m):
@@ -214,9 +219,9 @@ def _scored(u: Utterance, m: Mention) -> str | None:
 def _mark_after(u: Utterance, m: Mention) -> str | None:
     """Sheet marks right after a word: ++, !!, (+)."""
     gap = u.gaps[m.end].strip()
-    if not gap:
+    if not gap or gap == ",":
         return None
-    for mark in sorted(u.lexicon.marks, key=len, reverse=True):
+    for mark in u.lexicon.marks_longest:
         if gap.startswith(mark) and (set(mark) != {"!"} or len(mark) > 1) and mark not in ("-", "+"):
             return u.lexicon.marks[mark]
     if (

@@ -5,6 +5,7 @@ The kinds of trigger (before, after, pseudo, ending) follow NegEx (Chapman et al
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 from tastevocab.reading.lexicon import Lexicon
@@ -14,13 +15,12 @@ from tastevocab.reading.utterance import Cue, Utterance
 # How many words a denial or doubt reaches without a mark between (house value; longer reaches catch other clauses).
 REACH = 7
 CROSSES = "✗✘❌"
+_CROSSED = re.compile(f"[{CROSSES}]")
 
 
 def deny(u: Utterance, mentions: list[Mention]) -> None:
     """Set `present` false where a denial covers a mention, `little` where only its amount is denied."""
-    if not u.has("negation.before", "negation.after", "negation.little") and not any(
-        mark in u.text for mark in CROSSES
-    ):
+    if not u.has("negation.before", "negation.after", "negation.little") and not _CROSSED.search(u.text):
         return
     pseudo = u.of("negation.pseudo")
     little = u.of("negation.little")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tastevocab.reading.lexicon import Lexicon
-from tastevocab.reading.mention import Mention
+from tastevocab.reading.mention import Mention, in_order
 from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Suggestion, Turn, Unresolved
 from tastevocab.reading.utterance import Utterance
 
@@ -13,7 +13,7 @@ Item = Finding | AttributeFinding | SetAside | Unresolved
 def items_of(u: Utterance, turn: Turn, mentions: list[Mention], lexicon: Lexicon) -> list[Item]:
     found: list[Item] = []
     seen: set[tuple[object, ...]] = set()
-    for m in sorted(mentions, key=lambda m: (m.start, m.end)):
+    for m in sorted(mentions, key=in_order):
         if m.attribute and m.reason in ("withdrawn", None):
             if m.reason:
                 continue

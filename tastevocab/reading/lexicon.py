@@ -38,11 +38,13 @@ class Lexicon:
         self.doubled = {str(k): str(v) for k, v in _map(degrees.get("doubled")).items()}
         self.degree_order = DEGREES
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
+        self.marks_longest = tuple(sorted(self.marks, key=len, reverse=True))
         self.sets = Sets(
             (str(name), frozenset(" ".join(self.names.keys(str(w))) for w in words))
             for name, words in _map(language.get("small_words")).items()
             if isinstance(words, list)
         )
+        self.function = self.sets["function"]
         self.numbers = _map(language.get("numbers"))
         self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
         self.set_off_notes = frozenset(k for w in degrees.get("set_off_notes") or () for k in self.names.keys(str(w)))

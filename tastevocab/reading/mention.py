@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter
 
 
 @dataclass(slots=True)
@@ -53,3 +54,7 @@ class Mention:
         """The word range to quote: the mention with its degree, hedge or denial."""
         first = self.start if self.first < 0 else min(self.first, self.start)
         return first, max(self.last, self.end)
+
+
+# The order of a turn's words.
+in_order = attrgetter("start", "end")

@@ -9,6 +9,8 @@ from tastevocab.reading.utterance import Cue, Utterance
 def heard(u: Utterance, flavours: list[Mention]) -> list[Mention]:
     """The mis-heard flavours of a turn: "pair" beside "ripe", "clothes" among spices, "great fruit" after "getting"."""
     found: list[Mention] = []
+    if not u.has("heard"):
+        return found
     for cue in sorted(u.of("heard"), key=lambda c: (c.start, -c.end)):
         rule = u.lexicon.heard[tuple(cue.value.split(" "))]
         target = str(rule["means"])
@@ -49,9 +51,7 @@ def _framed(u: Utterance, cue: Cue) -> bool:
 
 def _alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.clause_range(cue.start)
-    said = {
-        i for c in u.of("place", "moment", "filler", "hedge.before", "degree.before") for i in range(c.start, c.end)
-    }
+    said = u.covered("place", "moment", "filler", "hedge.before", "degree.before")
     return all(
         cue.start <= i < cue.end or i in said or u.own[i] in u.lexicon.sets["alone_with"] for i in range(first, last)
     )

@@ -50,6 +50,8 @@ def mention_of(piece: Piece, faults: Collection[str] = ()) -> Mention | None:
 def without_degrees(u: Utterance, mentions: list[Mention]) -> list[Mention]:
     """ "light caramel", "heavy roast": a word that can be a degree is one before what it measures; and a food that
     only describes a body ("cream mouthfeel") is no flavour."""
+    if not any(m.attribute for m in mentions):
+        return mentions
     degrees = {(c.start, c.end) for c in u.of("degree.before")}
     spans = [(m.quote, m.start, m.end) for m in mentions if m.attribute and m.quote != (m.start, m.end)]
     kept = []
@@ -83,9 +85,15 @@ def without_overlap(mentions: list[Mention]) -> list[Mention]:
     """
     kept: list[Mention] = []
     said = [m.said for m in mentions if m.said]
+    reach = 0  # where the furthest of those kept ends
     for m in mentions:
-        if not m.attribute and any(start <= m.start and m.end <= end for start, end in said):
+        if said and not m.attribute and any(start <= m.start and m.end <= end for start, end in said):
             continue
+        if m.start >= reach:
+            kept.append(m)
+            reach = m.end
+            continue
+        reach = max(reach, m.end)
         clash = next((k for k in kept if k.start < m.end and m.start < k.end), None)
         if clash is None:
             kept.append(m)

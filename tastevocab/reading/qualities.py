@@ -64,6 +64,8 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
 
 def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
     """A level said outright holds against a looser word in the same sentence ("medium body, kind of creamy")."""
+    if len(found) < 2:
+        return found
     return [
         m for m in found
         if m.explicit or not any(
@@ -407,13 +409,14 @@ def opening_end(u: Utterance) -> int:
 
 def open_question(u: Utterance, mentions: list[Mention]) -> str | None:
     """The attribute a short turn names and says nothing of ("acidity?", "body"), for the next turn to answer."""
-    if len(u.words) > 8:
+    if len(u.words) > 8 or not ("?" in u.text or len(u.words) <= 2):
         return None
     for piece in u.pieces:
         found = attribute_of(piece) if piece.descriptor is None else None
+        if not found or found[0] != QUALITY:
+            continue
         said = {m.target for m in mentions if m.attribute and m.quote != (piece.start, piece.end)}
-        asks = "?" in u.text or len(u.words) <= 2
-        if asks and found and found[0] == QUALITY and found[1] not in said:
+        if found[1] not in said:
             for m in [m for m in mentions if m.attribute and m.target == found[1] and not m.explicit]:
                 mentions.remove(m)
             return found[1]

@@ -11,7 +11,7 @@ from dataclasses import replace
 from tastevocab.reading import degree, denial, doubt, guard, mishearing, talk, unknown, where
 from tastevocab.reading.items import Item, items_of, spot_of
 from tastevocab.reading.lexicon import Lexicon
-from tastevocab.reading.mention import Mention
+from tastevocab.reading.mention import Mention, in_order
 from tastevocab.reading.naming import attribute_cell, mention_of, topic_of, without_degrees, without_overlap
 from tastevocab.reading.qualities import STEP_OF_LEVEL, attribute_mentions, only_level, open_question
 from tastevocab.reading.records import MOMENTS, Turn
@@ -68,7 +68,7 @@ class Reader:
         attributes = attribute_mentions(u, topic, loose=loose)
         flavours = attribute_cell(u, turn, topic, loose, flavours)
         flavours = [m for m in flavours if m.via == "word" or not self._somebody(u, m)]
-        mentions = sorted([*flavours, *attributes], key=lambda m: (m.start, m.end))
+        mentions = sorted([*flavours, *attributes], key=in_order)
         mentions = without_degrees(u, without_overlap(mentions))
         self.asked_of = open_question(u, mentions)
         self.asked_open = self.asked_of is not None
@@ -134,6 +134,8 @@ class Reader:
 
     def _named(self, u: Utterance, mentions: list[Mention]) -> None:
         """Words nobody is labelled for, said of a person by name: "Noor has it high", "high from Ilse"."""
+        if not self.people:
+            return
         verbs = {c.start for c in u.of("decoy.verbs")}
         named = {i: w for i, w in enumerate(u.words) if w.lower() in self.people and w[0].isupper()}
         for m in mentions:

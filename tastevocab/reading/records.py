@@ -43,6 +43,8 @@ class Turn:
 
     def file_position(self, position: int) -> int:
         """The place in the file of the character at `position` in `text`."""
+        if len(self.offsets) == 1 and position >= self.offsets[0][0]:  # a typed note is of one piece
+            return self.offsets[0][1] + position - self.offsets[0][0]
         base, at = 0, self.offsets[0][1] if self.offsets else 0
         for start, where in self.offsets:
             if start > position:

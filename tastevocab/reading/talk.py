@@ -80,7 +80,7 @@ def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
     breath ("strawberry. Like, strawberry jam") is the narrow one."""
     kept: list[Mention] = []
     for m in mentions:
-        if m.reason is None and not m.attribute:
+        if kept and m.reason is None and not m.attribute:
             same = next((k for k in reversed(kept) if _same(k, m)), None)
             if same:
                 _merge(same, m, u)
@@ -97,9 +97,11 @@ def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
 
 def _same(k: Mention, m: Mention) -> bool:
     """Whether two mentions of a turn are one finding: one word of one serving at one place."""
+    if k.target != m.target:
+        return False
     placed = k.place is None or m.place is None or k.place == m.place
     served = (k.moment, k.brew, k.speaker) == (m.moment, m.brew, m.speaker)
-    word = (k.target, k.present, k.state) == (m.target, m.present, m.state)
+    word = (k.present, k.state) == (m.present, m.state)
     return k.reason is None and word and served and placed
 
 

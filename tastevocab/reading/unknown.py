@@ -17,7 +17,8 @@ def unresolved(
     people: Collection[str] = (),
 ) -> list[Unresolved]:
     """The unknown words of a turn that stand where a flavour would; names of `people` are none."""
-    if not any(_may_be_flavour(u, i) for i in range(len(u.words))):
+    named = {i for p in u.pieces for i in range(p.start, p.end)}
+    if not any(_may_be_flavour(u, i) for i in range(len(u.words)) if i not in named):
         return []
     taken = _taken(u, mentions)
     found = []
@@ -54,9 +55,7 @@ def _taken(u: Utterance, mentions: list[Mention]) -> list[bool]:
 
 def _may_be_flavour(u: Utterance, i: int) -> bool:
     word = u.own[i]
-    return (
-        len(word) > 2 and word.isalpha() and word not in u.lexicon.sets["function"] and word not in u.lexicon.ordinary
-    )
+    return word not in u.lexicon.ordinary and len(word) > 2 and word.isalpha() and word not in u.lexicon.function
 
 
 def _rare(u: Utterance, i: int) -> bool:

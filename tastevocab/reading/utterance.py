@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from itertools import accumulate
+from functools import lru_cache
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.vocabulary.compose import Piece, pieces
-from tastevocab.vocabulary.phrases import END
+from tastevocab.vocabulary.phrases import END, Node
 from tastevocab.vocabulary.words import WORD
 
 _STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
@@ -20,9 +21,18 @@ _ABBREVIATIONS = frozenset(
 _LOOSE_CUES = ("correction", "assent")
 _COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")
 
-
 _SOFT = frozenset((" ", "-", "", "&", "‑", "  ", "' ", " '", "’ "))
 _CUT = re.compile(f"({WORD.pattern})")
+
+
+@lru_cache(maxsize=1024)  # a run of notes has few different gaps
+def _ends_sentence(gap: str) -> bool:
+    return _STOP.search(gap) is not None
+
+
+@lru_cache(maxsize=1024)
+def _has_comma(gap: str) -> bool:
+    return _COMMA.search(gap) is not None
 
 
 class Cue(NamedTuple):
@@ -36,6 +46,13 @@ class Cue(NamedTuple):
 _NONE: list[Cue] = []
 
 
+def _numbered(starts: list[int]) -> list[int]:
+    """For each word the number of the stretch it stands in; `starts` ends with the number of words."""
+    if len(starts) == 2:
+        return [0] * starts[1]
+    return [number for number, (first, last) in enumerate(pairwise(starts)) for _ in range(first, last)]
+
+
 class Utterance:
     """A turn's words and what stands between them.
 
@@ -44,8 +61,8 @@ class Utterance:
     """
 
     __slots__ = (
-        "_clause_starts", "_explained", "_sentence_starts", "clause", "cues", "ends", "gaps", "isolated", "keys",
-        "lexicon", "own", "pieces", "sentence", "starts", "text", "words",
+        "_breaks", "_clause_starts", "_explained", "_fillers", "_marked", "_sentence_starts", "clause", "cues", "ends",
+        "gaps", "isolated", "keys", "lexicon", "own", "pieces", "sentence", "starts", "text", "words",
     )  # fmt: skip
 
     def __init__(self, text: str, lexicon: Lexicon, *, isolated: bool = False) -> None:
@@ -53,12 +70,13 @@ class Utterance:
         self.isolated = isolated
         self._explained: set[int] | None = None
         self.lexicon = lexicon
+        self._fillers: set[int] | None = None
         self._cut()
+        self._marks()
         self._sentences()
         self._cues()
         self._clauses()
-        breaks = [gap not in _SOFT and self.is_break(i) for i, gap in enumerate(self.gaps[:-1])]
-        self.pieces: list[Piece] = pieces(lexicon.names, self.keys, breaks=breaks) if self.words else []
+        self.pieces: list[Piece] = pieces(lexicon.names, self.keys, breaks=self._breaks) if self.words else []
 
     def _cut(self) -> None:
         parts = _CUT.split(self.text)
@@ -72,57 +90,50 @@ class Utterance:
         self.keys = [memo[w] for w in self.words]
         self.own = [k.own for k in self.keys]
 
+    def _marks(self) -> None:
+        """Where more than a space stands between two words, and where that parts what is said."""
+        gaps, words = self.gaps, self.words
+        self._breaks = [False] * len(gaps)
+        self._marked: list[int] = []  # inner places only: a turn's ends part nothing
+        for i, gap in enumerate(gaps):
+            if gap != " ":
+                if gap not in _SOFT:
+                    self._breaks[i] = not (gap in (". ", ".") and i and words[i - 1] in _ABBREVIATIONS)
+                if 0 < i < len(words):
+                    self._marked.append(i)
+
     def _sentences(self) -> None:
-        self.sentence: list[int] = []
-        sentences = [0]
-        if not _STOP.search(self.text):
-            self.sentence = [0] * len(self.words)
-            self._sentence_starts = [0, len(self.words)]
-            return
-        for i, gap in enumerate(self.gaps[:-1]):
-            if gap != " " and i and self.stops(i):
-                sentences.append(i)
-            self.sentence.append(len(sentences) - 1)
-        self._sentence_starts = [*sentences, len(self.words)]
+        self._sentence_starts = [0, *(i for i in self._marked if self.stops(i)), len(self.words)]
+        self.sentence = _numbered(self._sentence_starts)
 
     def _clauses(self) -> None:
         """Clauses end at sentence ends and commas; a comma around a filler is none."""
-        self.clause: list[int] = []
-        clauses = [0]
-        if len(self._sentence_starts) == 2 and not _COMMA.search(self.text):
-            self.clause, self._clause_starts = self.sentence, self._sentence_starts
-            return
-        fillers = {i for c in self.cues.get("filler", _NONE) for i in range(c.start, c.end)}
-        for i, gap in enumerate(self.gaps[:-1]):
-            if gap != " " and i and (self.sentence[i] != self.sentence[i - 1] or _COMMA.search(gap)):
-                bare = (
-                    gap.strip() == ","
-                    and (i in fillers or i - 1 in fillers)
-                    and self.sentence[i] == self.sentence[i - 1]
-                )
-                if not bare:
-                    clauses.append(i)
-            self.clause.append(len(clauses) - 1)
-        self._clause_starts = [*clauses, len(self.words)]
+        starts = [0]
+        for i in self._marked:
+            gap, same = self.gaps[i], self.sentence[i] == self.sentence[i - 1]
+            bare = same and gap.strip() == "," and (self.is_filler(i) or self.is_filler(i - 1))
+            if (not same or _has_comma(gap)) and not bare:
+                starts.append(i)
+        self._clause_starts = [*starts, len(self.words)]
+        self.clause = _numbered(self._clause_starts)
 
     def stops(self, i: int) -> bool:
         """Whether a sentence ends between word i-1 and word i."""
         gap = self.gaps[i]
-        if gap == " " or not _STOP.search(gap):
+        if gap == " " or not _ends_sentence(gap):
             return False
         before = self.words[i - 1]
         return not (gap.startswith(".") and (before in _ABBREVIATIONS or (gap == "." and before.isdigit())))
 
     def is_break(self, i: int) -> bool:
         """Whether more than a space, a hyphen or a tight "&" stands before word i."""
-        gap = self.gaps[i]
-        if gap in _SOFT:
-            return False
-        return not (gap in (". ", ".") and i and self.words[i - 1] in _ABBREVIATIONS)
+        return self._breaks[i]
 
     def is_filler(self, i: int) -> bool:
         """Whether word i is a filler ("um", "like"): commas around one mean nothing."""
-        return any(c.start <= i < c.end for c in self.cues.get("filler", _NONE))
+        if self._fillers is None:
+            self._fillers = self.covered("filler")
+        return i in self._fillers
 
     def before(self, i: int) -> int:
         """The last word before word i that is no filler (-1 if there is none)."""
@@ -163,36 +174,48 @@ class Utterance:
         """The longest phrase of every kind at every word."""
         found: dict[str, list[Cue]] = defaultdict(list)
         root, own = self.lexicon.cues.root, self.own
-        count = len(own)
-        for start in [i for i, word in enumerate(own) if word in root]:
-            node = root[own[start]]
-            best: dict[tuple[str, str], int] = {}
-            position = start + 1
-            broken = False
-            while True:
-                for sense in node.get(END, ()):
-                    if not broken or sense.kind.startswith(_LOOSE_CUES):
-                        best[(sense.kind, sense.value)] = position
-                if position >= count or self.stops(position):
-                    break
-                broken = broken or self.is_break(position)
-                node = node.get(own[position])
-                if node is None:
-                    break
-                position += 1
-            for (kind, value), end in best.items():
-                found[kind].append(Cue(start, end, value))
+        last = len(own) - 1
+        for start, word in enumerate(own):
+            node = root.get(word)
+            if node is None:
+                continue
+            if start < last and own[start + 1] in node:
+                for (kind, value), end in self._phrases(start, node).items():
+                    found[kind].append(Cue(start, end, value))
+            else:
+                for kind, value, _ in node.get(END, ()):
+                    found[kind].append(Cue(start, start + 1, value))
         self.cues = found
+
+    def _phrases(self, start: int, node: Node) -> dict[tuple[str, str], int]:
+        """Where the longest phrase of each kind and value ends that begins at word `start`; `node` is that word's."""
+        own, count = self.own, len(self.own)
+        best: dict[tuple[str, str], int] = {}
+        position = start + 1
+        broken = False
+        while True:
+            for sense in node.get(END, ()):
+                if not broken or sense.kind.startswith(_LOOSE_CUES):
+                    best[(sense.kind, sense.value)] = position
+            if position >= count or self.stops(position) or own[position] not in node:
+                return best
+            broken = broken or self._breaks[position]
+            node = node[own[position]]
+            position += 1
 
     def has(self, *kinds: str) -> bool:
         """Whether any cue of these kinds was found."""
-        return any(kind in self.cues for kind in kinds)
+        return not self.cues.keys().isdisjoint(kinds)
 
     def of(self, *kinds: str) -> list[Cue]:
         """All cues of these kinds, in order of their start."""
         if len(kinds) == 1:
             return self.cues.get(kinds[0], _NONE)
         return sorted(c for kind in kinds for c in self.cues.get(kind, _NONE))
+
+    def covered(self, *kinds: str) -> set[int]:
+        """The words that stand in cues of these kinds."""
+        return {i for kind in kinds for c in self.cues.get(kind, _NONE) for i in range(c.start, c.end)}
 
     def sentence_range(self, i: int) -> tuple[int, int]:
         """The word range of the sentence word i stands in."""

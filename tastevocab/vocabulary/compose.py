@@ -102,13 +102,15 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
 
 def _is_form(names: Names, keys: Sequence[str], before: Piece, piece: Piece, breaks: Sequence[bool]) -> bool:
     """A word such as "juice" right after a name only says in which form it came."""
-    if before.descriptor is None or before.end != piece.start or breaks[piece.start] or before.mark:
+    if before.end != piece.start or before.descriptor is None or breaks[piece.start] or before.mark:
         return False
     return piece.end - piece.start == 1 and keys[piece.start] in names.states.forms
 
 
 def _with_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]) -> Piece:
     """`piece` with the state word that stands right before it, if one does."""
+    if piece.start == 0 or keys[piece.start - 1] not in names.states.book.words:
+        return piece  # no state ends right before it
     if breaks[piece.start] or piece.descriptor in names.states.not_on:
         return piece
     floor = made[-1].end if made else 0
@@ -150,7 +152,9 @@ def _with_attribute_state(
 
 
 def _is_pair(names: Names, keys: Sequence[str], before: Piece, piece: Piece, breaks: Sequence[bool]) -> bool:
-    if before.descriptor is None or piece.descriptor is None or before.mark or breaks[piece.start]:
+    if piece.start - before.end > 1 or before.descriptor is None or piece.descriptor is None:
+        return False
+    if before.mark or breaks[piece.start]:
         return False
     between = keys[before.end : piece.start]
     if before.descriptor.startswith(names.states.pair_never):

@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from tastevocab.vocabulary.model import Vocabulary
@@ -196,7 +197,8 @@ def _list(data: Any, key: str) -> Sequence[str]:
     return [str(v) for v in value] if isinstance(value, list) else []
 
 
-def flavour_sense(senses: Iterable[Sense]) -> Sense | None:
+@lru_cache(maxsize=16_384)
+def flavour_sense(senses: tuple[Sense, ...]) -> Sense | None:
     """The flavour among senses: a listed word before a mis-hearing."""
     found = [s for s in senses if s.kind == FLAVOUR]
     return min(found, key=lambda s: s.detail == "heard") if found else None
