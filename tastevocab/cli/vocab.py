@@ -147,7 +147,7 @@ def add(
 ) -> None:
     """Add a word to the house file and show what changed; refused if it would break a rule.
 
-    Example: tastevocab vocab add "tinned lychee" --under perfumed_tropical --as note --house house.yaml
+    Example: tastevocab vocab add slatterberry --under dark_berries --as note --house house.yaml
     """
     from tastevocab.vocabulary.house_edit import add_word
 

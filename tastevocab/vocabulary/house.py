@@ -4,11 +4,11 @@ A house file is YAML; every part of it may be left out:
 
     house: corner-bar                  # its name, added to the vocabulary's version ("1.0+corner-bar")
     notes:                             # new notes, each under a family that is there; the rest as in a category file
-      tinned_lychee:
-        under: perfumed_tropical
-        print: tinned lychee
-        about: Lychee gone soft and syrupy in the tin.
-        words: {en: [tinned lychee]}
+      slatterberry:
+        under: dark_berries
+        print: slatterberry
+        about: A small dark berry of hedges, sharper than bilberry.
+        words: {en: [slatterberry, slatterberries]}
     words:                             # other names for what is there, by language
       lychee: {en: [chinese cherry]}
     heard:                             # mis-hearings and misspellings of what is there

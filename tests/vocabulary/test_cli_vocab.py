@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
+import shlex
 import shutil
 from pathlib import Path
 
@@ -121,6 +123,18 @@ def test_add(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     assert run("add", "tinned peach", "--under", "peach", "--house", house, "--vocab", TOY).code == 1
     assert run("show", "tinned peach", "--vocab", TOY, "--house", house).code == 0
     assert run("add", "saucer peach", "--vocab", TOY).code == 2
+
+
+def test_the_example_of_add_works(run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+    """With the vocabulary that ships, as a newcomer would type it."""
+    monkeypatch.chdir(tmp_path)
+    shown = " ".join(run("add", "--help").out.split())
+    example = re.search(r"Example: tastevocab vocab (add .+? --house \S+)", shown)
+    assert example is not None
+    ran = run(*shlex.split(example[1]))
+    assert (ran.code, ran.err) == (0, "house.yaml: written\n")
+    checked = run("check", "--house", "house.yaml")
+    assert "house.yaml" not in checked.out
 
 
 def test_export_and_import(run, tmp_path: Path, toy: Vocabulary) -> None:  # type: ignore[no-untyped-def]

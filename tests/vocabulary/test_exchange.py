@@ -273,6 +273,20 @@ def test_bad_files(tmp_path: Path, name: str, text: str, told: str) -> None:
     assert error.value.place is not None
 
 
+@pytest.mark.parametrize("rest", ["_:one", "_:two . _:two rdf:first 'es' ; rdf:rest _:one"])
+def test_a_list_that_leads_back_into_itself(toy: Vocabulary, tmp_path: Path, rest: str) -> None:
+    path = tmp_path / "toy.ttl"
+    text = exported(toy, "skos-ttl")
+    endless = text.replace('tv:languages ( "en" "es" )', "tv:languages _:one")
+    assert endless != text
+    path.write_text(f"{endless}\n_:one rdf:first 'en' ; rdf:rest {rest} .\n", "utf-8")
+    with pytest.raises(VocabularyError, match=r"tv:languages of <https://vocab\.example/coffee/> leads back") as error:
+        read_skos(path)
+    assert error.value.place == Place(str(path))
+    assert "expected a list that ends in rdf:nil" in error.value.what
+    assert "close it with rdf:nil" in error.value.mend
+
+
 def test_missing_and_unreadable(tmp_path: Path) -> None:
     with pytest.raises(VocabularyError, match="cannot be read"):
         read_skos(tmp_path / "none.ttl")

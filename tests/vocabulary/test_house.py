@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import textwrap
 from pathlib import Path
 
 import pytest
 from vocabulary_toys import TOY
 
 from tastevocab.errors import VocabularyError
+from tastevocab.vocabulary import house as house_module
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.card import card
 from tastevocab.vocabulary.check import check, errors, over
@@ -44,6 +46,14 @@ two_faced:
 
 def laid(text: str) -> Vocabulary:
     return build(lay_over(read_draft(TOY), parse_house(text, "house.yaml")))
+
+
+def test_the_form_in_the_docstring_is_sound(tmp_path: Path) -> None:
+    told = (house_module.__doc__ or "").split("left out:\n\n")[1]
+    path = tmp_path / "house.yaml"
+    path.write_text(textwrap.dedent(told), "utf-8")
+    assert [p for p in check(over(None, path)) if p.place and p.place.file == str(path)] == []
+    assert "hedgerow_vine/dark_berries/slatterberry" in open_vocabulary(house=path).descriptors
 
 
 def test_everything_is_laid_over() -> None:
