@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from tastevocab.reading.asking import asked, asked_level, conditional, no_tasting
 from tastevocab.reading.mention import Mention
+from tastevocab.reading.subject import about_another
 from tastevocab.reading.utterance import Cue, Utterance
 
 # What these reasons cover stands after them in the sentence, too; the rest is of one clause.
@@ -49,6 +50,7 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
         for m in mentions:
             if m.reason is None:
                 m.reason = asked_level(u, m) if m.attribute else asked(u, m) or no_tasting(u, m)
+                m.reason = m.reason or about_another(u, m)
 
 
 def _set_phrase(u: Utterance, m: Mention) -> str | None:

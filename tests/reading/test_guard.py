@@ -6,6 +6,13 @@ import pytest
 from reading_checks import bug, denied, expect, lexicon, note, present, short, talk
 
 DECOYS = [
+    ("Ask Ginger when she gets in.", "name:reach/ginger"),
+    ("She's bringing her little one in later, Olive, the one who drew on the wall.", "name:olive"),
+    ("Melon, get your lead, we're going home.", "address:melon"),
+    ("The shelf's pine, so that's not helping.", "another thing:conifer_needle"),
+    ("The pavement went violet.", "another thing:violet"),
+    ("That hopper smells of cedar.", "another thing:cedar"),
+    ("Toast your cups on the machine first.", "recipe:toast"),
     ("We're billing this one as peach and rose.", "claim:rose"),
     ("The new kettle comes in thyme.", "equipment:thyme"),
     ("The timer glows orange at two minutes.", "equipment:sweet_orange"),
@@ -47,7 +54,6 @@ DECOYS = [
 
 BUGS = [
     ("a capital that opens the sentence is no name", "Basil and Hazel packed the boxes.", "basil"),
-    ("a name after an order is taken for a flavour", "Ask Ginger when she gets in.", "reach/ginger"),
 ]
 
 COUNTER_TRAPS = [
@@ -142,3 +148,15 @@ def test_what_is_set_aside_keeps_its_words_and_its_flavour() -> None:
     assert (aside.spot.words, aside.reason) == ("orange kettle", "equipment")
     assert aside.descriptor == "citrus_crate/orange_mandarin/sweet_orange"
     assert present(reading) == ["plums"]
+
+
+@pytest.mark.parametrize(
+    ("said", "flavours"),
+    [
+        ("Mine's hazelnut.", ["hazelnut"]),
+        ("The finish is walnut.", ["walnut"]),
+        ("The first sip smells of rose.", ["rose"]),
+    ],
+)
+def test_the_cup_s_own_parts_are_no_other_thing(said: str, flavours: list[str]) -> None:
+    assert present(talk(f"Ana: {said}")) == flavours

@@ -1,0 +1,87 @@
+"""What a sentence is about: a word said of a thing, a person or an order is no finding of the cup's."""
+
+from __future__ import annotations
+
+from tastevocab.reading.mention import Mention
+from tastevocab.reading.utterance import Utterance
+
+
+def about_another(u: Utterance, m: Mention) -> str | None:
+    """The reason why a word in talk is not said of the cup: its subject is another thing, or it is a name or an order.
+
+    u, m: the turn and one of its mentions. None where nothing speaks against the cup.
+    """
+    first, last = u.sentence_range(m.start)
+    if _capital(u, m):
+        return "name"
+    if _called(u, m, first, last):
+        return "address"
+    leads = m.end < last and not u.is_break(m.end)
+    if leads and m.start == first and u.own[m.end] in u.lexicon.sets["order_objects"]:
+        return "recipe"  # "toast your cups"
+    if leads and m.attribute and not m.explicit and u.is_loose(m.end) and not _told(u, m):
+        return "another thing"  # "a thin excuse"
+    if _thing(u, _subject(u, m)) or _thing(u, _smelled(u, m, first)):
+        return "another thing"
+    return None
+
+
+def _told(u: Utterance, m: Mention) -> bool:
+    """ "A sharp taste", "bright and clean cup": the next word is one that is said of cups."""
+    return any(c.start <= m.end < c.end for kind in ("degree.after", "hedge.after", "moment") for c in u.of(kind))
+
+
+def _capital(u: Utterance, m: Mention) -> bool:
+    """A capital inside running text is a name ("she's bringing Olive"); a captioned turn in capitals is none."""
+    word = u.words[m.start]
+    inside = m.start > 0 and not u.stops(m.start) and u.gaps[m.start].strip() in ("", ",")
+    if not inside or not word[0].isupper() or word.isupper() or m.end - m.start > 1 or m.attribute:
+        return False
+    lower = sum(w[0].islower() for w in u.words)
+    return lower > len(u.words) * 0.6
+
+
+def _called(u: Utterance, m: Mention, first: int, last: int) -> bool:
+    """ "Biscuit, get down!": a word that opens the sentence and is called to."""
+    if m.attribute or m.start != first or m.end - m.start > 1 or m.end >= last or "," not in u.gaps[m.end]:
+        return False
+    return (
+        u.own[m.end] in u.lexicon.sets["called_to"] or " ".join(u.own[m.end : m.end + 2]) in u.lexicon.sets["called_to"]
+    )
+
+
+def _subject(u: Utterance, m: Mention) -> int:
+    """The word that the mention is said to be ("the scoop's olive wood", "the lights went violet"), or -1."""
+    sets = u.lexicon.sets
+    between = {i for k in ("degree.before", "hedge.before", "filler") for c in u.of(k) for i in range(c.start, c.end)}
+    first = u.clause_range(m.start)[0]
+    i = m.start - 1
+    while i >= first:
+        if u.words[i].lower().endswith(("'s", "’s")) and u.is_loose(i):
+            return i
+        if u.own[i] in sets["being"]:
+            return i - 1 if i > first else -1
+        if i not in between and u.own[i] not in sets["articles"]:
+            return -1
+        i -= 1
+    return -1
+
+
+def _smelled(u: Utterance, m: Mention, first: int) -> int:
+    """The word before "smells like" and its kind ("that lid smells of old oil"), or -1."""
+    frames = [c for c in u.of("frame") if first < c.start and c.end <= m.start and m.start - c.end <= 3]
+    for c in frames:
+        if u.own[c.start] in u.lexicon.sets["sensing"]:
+            at = c.start - 1
+            while at > first and u.own[at] in u.lexicon.sets["before_sensing"]:
+                at -= 1
+            return at
+    return -1
+
+
+def _thing(u: Utterance, i: int) -> bool:
+    """Whether word i is a thing of its own: behind an article or first in its sentence, and no word of tasting."""
+    if i < 0 or not u.is_loose(i):
+        return False
+    first = u.sentence_range(i)[0]
+    return i == first or u.own[i - 1] in u.lexicon.sets["pointing_at"] or (i - 1 > first and u.is_loose(i - 1))
