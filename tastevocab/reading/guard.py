@@ -151,7 +151,7 @@ def _word_before(u: Utterance, m: Mention) -> str | None:
     for cue in u.of("decoy.before"):
         if cue.end > m.start or m.start - cue.end > 2 or u.sentence[cue.start] != u.sentence[m.start]:
             continue
-        if m.attribute and u.own[cue.start : cue.end][-2:] not in (["look", "like"], ["looks", "like"]):
+        if m.attribute and (cue.end - cue.start < 2 or u.own[cue.end - 1] != "like"):
             continue  # "that grind looks like sea salt"
         between = range(cue.end, m.start)
         if all(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Utterance
 
+_OWNS = ("'s", "’s")
+
 
 def about_another(u: Utterance, m: Mention) -> str | None:
     """The reason why a word in talk is not said of the cup: its subject is another thing, or it is a name or an order.
@@ -17,13 +19,28 @@ def about_another(u: Utterance, m: Mention) -> str | None:
     if _called(u, m, first, last):
         return "address"
     leads = m.end < last and not u.is_break(m.end)
-    if leads and m.start == first and u.own[m.end] in u.lexicon.sets["order_objects"]:
-        return "recipe"  # "toast your cups"
-    if leads and m.attribute and not m.explicit and u.is_loose(m.end) and not _told(u, m):
-        return "another thing"  # "a thin excuse"
+    if leads and m.start == first and _ordered(u, m.end):
+        return "recipe"
+    if leads and m.attribute and not m.explicit and (u.is_loose(m.end) or _kit(u, m.end)) and not _told(u, m):
+        return "another thing"  # "a thin excuse", "a heavy bag"
+    if leads and m.start == first and u.words[m.start].endswith(_OWNS) and u.is_loose(m.end) and not m.attribute:
+        return "name" if sum(map(u.is_loose, range(first, last))) > 1 else None  # "Coco's shift starts at three"
     if _thing(u, _subject(u, m)) or _thing(u, _smelled(u, m, first)):
         return "another thing"
     return None
+
+
+def _ordered(u: Utterance, i: int) -> bool:
+    """ "Toast your cups", "dry the spoons": an order to do something to what follows."""
+    after = u.own[i + 1] if i + 1 < len(u.words) else ""
+    return u.own[i] in u.lexicon.sets["order_objects"] or (
+        u.own[i] == "the" and (after in u.lexicon.sets["served"] or _kit(u, i + 1))
+    )
+
+
+def _kit(u: Utterance, i: int) -> bool:
+    """Whether word i is a thing of the table ("spoon", "bag")."""
+    return any(c.start <= i < c.end and c.value == "equipment" for c in u.of("decoy.after"))
 
 
 def _told(u: Utterance, m: Mention) -> bool:
@@ -57,7 +74,7 @@ def _subject(u: Utterance, m: Mention) -> int:
     first = u.clause_range(m.start)[0]
     i = m.start - 1
     while i >= first:
-        if u.words[i].lower().endswith(("'s", "’s")) and u.is_loose(i):
+        if u.words[i].lower().endswith(_OWNS) and (u.is_loose(i) or _kit(u, i)):
             return i
         if u.own[i] in sets["being"]:
             return i - 1 if i > first else -1
@@ -81,7 +98,7 @@ def _smelled(u: Utterance, m: Mention, first: int) -> int:
 
 def _thing(u: Utterance, i: int) -> bool:
     """Whether word i is a thing of its own: behind an article or first in its sentence, and no word of tasting."""
-    if i < 0 or not u.is_loose(i):
+    if i < 0 or not (u.is_loose(i) or _kit(u, i)):
         return False
     first = u.sentence_range(i)[0]
-    return i == first or u.own[i - 1] in u.lexicon.sets["pointing_at"] or (i - 1 > first and u.is_loose(i - 1))
+    return i == first or any(word in u.lexicon.sets["pointing_at"] for word in u.own[max(first, i - 2) : i])

@@ -10,7 +10,7 @@ DECOYS = [
     ("She's bringing her little one in later, Olive, the one who drew on the wall.", "name:olive"),
     ("Melon, get your lead, we're going home.", "address:melon"),
     ("The shelf's pine, so that's not helping.", "another thing:conifer_needle"),
-    ("The pavement went violet.", "another thing:violet"),
+    ("The pavement went violet.", "no tasting in it:violet"),
     ("That hopper smells of cedar.", "another thing:cedar"),
     ("Toast your cups on the machine first.", "recipe:toast"),
     ("We're billing this one as peach and rose.", "claim:rose"),
