@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import json
 import os
 import sys
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tastevocab.errors import InputError, Place
+from tastevocab.written import whole_file
 
 # rich is imported where something is shown to people: results for programs start faster without it.
 if TYPE_CHECKING:
@@ -66,20 +64,8 @@ def results_to(out: Path | None) -> Iterator[Callable[[str], object]]:
     if out is None:
         yield sys.stdout.write
         return
-    name = ""
-    try:
-        handle, name = tempfile.mkstemp(dir=out.parent, prefix=f".{out.name}.", suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="") as file:
-            yield file.write
-        os.chmod(name, out.stat().st_mode & 0o777 if out.exists() else 0o644)
-        os.replace(name, out)
-    except OSError as problem:
-        what = f"cannot be written: {problem.strerror}"
-        raise InputError(what, place=Place(os.fspath(out)), mend="check the path and its rights") from None
-    finally:
-        if name:
-            with suppress(OSError):
-                os.unlink(name)
+    with whole_file(out) as file, io.TextIOWrapper(file, "utf-8", errors="replace", newline="") as text:
+        yield text.write
 
 
 def print_json(value: Any) -> None:
@@ -91,34 +77,6 @@ def print_jsonl(rows: Iterable[Mapping[str, Any]]) -> None:
     """One JSON object a line on standard output."""
     for row in rows:
         sys.stdout.write(json.dumps(row, ensure_ascii=False, separators=(", ", ": ")) + "\n")
-
-
-def safe_cell(value: Any) -> str:
-    """A CSV cell that no spreadsheet runs as a formula: a leading = + - @ tab or return gets a quote before it."""
-    text = "" if value is None else str(value)
-    return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _is_number(text) else text
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True
-
-
-def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
-    """RFC 4180 text (CRLF line ends, quotes where needed) with a header row; cells made safe."""
-    return csv_lines([columns]) + csv_lines(rows)
-
-
-def csv_lines(rows: Iterable[Sequence[Any]]) -> str:
-    """As `csv_text`, without a header."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    for row in rows:
-        writer.writerow([safe_cell(cell) for cell in row])
-    return out.getvalue()
 
 
 def md_table(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:

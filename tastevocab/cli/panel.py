@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from tastevocab.cells import csv_text
 from tastevocab.cli.options import HouseFile, VocabFolder
-from tastevocab.cli.output import Format, csv_text, md_table, notice, print_json, print_jsonl, progress, say
+from tastevocab.cli.output import Format, md_table, notice, print_json, print_jsonl, progress, say
 from tastevocab.errors import InputError, Place
 
 if TYPE_CHECKING:

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
+from tastevocab.cells import csv_lines
 from tastevocab.cli.options import HouseFile, VocabFolder
-from tastevocab.cli.output import console, csv_lines, md_table, notice, people_table, progress, results_to, say
+from tastevocab.cli.output import console, md_table, notice, people_table, progress, results_to, say
 from tastevocab.cli.review import review
 
 if TYPE_CHECKING:

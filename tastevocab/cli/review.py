@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from tastevocab.cells import csv_text
 from tastevocab.cli.keyboard import Keys, keys
 from tastevocab.cli.options import HouseFile, VocabFolder
-from tastevocab.cli.output import Format, csv_text, md_table, print_json, print_jsonl, say
+from tastevocab.cli.output import Format, md_table, print_json, print_jsonl, say
 from tastevocab.errors import InputError, TastevocabError
 
 if TYPE_CHECKING:

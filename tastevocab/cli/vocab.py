@@ -11,11 +11,11 @@ from typing import Annotated, Any
 
 import typer
 
+from tastevocab.cells import csv_text
 from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import (
     Format,
     console,
-    csv_text,
     md_table,
     notice,
     people_table,

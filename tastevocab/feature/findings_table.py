@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from tastevocab.feature.files import csv_bytes
+from tastevocab.cells import csv_text
 from tastevocab.feature.material import Material
 from tastevocab.reading.records import Finding
 
@@ -43,7 +43,7 @@ COLUMNS = (
 
 def findings_csv(material: Material) -> bytes:
     """Every finding of the coffee, echoes, denials and faults too; `counted` says which count a person."""
-    return csv_bytes(COLUMNS, _rows(material))
+    return csv_text(COLUMNS, _rows(material)).encode("utf-8")
 
 
 def _rows(material: Material) -> Iterator[tuple[Any, ...]]:

@@ -10,7 +10,7 @@ from tastevocab.panel.chart_plane import plane_figure
 from tastevocab.panel.chart_slope import slope_figure, slopes
 from tastevocab.panel.comparison import Comparison, plane
 from tastevocab.panel.spans import Spans
-from tastevocab.panel.written import write_whole
+from tastevocab.written import make_folder, write_whole
 
 if TYPE_CHECKING:
     from plotly.graph_objects import Figure
@@ -40,4 +40,5 @@ def write_chart(comparison: Comparison, spans: Spans, path: Path) -> None:
     page = figure_of(comparison, spans).to_html(
         include_plotlyjs=True, full_html=True, div_id="contrast", config={"displayModeBar": False, "responsive": False}
     )
+    make_folder(path.parent)
     write_whole(path, page.encode())

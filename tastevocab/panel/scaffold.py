@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tastevocab.errors import InputError, Place
-from tastevocab.panel.written import write_whole
+from tastevocab.written import make_folder, write_whole
 
 METHODS = {
     "filter": "{method: filter, dose_g: 15, water_g: 250, temperature_c: 93, time: \"2:50\"}",
@@ -82,4 +82,5 @@ def write_session(path: Path, text: str, *, force: bool = False) -> None:
     """Write a new session file. Raises `InputError` where one is there already (unless `force`)."""
     if path.exists() and not force:
         raise InputError("is there already", place=Place(os.fspath(path)), mend="choose another name, or --force")
+    make_folder(path.parent)
     write_whole(path, text.encode())

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
+from tastevocab.cells import csv_text
 from tastevocab.panel.designs import Plan
-from tastevocab.panel.written import write_whole
 from tastevocab.vocabulary.model import Attribute
+from tastevocab.written import make_folder, write_whole
 
 KEY_COLUMNS = ("code", "taster", "place", "sample", "kind", "of")
 ASKED = ("acidity", "sweetness", "bitterness", "body", "finish")
@@ -41,13 +40,12 @@ class Sheet:
 
 def key_csv(made: Plan) -> str:
     """The key: which code is which sample. Keep it closed until every sheet is in."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(KEY_COLUMNS)
-    for sitting in made.sittings:
-        for place, (code, sample) in enumerate(sitting.order, 1):
-            writer.writerow((code, sitting.taster, place, sample.id, sample.kind, sample.of))
-    return out.getvalue()
+    rows = [
+        (code, sitting.taster, place, sample.id, sample.kind, sample.of)
+        for sitting in made.sittings
+        for place, (code, sample) in enumerate(sitting.order, 1)
+    ]
+    return csv_text(KEY_COLUMNS, rows)
 
 
 def seal(key: str) -> str:
@@ -214,6 +212,7 @@ def write_all(folder: Path, made: Plan, pages: Sequence[Sheet]) -> Iterator[Path
         "sheets.pdf": sheets_pdf(pages),
         "key-keep-closed.csv": key_csv(made).encode(),
     }
+    make_folder(folder)
     for name, data in files.items():
         write_whole(folder / name, data)
         yield folder / name

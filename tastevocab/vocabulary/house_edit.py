@@ -6,11 +6,10 @@ import difflib
 import io
 import os
 import re
-import tempfile
 from pathlib import Path
 from typing import Any
 
-from tastevocab.errors import Place, VocabularyError
+from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.check import check, errors
 from tastevocab.vocabulary.draft import Draft, Problem
 from tastevocab.vocabulary.house import House, lay_over, parse_house
@@ -19,6 +18,7 @@ from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Facts
 from tastevocab.vocabulary.sources import is_bare, parse_yaml, read_yaml
 from tastevocab.vocabulary.words import fold
+from tastevocab.written import write_whole
 
 KINDS = ("note", "name", "heard", "ignore", "flavour", "fault")
 _NEW_FILE = "# House words: what this shop adds to the vocabulary, and what it decides.\n"
@@ -177,20 +177,4 @@ def _refuse_new_faults(base: Draft, before: list[Problem], house: House) -> None
 def _write(house: Path, text: str) -> None:
     """The whole file or nothing; the line ends it had."""
     crlf = house.exists() and b"\r\n" in house.read_bytes()
-    data = (text.replace("\n", "\r\n") if crlf else text).encode()
-    try:
-        handle, name = tempfile.mkstemp(dir=house.parent, prefix=f".{house.name}.", suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(data)
-            os.chmod(name, house.stat().st_mode & 0o777 if house.exists() else 0o644)
-            os.replace(name, house)
-        except OSError:
-            os.unlink(name)
-            raise
-    except OSError as problem:
-        raise VocabularyError(
-            f"cannot be written: {problem.strerror}",
-            place=Place(os.fspath(house)),
-            mend="check the path and its rights",
-        ) from None
+    write_whole(house, (text.replace("\n", "\r\n") if crlf else text).encode(), error=VocabularyError)

@@ -11,8 +11,8 @@ import pytest
 import typer
 from typer.testing import CliRunner, Result
 
+from tastevocab.cells import safe_cell
 from tastevocab.cli import read as commands
-from tastevocab.cli.output import safe_cell
 from tastevocab.errors import InputError
 from tastevocab.reading.contract import COLUMNS
 

@@ -1,9 +1,7 @@
-"""Files: names stay inside, tables run nothing, nothing is half-written."""
+"""Files of a pack: names stay inside, nothing is half-written."""
 
 from __future__ import annotations
 
-import csv
-import io
 from pathlib import Path
 
 import pytest
@@ -11,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tastevocab.errors import InputError
-from tastevocab.feature.files import csv_bytes, safe_name, write_all
+from tastevocab.feature.files import safe_name, write_all
 
 
 @given(st.text(max_size=120))
@@ -30,20 +28,6 @@ def test_any_name_stays_in_its_folder(text):
 )
 def test_hostile_names(text, name):
     assert safe_name(text) == name
-
-
-@given(st.lists(st.lists(st.text(max_size=20), min_size=2, max_size=2), max_size=5))
-def test_tables_come_back_and_nothing_runs(rows):
-    text = csv_bytes(("a", "b"), rows).decode("utf-8")
-    back = list(csv.reader(io.StringIO(text, newline="")))[1:]
-    for given_row, row in zip(rows, back, strict=True):
-        for cell, read in zip(given_row, row, strict=True):
-            assert read.removeprefix("'") == cell.removeprefix("'") or read == cell
-            assert read[:1] not in ("=", "+", "-", "@", "\t", "\r")
-
-
-def test_lines_end_as_the_standard_says():
-    assert csv_bytes(("a",), [["x,y"], ['q"q']]) == b'a\r\n"x,y"\r\n"q""q"\r\n'
 
 
 def test_a_link_out_of_the_folder_is_refused(tmp_path):

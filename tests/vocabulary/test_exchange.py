@@ -15,6 +15,7 @@ import networkx
 import pytest
 from vocabulary_toys import TOY
 
+from tastevocab.cells import csv_text
 from tastevocab.errors import Place, VocabularyError
 from tastevocab.vocabulary.check import check
 from tastevocab.vocabulary.exchange.export import exported, write_text
@@ -308,7 +309,5 @@ def test_a_base_must_be_an_address(toy: Vocabulary) -> None:
 
 
 def test_csv_reads_back(toy: Vocabulary) -> None:
-    from tastevocab.cli.output import csv_text
-
     back = list(csv.DictReader(io.StringIO(csv_text(*rows(toy)))))
     assert [row["id"] for row in back] == list(toy.descriptors)

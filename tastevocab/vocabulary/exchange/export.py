@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import tempfile
 from pathlib import Path
 
-from tastevocab.errors import Place, VocabularyError
+from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.exchange.skos_out import skos
 from tastevocab.vocabulary.exchange.tables import graphml, plain
 from tastevocab.vocabulary.exchange.terms import BASE
 from tastevocab.vocabulary.exchange.writers import json_ld, turtle
 from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.written import write_whole
 
 _ADDRESS = re.compile(r"https?://[^\s<>\"{}|^`\\]+[/#]")
 
@@ -36,16 +35,4 @@ def exported(vocabulary: Vocabulary, to: str, base: str = "") -> str:
 
 def write_text(path: Path, text: str) -> None:
     """The whole file or nothing. Raises `VocabularyError` if it cannot be written."""
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-                out.write(text)
-            os.chmod(name, 0o644)
-            os.replace(name, path)
-        except OSError:
-            os.unlink(name)
-            raise
-    except OSError as problem:
-        what = f"cannot be written: {problem.strerror}"
-        raise VocabularyError(what, place=Place(os.fspath(path)), mend="check the path and its rights") from None
+    write_whole(path, text.encode(), error=VocabularyError)

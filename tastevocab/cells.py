@@ -1,0 +1,38 @@
+"""Tables as CSV in which no cell can run as a formula."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """RFC 4180 text (CRLF line ends, quotes where needed) with a header row; cells made safe."""
+    return csv_lines([columns]) + csv_lines(rows)
+
+
+def csv_lines(rows: Iterable[Sequence[Any]]) -> str:
+    """As `csv_text`, without a header."""
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows([safe_cell(cell) for cell in row] for row in rows)
+    return out.getvalue()
+
+
+def safe_cell(value: Any) -> str:
+    """A cell as text (None is empty); what a spreadsheet would run gets a quote before it, a number stays a number.
+
+    >>> safe_cell("=1+1"), safe_cell("-peach"), safe_cell(-5), safe_cell("-5")
+    ("'=1+1", "'-peach", '-5', '-5')
+    """
+    text = "" if value is None else str(value)
+    return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _is_number(text) else text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
