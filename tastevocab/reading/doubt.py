@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from tastevocab.reading.denial import only_fillers
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 
@@ -39,13 +38,18 @@ def _doubts(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool
         return False
     for i in range(cue.end, m.start + 1):
         gap = u.gaps[i]
-        if ("," in gap or "(" in gap) and not only_fillers(u, cue.end, i):
+        if ("," in gap or "(" in gap) and not _started_again(u, cue.end, i):
             return False
     crossed = [o for o in mentions if cue.end <= o.start < m.start and o.attribute == m.attribute]
     if crossed:
         between = u.own[crossed[-1].end : m.start]
         return bool(between) and between[0] in ("or",) and len(between) <= 3
     return not any(u.own[i] in u.lexicon.sets["turns_off"] for i in range(cue.end, m.start))
+
+
+def _started_again(u: Utterance, start: int, end: int) -> bool:
+    """ "Almost a, um, a balsamic thing": nothing but fillers and articles between."""
+    return all(u.is_filler(i) or u.own[i] in u.lexicon.sets["some"] for i in range(start, end))
 
 
 def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> bool:

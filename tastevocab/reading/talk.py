@@ -76,7 +76,7 @@ def _right_after(u: Utterance, a: Mention, cue: Cue) -> bool:
 
 
 def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
-    """Repeats in one turn are one finding: "lime. So much lime." keeps the surest and strongest; a word narrowed in one
+    """Repeats in one turn are one finding: "lime. So much lime." keeps the strongest; a word narrowed in one
     breath ("strawberry. Like, strawberry jam") is the narrow one."""
     kept: list[Mention] = []
     for m in mentions:
@@ -109,11 +109,19 @@ def _merge(first: Mention, again: Mention, u: Utterance) -> None:
     order = u.lexicon.degree_order
     if again.degree and (first.degree is None or order.index(again.degree) > order.index(first.degree)):
         first.degree = again.degree
-    if not again.hedged:
-        first.hedged, first.certainty = False, max(first.certainty, again.certainty)
+    if again.hedged and not first.hedged:
+        first.hedged, first.certainty = True, again.certainty
+    elif first.hedged and not again.hedged and _firm(u, again):
+        first.hedged, first.certainty = False, again.certainty
     first.place = first.place or again.place
     if again.start - first.end <= 12:
         first.widen(first.start, again.quote[1])
+
+
+def _firm(u: Utterance, again: Mention) -> bool:
+    """ "Plum, maybe. Yes, definitely plum.": a repeat that is sure of itself."""
+    near = [c for c in u.of("assent.yes", "degree.before", "degree.after") if c.end <= again.end + 3]
+    return any(abs(c.end - again.start) <= 3 or abs(c.start - again.end) <= 1 for c in near)
 
 
 def _roots(u: Utterance, start: int, end: int) -> set[str]:
