@@ -18,7 +18,8 @@ _MARKED = re.compile(r"[+!]|\d")
 def weigh(u: Utterance, mentions: list[Mention]) -> None:
     """Set `degree` of flavours, and the level of attributes, from the degree words and marks beside them."""
     if (
-        not u.has("degree.before", "degree.after", "level")
+        not u.has("degree.before", "degree.after")
+        and not (u.has("level") and any(m.attribute for m in mentions))
         and not _MARKED.search(u.text)
         and not any(m.little or m.mark == "forward" or (m.attribute and not m.present) for m in mentions)
     ):

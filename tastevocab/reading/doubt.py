@@ -14,7 +14,7 @@ def doubt(u: Utterance, mentions: list[Mention]) -> None:
         not u.has("hedge.before", "hedge.after")
         and "?" not in u.text
         and "or" not in u.own
-        and not any(m.mark == "ish" for m in mentions)
+        and "ish" not in [m.mark for m in mentions]
     ):
         return
     before, after = u.of("hedge.before"), u.of("hedge.after")

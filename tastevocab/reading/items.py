@@ -14,16 +14,12 @@ def items_of(u: Utterance, turn: Turn, mentions: list[Mention], lexicon: Lexicon
     found: list[Item] = []
     seen: set[tuple[object, ...]] = set()
     for m in sorted(mentions, key=in_order):
-        if m.attribute and m.reason in ("withdrawn", None):
-            if m.reason:
-                continue
-            item: Item = _attribute(u, turn, m)
-            key: tuple[object, ...] = (m.target, m.level, m.moment, m.brew, m.place)
-            if key in seen:
+        if m.attribute:
+            key = (m.target, m.level, m.moment, m.brew, m.place)
+            if m.reason or key in seen:
                 continue
             seen.add(key)
-        elif m.attribute:
-            continue
+            item: Item = _attribute(u, turn, m)
         elif m.reason == "ask":
             item = Unresolved(spot_of(u, turn, *m.quote, m), (Suggestion(m.target, m.match),))
         elif m.reason:
@@ -35,15 +31,14 @@ def items_of(u: Utterance, turn: Turn, mentions: list[Mention], lexicon: Lexicon
 
 
 def spot_of(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = None) -> Spot:
-    a, b = u.span(start, end)
-    first = turn.file_position(a)
+    a, b = u.starts[start], u.ends[end - 1]
     return Spot(
         words=u.text[a:b],
-        span=(first, turn.file_position(b - 1) + 1),
+        span=(turn.file_position(a), turn.file_position(b - 1) + 1),
         source=turn.source,
         note=turn.note,
         speaker=(m.speaker if m and m.speaker else turn.speaker),
-        at=turn.time_at(a),
+        at=turn.time_at(a) if turn.times else None,
         coffee=turn.coffee,
         brew=m.brew if m else turn.brew,
         moment=m.moment if m else turn.moment,
@@ -54,8 +49,8 @@ def spot_of(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = 
 
 
 def _id(turn: Turn, spot: Spot, target: str) -> str:
-    where_ = turn.note or turn.source
-    return f"{where_}:{spot.span[0]}-{spot.span[1]}:{target}"
+    start, end = spot.span
+    return f"{turn.note or turn.source}:{start}-{end}:{target}"
 
 
 def _finding(u: Utterance, turn: Turn, m: Mention, lexicon: Lexicon) -> Finding:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 from tastevocab.vocabulary.compose import Piece
 from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
+from tastevocab.vocabulary.phrases import Sense
 
 STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
 LEVEL_OF_DEGREE = {"barely": "low", "weak": "low", "moderate": "medium", "strong": "high", "very strong": "high"}
@@ -33,10 +35,15 @@ SCORE = re.compile(
 
 def attribute_of(piece: Piece) -> tuple[str, str, int] | None:
     """(kind, attribute id, step) of a piece that is an attribute's word or name, else None."""
-    for sense in piece.senses:
+    return _attribute_of(piece.senses)
+
+
+@lru_cache(maxsize=16_384)
+def _attribute_of(senses: tuple[Sense, ...]) -> tuple[str, str, int] | None:
+    for sense in senses:
         if sense.kind == ATTRIBUTE:
             return ATTRIBUTE, sense.value, int(sense.detail or 4)
-    for sense in piece.senses:
+    for sense in senses:
         if sense.kind == QUALITY:
             return QUALITY, sense.value, 0
     return None
@@ -48,6 +55,8 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
     found: list[Mention] = []
     taken: set[int] = set()
     named = [(p, a) for p in u.pieces if p.descriptor is None and (a := attribute_of(p))]
+    if not named and not topic:
+        return found
     for piece, (kind, id, _) in named:
         if kind == QUALITY:
             made = _quality(u, piece, id, named, taken)
@@ -89,9 +98,11 @@ def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
 
 def _tempered(u: Utterance, piece: Piece, made: Mention) -> Mention:
     """ "Bright but, um, it's gentle": a high acidity that the word after a "but" takes back a step."""
+    if made.target != "acidity" or made.level != "high" or "but" not in u.own:
+        return made
     last = u.sentence_range(piece.start)[1]
     but = next((i for i in range(piece.end, min(piece.end + 3, last)) if u.own[i] == "but"), None)
-    if but is None or made.target != "acidity" or made.level != "high":
+    if but is None:
         return made
     for i in range(but + 1, min(but + 6, last)):
         if u.own[i] in u.lexicon.sets["tempering"] or " ".join(u.own[i : i + 2]) in u.lexicon.sets["tempering"]:
@@ -178,6 +189,8 @@ def _beside(u: Utterance, piece: Piece, id: str) -> tuple[int, int, int] | None:
         end = stop if senses and (stop >= len(u.words) or u.is_break(stop)) else end
     best: tuple[int, int, int, int] | None = None
     for i in range(start, end):
+        if u.own[i] not in book.root:
+            continue
         stop, senses = book.longest(u.own[:end], i)
         if not senses or (i < piece.end and stop > piece.start):
             continue
@@ -305,6 +318,8 @@ def _level_alone(u: Utterance, start: int) -> bool:
 
 def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:
     """A mark out of five or ten within the next few words or just before: (level, step, first word, end word)."""
+    if "/" not in u.text and "of" not in u.text.lower():
+        return None
     first, last = u.sentence_range(start)
     low = max(first, start - 4)
     high = min(last, end + 7)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from tastevocab.reading.items import Item
 from tastevocab.reading.lexicon import Lexicon
@@ -42,15 +43,11 @@ def _take_back(items: list[Item], targets: list[str]) -> None:
 
 
 def _gathered(items: Iterable[Item], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:
-    items = list(items)
-    return Reading(
-        tuple(i for i in items if isinstance(i, Finding)),
-        tuple(i for i in items if isinstance(i, AttributeFinding)),
-        tuple(i for i in items if isinstance(i, SetAside)),
-        tuple(i for i in items if isinstance(i, Unresolved)),
-        notices,
-        speakers,
-    )
+    kinds: dict[type, list[Any]] = {Finding: [], AttributeFinding: [], SetAside: [], Unresolved: []}
+    for item in items:
+        kinds[type(item)].append(item)
+    findings, attributes, set_aside, unresolved = map(tuple, kinds.values())
+    return Reading(findings, attributes, set_aside, unresolved, notices, speakers)
 
 
 def with_defaults(turn: Turn, defaults: Mapping[str, str]) -> Turn:

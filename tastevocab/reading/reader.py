@@ -73,7 +73,9 @@ class Reader:
         self.asked_of = open_question(u, mentions)
         self.asked_open = self.asked_of is not None
         guard.set_aside(u, mentions, self.people)
-        self.people.update(u.words[m.start].lower() for m in mentions if m.reason == "name" and m.end - m.start == 1)
+        for m in mentions:
+            if m.reason == "name" and m.end - m.start == 1:
+                self.people.add(u.words[m.start].lower())
         if not self.isolated:
             self._challenged(u, turn, mentions)
             self._reported(u, turn, mentions)

@@ -32,6 +32,8 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
     swaps = u.of("correction.swap")
     flavours = [m for m in mentions if not m.attribute]
     for a, b in pairwise(flavours):
+        if not swaps and (b.present or not a.present):
+            continue
         if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
             a.reason = "withdrawn"  # "ash... no, not ash"
         if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
@@ -44,7 +46,7 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 a.present = True
                 a.widen(a.start, cue.end)
                 break
-    for a, b in pairwise(flavours):
+    for a, b in pairwise(flavours) if "?" in u.text else ():
         # "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place
         asked = (
             "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
@@ -136,12 +138,14 @@ def _narrows(u: Utterance, before: Mention, m: Mention) -> bool:
     """The later phrase holds all words of the earlier one and more, close by, both said to be there."""
     if before.reason or not (before.present and m.present) or m.start - before.end > 6:
         return False
+    old, new = u.own[before.start : before.end], u.own[m.start : m.end]
+    if len(new) == 1 and not u.has("narrow"):
+        return False
     if (before.moment, before.brew) != (m.moment, m.brew):
         return False
     exactly = any(before.end <= c.start and c.end <= m.start and c.end - c.start > 1 for c in u.of("narrow"))
     if exactly and m.target.count("/") == 2 and before.target.count("/") < 2:
         return True  # "stone fruit, more exactly nectarine"
-    old, new = u.own[before.start : before.end], u.own[m.start : m.end]
     longer = len(new) > len(old) and set(old) <= set(new)
     broad = before.target.startswith("reach/") and not m.target.startswith("reach/") and len(old) == 1
     return longer or (broad and bool(_roots(u, before.start, before.end) & set(new)) and len(new) > 1)

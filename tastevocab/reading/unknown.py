@@ -17,8 +17,12 @@ def unresolved(
     people: Collection[str] = (),
 ) -> list[Unresolved]:
     """The unknown words of a turn that stand where a flavour would; names of `people` are none."""
-    named = {i for p in u.pieces for i in range(p.start, p.end)}
-    if not any(_may_be_flavour(u, i) for i in range(len(u.words)) if i not in named):
+    ordinary = u.lexicon.ordinary
+    loose = [i for i, word in enumerate(u.own) if word not in ordinary]
+    if loose:
+        named = {i for p in u.pieces for i in range(p.start, p.end)}
+        loose = [i for i in loose if i not in named and _may_be_flavour(u, i)]
+    if not loose:
         return []
     taken = _taken(u, mentions)
     found = []
@@ -38,18 +42,13 @@ def unresolved(
 
 def _taken(u: Utterance, mentions: list[Mention]) -> list[bool]:
     taken = [False] * len(u.words)
-    for m in mentions:
-        for i in range(*m.quote):
-            taken[i] = True
-    for p in u.pieces:
-        for i in range(p.start, p.end):
-            taken[i] = True
+    for start, end in [*(m.quote for m in mentions), *((p.start, p.end) for p in u.pieces)]:
+        taken[start:end] = [True] * (end - start)
     for kind, cues in u.cues.items():
         if kind in ("heard", "counter") or kind.startswith("decoy.after") or kind.startswith("decoy.before"):
             continue
         for c in cues:
-            for i in range(c.start, c.end):
-                taken[i] = True
+            taken[c.start : c.end] = [True] * (c.end - c.start)
     return taken
 
 

@@ -48,9 +48,10 @@ _NONE: list[Cue] = []
 
 def _numbered(starts: list[int]) -> list[int]:
     """For each word the number of the stretch it stands in; `starts` ends with the number of words."""
-    if len(starts) == 2:
-        return [0] * starts[1]
-    return [number for number, (first, last) in enumerate(pairwise(starts)) for _ in range(first, last)]
+    numbers: list[int] = []
+    for number, (first, last) in enumerate(pairwise(starts)):
+        numbers += [number] * (last - first)
+    return numbers
 
 
 class Utterance:

@@ -192,8 +192,8 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     if not u.has("brew", "moment") and "dry" not in u.own:
         return
     brews = {(c.start, c.end): c.value for c in u.of("brew")}
-    frames = u.of("frame", "degree.before")
-    for m in mentions:
+    frames = u.of("frame", "degree.before") if brews else []
+    for m in mentions if brews else ():
         cover = next((k for k in brews if k[0] <= m.start and k[1] >= m.end), None)
         if m.reason is None and cover and m.state is None:
             framed = any(f.end == m.start and u.own[f.start] not in u.lexicon.sets["into"] for f in frames)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from tastevocab.vocabulary.lookup import FLAVOUR, Key, Names, flavour_sense
-from tastevocab.vocabulary.phrases import Sense
+from tastevocab.vocabulary.phrases import END, Sense
 
 # Small words allowed inside a phrase that is looked up as a whole ("a hint" is not; "the peel of a lemon" is).
 GLUE = frozenset(("a", "an", "the", "of"))
@@ -44,10 +44,14 @@ def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequenc
     root, longest = names.book.root, names.book.longest
     position, count = 0, len(keys)
     while position < count:
-        if keys[position] not in root and not words[position].other:
+        node = root.get(keys[position])
+        if node is None and not words[position].other:
             position += 1
             continue
-        end, senses = longest(keys, position)
+        if node is None or position + 1 == count or keys[position + 1] not in node:
+            end, senses = position + 1, node.get(END, ()) if node else ()
+        else:
+            end, senses = longest(keys, position)
         if end > position + 1 and any(breaks[position + 1 : end]):
             end, senses = _unbroken(names, keys, position, breaks)
         if not senses and words[position].other:

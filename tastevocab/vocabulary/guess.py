@@ -56,11 +56,20 @@ class Guesser:
                 self.target.setdefault(path[0], f"attribute/{path[0]}")
                 self.one_word.add(path[0])
         self.words = list(self.target)
+        self.longest = max(map(len, self.words), default=0)
+        self.sized: dict[tuple[int, int], list[str]] = {}
         self.by_sound: dict[str, list[str]] = defaultdict(list)
         for word in self.words:
             self.by_sound[metaphone(word)].append(word)
         self.seen: dict[str, Guess | None] = {}
         self.near: dict[tuple[str, int], list[tuple[str, float]]] = {}
+
+    def _as_long(self, low: int, high: int) -> list[str]:
+        """The words of `low` to `high` characters, in the order of `words`: others cannot be near enough."""
+        sizes = min(low, self.longest + 1), min(high, self.longest)
+        if sizes not in self.sized:
+            self.sized[sizes] = [w for w in self.words if low <= len(w) <= high]
+        return self.sized[sizes]
 
     def guess(self, phrase: str) -> Guess | None:
         """The nearest name to a phrase, or None if none is near enough and clear of the next."""
@@ -97,8 +106,9 @@ class Guesser:
         if (word, count) in self.near:
             return self.near[word, count]
         found: dict[str, float] = {}
+        alike = self._as_long(int(0.6 * len(word)), int(len(word) / 0.6) + 1)
         for name, score, _ in process.extract(
-            word, self.words, scorer=OSA.normalized_similarity, limit=12, score_cutoff=0.6, processor=None
+            word, alike, scorer=OSA.normalized_similarity, limit=12, score_cutoff=0.6, processor=None
         ):
             if not self.target[name].startswith("attribute/"):
                 found.setdefault(self.target[name], round(float(score), 4))
@@ -114,8 +124,9 @@ class Guesser:
             return None
         _, edits, needed = rule
         ranked: dict[str, float] = {}
+        alike = self._as_long(len(word) - edits, len(word) + edits)
         for name, distance, _ in process.extract(
-            word, self.words, scorer=OSA.distance, limit=12, score_cutoff=edits, processor=None
+            word, alike, scorer=OSA.distance, limit=12, score_cutoff=edits, processor=None
         ):
             score = 1 - distance / max(len(word), len(name))
             score += 0.04 if name[0] == word[0] else -0.06
