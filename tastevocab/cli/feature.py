@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.options import (
+    CoffeeOption,
+    HouseFile,
+    PageBrew,
+    PageMoment,
+    PlotlyJs,
+    PlotlyJsOption,
+    StyleFile,
+    TemplateFolder,
+    ThemeName,
+    ThemeOption,
+    VocabFolder,
+)
 from tastevocab.cli.output import notice, progress, say
 from tastevocab.errors import InputError, Place
 
@@ -27,40 +39,19 @@ class SizeName(StrEnum):
     board = "board"
 
 
-class ThemeName(StrEnum):
-    """Colour themes of the printed wheel."""
-
-    light = "light"
-    dark = "dark"
-    grey = "grey"
-
-
-class PlotlyJs(StrEnum):
-    """Where the interactive page has its drawing library from."""
-
-    inline = "inline"
-    shared = "shared"
-
-
 def feature(
     session: Annotated[Path, typer.Argument(help="A session file (YAML).")],
-    coffee: Annotated[list[str] | None, typer.Option("--coffee", help="Only this coffee (may be repeated).")] = None,
-    brew: Annotated[str | None, typer.Option("--brew", help="The brew that is printed; else the most tasted.")] = None,
-    moment: Annotated[
-        str | None, typer.Option("--moment", help="The moment that is printed: dry, aroma, hot, warm or cool.")
-    ] = None,
+    coffee: CoffeeOption = None,
+    brew: PageBrew = None,
+    moment: PageMoment = None,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; exports/SESSION if left out.")
     ] = None,
     size: Annotated[list[SizeName] | None, typer.Option("--size", help="Sheet of the wheel (may be repeated).")] = None,
-    theme: Annotated[ThemeName | None, typer.Option("--theme", help="Colours of the printed wheel.")] = None,
-    style: Annotated[Path | None, typer.Option("--style", metavar="FILE", help="House style (YAML).")] = None,
-    templates: Annotated[
-        Path | None, typer.Option("--templates", metavar="FOLDER", help="Your copy of the template folder, changed.")
-    ] = None,
-    plotlyjs: Annotated[
-        PlotlyJs, typer.Option("--plotlyjs", help="inline: one page alone; shared: library as a file beside it.")
-    ] = PlotlyJs.inline,
+    theme: ThemeOption = None,
+    style: StyleFile = None,
+    templates: TemplateFolder = None,
+    plotlyjs: PlotlyJsOption = PlotlyJs.inline,
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
@@ -69,17 +60,14 @@ def feature(
     Example: tastevocab feature session.yaml --coffee vale_alto --out exports/spring --size bag
     """
     from tastevocab.cli.panel import open_panel
-    from tastevocab.feature.house_style import HouseStyle, read_style
-    from tastevocab.feature.pack import Wishes, make_packs, write_packs
+    from tastevocab.feature.material import Wishes
+    from tastevocab.feature.pack import make_packs, write_packs
     from tastevocab.feature.wording import Wording
 
-    asked = read_style(style) if style else HouseStyle()
-    asked = with_options(asked, [s.value for s in size or ()], theme.value if theme else None)
+    asked = styled(style, [s.value for s in size or ()], theme)
     wording = Wording(templates)
     gathered, tools = open_panel(session, vocab, house)
-    folder = out if out is not None else Path("exports") / safe_session(gathered.session.id)
-    if folder.exists() and not folder.is_dir():
-        raise InputError("is a file, not a folder", place=Place(str(folder)), mend="choose another with --out")
+    folder = export_folder(out, gathered.session.id)
     wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
     with progress("making packs", len(wishes.coffees or gathered.session.coffees)) as step:
         packs = make_packs(gathered, tools, asked, wording, wishes, step=step)
@@ -87,18 +75,24 @@ def feature(
     tell(packs, folder)
 
 
-def with_options(style: HouseStyle, sizes: list[str], theme: str | None) -> HouseStyle:
-    """The house style with what the command line asks otherwise."""
+def styled(file: Path | None, sizes: list[str], theme: ThemeName | None) -> HouseStyle:
+    """The house style in `file` (the one that ships if None) with what the command line asks otherwise."""
+    from tastevocab.feature.house_style import HouseStyle, read_style
+
+    style = read_style(file) if file else HouseStyle()
     if sizes:
         style = replace(style, sizes=tuple(dict.fromkeys(sizes)))
-    return replace(style, theme=theme) if theme else style
+    return replace(style, theme=theme.value) if theme else style
 
 
-def safe_session(id: str) -> str:
-    """A session's id as a folder name."""
+def export_folder(out: Path | None, session: str) -> Path:
+    """Where a session's files go: `out`, or exports/SESSION. Raises `InputError` where that is a file."""
     from tastevocab.feature.files import safe_name
 
-    return safe_name(id)
+    folder = out if out is not None else Path("exports") / safe_name(session)
+    if folder.exists() and not folder.is_dir():
+        raise InputError("is a file, not a folder", place=Place(str(folder)), mend="choose another with --out")
+    return folder
 
 
 def tell(packs: tuple[Pack, ...], folder: Path) -> None:

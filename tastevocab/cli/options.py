@@ -2,13 +2,43 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+
+class ThemeName(StrEnum):
+    """Colour themes of what is printed."""
+
+    light = "light"
+    dark = "dark"
+    grey = "grey"
+
+
+class PlotlyJs(StrEnum):
+    """Where the interactive page has its drawing library from."""
+
+    inline = "inline"
+    shared = "shared"
+
 
 VocabFolder = Annotated[
     Path | None,
     typer.Option("--vocab", metavar="FOLDER", help="Vocabulary folder; the coffee one that ships if left out."),
 ]
 HouseFile = Annotated[Path | None, typer.Option("--house", metavar="FILE", help="House file laid over the vocabulary.")]
+CoffeeOption = Annotated[list[str] | None, typer.Option("--coffee", help="Only this coffee (may be repeated).")]
+PageBrew = Annotated[str | None, typer.Option("--brew", help="The brew that is printed; else the most tasted.")]
+PageMoment = Annotated[
+    str | None, typer.Option("--moment", help="The moment that is printed: dry, aroma, hot, warm or cool.")
+]
+ThemeOption = Annotated[ThemeName | None, typer.Option("--theme", help="Colours of what is printed.")]
+StyleFile = Annotated[Path | None, typer.Option("--style", metavar="FILE", help="House style (YAML).")]
+TemplateFolder = Annotated[
+    Path | None, typer.Option("--templates", metavar="FOLDER", help="Your copy of the template folder, changed.")
+]
+PlotlyJsOption = Annotated[
+    PlotlyJs, typer.Option("--plotlyjs", help="inline: one page alone; shared: library as a file beside it.")
+]

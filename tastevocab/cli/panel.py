@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tastevocab.cells import csv_text
-from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.options import CoffeeOption, HouseFile, VocabFolder
 from tastevocab.cli.output import Format, md_table, notice, print_json, print_jsonl, progress, say
 from tastevocab.errors import InputError, Place
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from tastevocab.vocabulary.model import Vocabulary
 
 SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML), or a table of notes (CSV, JSONL).")]
-CoffeeOption = Annotated[list[str] | None, typer.Option("--coffee", help="Only this coffee (may be repeated).")]
 BrewOption = Annotated[
     list[str] | None, typer.Option("--brew", help='Only this brew; "each" gives a map of each (may be repeated).')
 ]

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.feature.house_style import THEMES, HouseStyle
-from tastevocab.feature.pack import Pack, tree_of
+from tastevocab.feature.pack import Pack
+from tastevocab.feature.wheel_files import tree_of
 from tastevocab.wheel.sizes import CARDS, size_named
 
 PIXELS_WIDE = 600

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from tastevocab.errors import InputError
 from tastevocab.feature.house_style import HouseStyle
@@ -18,6 +18,18 @@ from tastevocab.panel.summary import Bench, Report, report_of
 from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, SetAside, Spot, Unresolved
 
 Found = TypeVar("Found", Finding, AttributeFinding)
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What was asked for: the coffees (all if none), brew and moment of the printed map (None: as the notes allow),
+    and how the interactive page gets its drawing library ("inline", or "shared" for a file beside the pages).
+    """
+
+    coffees: tuple[str, ...] = ()
+    brew: str | None = None
+    moment: str | None = None
+    plotlyjs: Literal["inline", "shared"] = "inline"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +57,19 @@ class Material:
     def label(self, descriptor: str) -> str:
         """What a customer reads for a descriptor."""
         return self.tools.vocabulary.descriptors[descriptor].print
+
+
+def materials_of(gathered: Gathered, tools: Bench, style: HouseStyle, wishes: Wishes) -> tuple[Material, ...]:
+    """The material of each coffee wished for, with codes for tasters where the style says so.
+
+    Raises `InputError` for an unknown coffee, brew or moment and for a coffee nobody described.
+    """
+    if style.tasters == "codes":
+        gathered = coded(gathered)
+    return tuple(
+        material_of(gathered, coffee, tools, style, brew=wishes.brew, moment=wishes.moment)
+        for coffee in dict.fromkeys(wishes.coffees or gathered.session.coffees)
+    )
 
 
 def material_of(

@@ -7,7 +7,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
-from typing import Any, Literal
+from typing import Any
 
 from tastevocab.feature.excerpt import excerpt_json
 from tastevocab.feature.files import safe_name, write_all
@@ -15,19 +15,17 @@ from tastevocab.feature.findings_table import findings_csv
 from tastevocab.feature.heard import HeardFact, facts_heard
 from tastevocab.feature.hearing import heard_in
 from tastevocab.feature.house_style import HouseStyle
-from tastevocab.feature.material import Material, coded, material_of, taster_codes
+from tastevocab.feature.material import Material, Wishes, materials_of, taster_codes
 from tastevocab.feature.notes import Notes, notes_json, notes_of
-from tastevocab.feature.setting import how
 from tastevocab.feature.track import caption_sources, flavours_vtt
+from tastevocab.feature.wheel_files import multiples, reports_of, wheel_files
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.fault_record import fault_markdown
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.report import contract
-from tastevocab.panel.summary import Bench, Report
-from tastevocab.panel.weighted_tree import wheel_tree
+from tastevocab.panel.summary import Bench
 from tastevocab.panel.why import clock
 from tastevocab.reading.records import Turn
-from tastevocab.wheel.tree import WheelTree
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,18 +36,6 @@ class Pack:
     files: Mapping[str, bytes]
     material: Material
     notes: Notes
-
-
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """What was asked for: the coffees (all if none), brew and moment of the printed map (None: as the notes allow),
-    and how the interactive page gets its drawing library ("inline", or "shared" for a file beside the pages).
-    """
-
-    coffees: tuple[str, ...] = ()
-    brew: str | None = None
-    moment: str | None = None
-    plotlyjs: Literal["inline", "shared"] = "inline"
 
 
 def make_packs(
@@ -63,20 +49,15 @@ def make_packs(
 ) -> tuple[Pack, ...]:
     """The packs of a session's coffees; `step` hears of each coffee. Nothing is written.
 
-    Raises `InputError` for an unknown coffee, brew or moment, and for a coffee nobody described.
+    Raises as `materials_of` does.
     """
     wishes = wishes or Wishes()
     turns = heard_in(gathered.session)
     if style.tasters == "codes":
         codes = taster_codes(gathered.session)
         turns = tuple(replace(t, speaker=codes.get(t.speaker or "", "?")) for t in turns)
-        gathered = coded(gathered)
     packs: list[Pack] = []
-    materials = [
-        material_of(gathered, coffee, tools, style, brew=wishes.brew, moment=wishes.moment)
-        for coffee in dict.fromkeys(wishes.coffees or gathered.session.coffees)
-    ]
-    for material in materials:
+    for material in materials_of(gathered, tools, style, wishes):
         folder = safe_name(material.coffee.id, [p.folder for p in packs])
         notes = notes_of(material, style, wording, brew_facts(material, turns), turns)
         packs.append(Pack(folder, dict(_files(material, notes, style, wording, wishes)), material, notes))
@@ -108,12 +89,11 @@ def write_packs(out: Path, packs: Sequence[Pack]) -> list[Path]:
 def _files(
     material: Material, notes: Notes, style: HouseStyle, wording: Wording, wishes: Wishes
 ) -> Iterator[tuple[str, bytes]]:
-    wheels = dict(_wheels(material, style))
+    wheels = dict(wheel_files(material, style, wording, plotlyjs=wishes.plotlyjs))
     picture = base64.b64encode(wheels["wheel.svg"]).decode("ascii")
     values = {"notes": notes, "clock": clock, "picture": f"data:image/svg+xml;base64,{picture}"}
-    yield from _page(material, style, wording, wishes)
     yield from wheels.items()
-    yield from _multiples(material, style, wording)
+    yield from multiples(material, style, wording)
     yield "notes.md", wording.page("notes.md.j2", values).encode("utf-8")
     yield "notes.html", wording.page("notes.html.j2", values, html=True).encode("utf-8")
     yield "notes.json", json_bytes(notes_json(notes))
@@ -127,81 +107,10 @@ def _files(
     for source in sources:
         name = "flavours.vtt" if len(sources) == 1 else f"flavours-{safe_name(PurePath(source).stem)}.vtt"
         yield name, flavours_vtt(material, source).encode("utf-8")
-    yield "map.json", json_bytes(contract(_reports(material), material.tools.vocabulary))
+    yield "map.json", json_bytes(contract(reports_of(material), material.tools.vocabulary))
     yield "vocabulary.json", json_bytes(excerpt_json(material))
 
 
 def json_bytes(value: Any) -> bytes:
     """Indented JSON (RFC 8259), UTF-8, with a line end."""
     return (json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False) + "\n").encode("utf-8")
-
-
-def _reports(material: Material) -> list[Report]:
-    """The printed map first, then every other, each once."""
-    made: dict[Any, Report] = {}
-    for report in (material.page, *material.brews, *material.maps):
-        made.setdefault(report.map.serving, report)
-    return list(made.values())
-
-
-def tree_of(report: Report, material: Material, style: HouseStyle) -> WheelTree:
-    """A report's wheel with the house's own footer."""
-    tree = wheel_tree(report, material.tools.vocabulary)
-    own = tuple(line for line in (" · ".join(p for p in (style.house, style.footer) if p),) if line)
-    return replace(tree, footer=(*own, *tree.footer))
-
-
-def _wheels(material: Material, style: HouseStyle) -> Iterator[tuple[str, bytes]]:
-    """The printed wheel in every size: the first as wheel.*, the others as wheel-SIZE.*."""
-    from tastevocab.wheel.card import Options, draw_card
-    from tastevocab.wheel.pdf import pdf_bytes
-    from tastevocab.wheel.png import svg_to_png
-    from tastevocab.wheel.sizes import size_named
-    from tastevocab.wheel.svg import svg_text
-
-    tree = tree_of(material.page, material, style)
-    options = Options(style.theme, style.bleed, font=style.font)
-    for place, size in enumerate(style.sizes):
-        stem = "wheel" if place == 0 else f"wheel-{size}"
-        drawing = draw_card(tree, size, options)
-        svg = svg_text(drawing, style.font)
-        yield f"{stem}.svg", svg.encode("utf-8")
-        yield f"{stem}.png", svg_to_png(svg, size_named(size).dpi)
-        yield f"{stem}.pdf", pdf_bytes([drawing], style.font)
-
-
-def _page(material: Material, style: HouseStyle, wording: Wording, wishes: Wishes) -> Iterator[tuple[str, bytes]]:
-    from tastevocab.wheel.page import SHARED_SCRIPT, draw_page, plotly_script
-
-    maps = dict(named_maps(material, style, wording))
-    yield "wheel.html", draw_page(maps, plotlyjs=wishes.plotlyjs).encode("utf-8")
-    if wishes.plotlyjs == "shared":
-        yield SHARED_SCRIPT, plotly_script().encode("utf-8")
-
-
-def named_maps(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, WheelTree]]:
-    """The maps that the page switches between, by name: the printed one first, then every brew and moment."""
-    for report in _reports(material):
-        yield how(report, wording), tree_of(report, material, style)
-
-
-def _multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
-    """The same wheel small, for every moment of the printed brew and every brew, on one scale."""
-    from tastevocab.wheel.card import Options
-    from tastevocab.wheel.multiples import draw_multiples
-    from tastevocab.wheel.png import svg_to_png
-    from tastevocab.wheel.sizes import size_named
-    from tastevocab.wheel.svg import svg_text
-
-    brew = material.page.map.serving.brew
-    moments = {str(r.map.serving.moment): r for r in material.moments if r.map.nodes}
-    brews = {how(r, wording): r for r in material.brews if r.map.nodes}
-    name = material.coffee.name
-    sheets = (("wheels-moments", f"{name}, {brew}" if brew else name, moments), ("wheels-brews", name, brews))
-    for stem, title, reports in sheets:
-        if len(reports) > 1:
-            trees = {label: tree_of(report, material, style) for label, report in reports.items()}
-            options = Options(style.theme, style.bleed, font=style.font)
-            svg = svg_text(draw_multiples(trees, style.sizes[0], options, title), style.font)
-            yield f"{stem}.svg", svg.encode("utf-8")
-            yield f"{stem}.png", svg_to_png(svg, size_named(style.sizes[0]).dpi)

@@ -16,8 +16,8 @@ import pytest
 
 from tastevocab.errors import InputError
 from tastevocab.feature.house_style import HouseStyle, read_style
-from tastevocab.feature.material import page_serving
-from tastevocab.feature.pack import Wishes, make_packs
+from tastevocab.feature.material import Wishes, page_serving
+from tastevocab.feature.pack import make_packs
 from tastevocab.feature.wording import Wording, template_files
 from tastevocab.panel.session import BrewCard, Coffee
 

@@ -1,0 +1,125 @@
+"""The files of a coffee's wheel: the interactive page, and the printed map on every sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tastevocab.feature.files import safe_name
+from tastevocab.feature.house_style import HouseStyle
+from tastevocab.feature.material import Material, Wishes, materials_of
+from tastevocab.feature.setting import how
+from tastevocab.feature.wording import Wording
+from tastevocab.panel.gather import Gathered
+from tastevocab.panel.summary import Bench, Report
+from tastevocab.panel.weighted_tree import wheel_tree
+from tastevocab.wheel.tree import WheelTree
+
+KINDS = ("html", "svg", "png", "pdf")
+
+
+@dataclass(frozen=True, slots=True)
+class Wheel:
+    """One coffee's wheel: the `folder` it goes to, its `files` by name, and what they were made from."""
+
+    folder: str
+    files: Mapping[str, bytes]
+    material: Material
+
+
+def make_wheels(
+    gathered: Gathered,
+    tools: Bench,
+    style: HouseStyle,
+    wording: Wording,
+    wishes: Wishes,
+    *,
+    kinds: Container[str] = KINDS,
+    dpi: float | None = None,
+    step: Callable[[int], object] = lambda steps: None,
+) -> tuple[Wheel, ...]:
+    """The wheels of a session's coffees, as a pack has them; `step` hears of each coffee. Nothing is written.
+
+    `kinds` and `dpi` as in `wheel_files`; raises as `materials_of` does.
+    """
+    made: list[Wheel] = []
+    for material in materials_of(gathered, tools, style, wishes):
+        folder = safe_name(material.coffee.id, [w.folder for w in made])
+        files = wheel_files(material, style, wording, plotlyjs=wishes.plotlyjs, kinds=kinds, dpi=dpi)
+        made.append(Wheel(folder, dict(files), material))
+        step(1)
+    return tuple(made)
+
+
+def wheel_files(
+    material: Material,
+    style: HouseStyle,
+    wording: Wording,
+    *,
+    plotlyjs: str = "inline",
+    kinds: Container[str] = KINDS,
+    dpi: float | None = None,
+) -> Iterator[tuple[str, bytes]]:
+    """Name and content of each file: the page with every map, then the printed map in every size of the style.
+
+    The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`; `dpi` is the PNG's pixels
+    an inch (None: each size's own). With `plotlyjs` "shared" the page's library is a file beside it.
+    """
+    from tastevocab.wheel.card import Options, draw_card
+    from tastevocab.wheel.printed import print_files
+    from tastevocab.wheel.sizes import size_named
+
+    if "html" in kinds:
+        yield from _page(material, style, wording, plotlyjs)
+    tree = tree_of(material.page, material, style)
+    options = Options(style.theme, style.bleed, font=style.font)
+    for place, size in enumerate(style.sizes):
+        stem = "wheel" if place == 0 else f"wheel-{size}"
+        drawing = draw_card(tree, size, options)
+        for ending, data in print_files(drawing, kinds, dpi or size_named(size).dpi, style.font):
+            yield f"{stem}.{ending}", data
+
+
+def _page(material: Material, style: HouseStyle, wording: Wording, plotlyjs: str) -> Iterator[tuple[str, bytes]]:
+    from tastevocab.wheel.page import SHARED_SCRIPT, draw_page, plotly_script
+
+    maps = {how(report, wording): tree_of(report, material, style) for report in reports_of(material)}
+    yield "wheel.html", draw_page(maps, plotlyjs="shared" if plotlyjs == "shared" else "inline").encode("utf-8")
+    if plotlyjs == "shared":
+        yield SHARED_SCRIPT, plotly_script().encode("utf-8")
+
+
+def reports_of(material: Material) -> list[Report]:
+    """The printed map first, then every other (which the page switches between), each once."""
+    made: dict[Any, Report] = {}
+    for report in (material.page, *material.brews, *material.maps):
+        made.setdefault(report.map.serving, report)
+    return list(made.values())
+
+
+def tree_of(report: Report, material: Material, style: HouseStyle) -> WheelTree:
+    """A report's wheel with the house's own footer."""
+    tree = wheel_tree(report, material.tools.vocabulary)
+    own = tuple(line for line in (" · ".join(p for p in (style.house, style.footer) if p),) if line)
+    return replace(tree, footer=(*own, *tree.footer))
+
+
+def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
+    """The same wheel small, for every moment of the printed brew and every brew, on one scale."""
+    from tastevocab.wheel.card import Options
+    from tastevocab.wheel.multiples import draw_multiples
+    from tastevocab.wheel.printed import print_files
+    from tastevocab.wheel.sizes import size_named
+
+    brew = material.page.map.serving.brew
+    moments = {str(r.map.serving.moment): r for r in material.moments if r.map.nodes}
+    brews = {how(r, wording): r for r in material.brews if r.map.nodes}
+    name, size = material.coffee.name, style.sizes[0]
+    sheets = (("wheels-moments", f"{name}, {brew}" if brew else name, moments), ("wheels-brews", name, brews))
+    for stem, title, reports in sheets:
+        if len(reports) > 1:
+            trees = {label: tree_of(report, material, style) for label, report in reports.items()}
+            drawing = draw_multiples(trees, size, Options(style.theme, style.bleed, font=style.font), title)
+            for ending, data in print_files(drawing, ("svg", "png"), size_named(size).dpi, style.font):
+                yield f"{stem}.{ending}", data
