@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import sys
+from functools import cache
 from typing import Annotated
 
 import typer
@@ -38,8 +39,9 @@ def _options(
     """Turns a tasting table's loose words into counted, traceable flavour maps and charts."""
 
 
+@cache
 def build() -> typer.Typer:
-    """The whole command tree."""
+    """The whole command tree, put together once."""
     for topic in TOPICS:
         try:
             module = importlib.import_module(f"tastevocab.cli.{topic}")

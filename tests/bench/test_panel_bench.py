@@ -1,6 +1,7 @@
 """How the panel's cost grows with the crowd: a map and its bootstrap at 100 to 100,000 tasters of 20 findings each.
 
-Run with `pytest tests/bench/test_panel_bench.py --benchmark-enable`; the limits are tests of their own below.
+Run with `pytest tests/bench/test_panel_bench.py --benchmark-enable`; the limits are tests of their own below. They are
+told for a crowd of ten thousand and held on a tenth of it, or on all of it where TASTEVOCAB_BIG is set.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ from tastevocab.reading.records import Finding, Spot
 from tastevocab.vocabulary.cache import open_vocabulary
 
 EACH = 20
+CROWD = 10_000 if os.environ.get("TASTEVOCAB_BIG") else 1_000
+PART = CROWD / 10_000
 SERVING = Serving("public")
 
 
@@ -51,7 +54,7 @@ def crowd(tasters: int) -> tuple[list[str], list[Finding]]:
 
 @pytest.mark.parametrize("tasters", [100, 1_000, 10_000, 100_000])
 def test_map_of_a_crowd(benchmark, tasters) -> None:
-    if tasters > 10_000 and benchmark.disabled:
+    if tasters > CROWD and benchmark.disabled:
         pytest.skip("only with --benchmark-enable")
     names, found = crowd(tasters)
     made = benchmark.pedantic(lambda: build_map(found, SERVING, names, spans()), rounds=1, iterations=1)
@@ -60,6 +63,8 @@ def test_map_of_a_crowd(benchmark, tasters) -> None:
 
 @pytest.mark.parametrize("tasters", [100, 1_000, 10_000])
 def test_bootstrap_of_a_crowd(benchmark, tasters) -> None:
+    if tasters > CROWD and benchmark.disabled:
+        pytest.skip("only with --benchmark-enable")
     names, found = crowd(tasters)
     folded = fold(found, names, spans())
     samples = 100 if benchmark.disabled else 1000
@@ -72,33 +77,33 @@ def slow_machine() -> float:
     return float(os.environ.get("TASTEVOCAB_SLOW", "1"))
 
 
-def test_ten_thousand_tasters_in_two_seconds_and_500_megabytes() -> None:
-    names, found = crowd(10_000)
+def test_ten_thousand_tasters_take_two_seconds_and_500_megabytes() -> None:
+    names, found = crowd(CROWD)
     spans()
     start = time.process_time()
     made = build_map(found, SERVING, names, spans())
     took = time.process_time() - start
-    assert len(made.tasters) == 10_000
-    assert took < 2 * slow_machine()
+    assert len(made.tasters) == CROWD
+    assert took < max(0.5, 2 * PART) * slow_machine()
     tracemalloc.start()
     build_map(found, SERVING, names, spans())
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    assert peak < 500e6
+    assert peak < 500e6 * PART
 
 
-def test_a_thousand_resamples_of_ten_thousand_in_twenty_seconds() -> None:
-    names, found = crowd(10_000)
+def test_a_thousand_resamples_of_ten_thousand_take_twenty_seconds() -> None:
+    names, found = crowd(CROWD)
     folded = fold(found, names, spans())
     start = time.perf_counter()
     bootstrap(folded, spans(), samples=1000)
-    assert time.perf_counter() - start < 20 * slow_machine()
+    assert time.perf_counter() - start < 20 * PART * slow_machine()
 
 
 def test_cost_grows_no_faster_than_the_crowd() -> None:
     """Ten times the tasters cost at most about ten times the time (some slack for small sizes and a busy machine)."""
     times = []
-    for tasters in (1_000, 10_000):
+    for tasters in (CROWD // 2, CROWD * 5):
         names, found = crowd(tasters)
         start = time.process_time()
         build_map(found, SERVING, names, spans())

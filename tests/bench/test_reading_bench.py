@@ -2,7 +2,7 @@
 
 Run with `pytest tests/bench/test_reading_bench.py --benchmark-enable -s`; TASTEVOCAB_NOTES names a table of notes (csv
 or jsonl), else notes are made up by a seeded generator. The table of MB/s is printed at the end. The slow memory check
-runs where TASTEVOCAB_SLOW is set. spaCy and pyahocorasick come with the `bench` extra.
+runs where TASTEVOCAB_BIG is set. spaCy and pyahocorasick come with the `bench` extra.
 """
 
 from __future__ import annotations
@@ -187,7 +187,7 @@ def test_the_same_notes_are_made_every_time() -> None:
     assert list(made_notes(20)) != list(made_notes(20, seed=8))
 
 
-@pytest.mark.skipif(not os.environ.get("TASTEVOCAB_SLOW"), reason="slow: set TASTEVOCAB_SLOW to run")
+@pytest.mark.skipif(not os.environ.get("TASTEVOCAB_BIG"), reason="slow: set TASTEVOCAB_BIG to run")
 def test_memory_stays_flat_while_a_20_mb_table_streams(tmp_path: Path) -> None:
     """What is traced over stretches of the table, far apart, leaves next to nothing behind and peaks as high.
 
