@@ -22,6 +22,7 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
         for m in mentions:
             m.reason = m.reason or _name(u, m, people)
         return
+    wide = u.has("decoy.sources", "decoy.sentence", "decoy.back", "decoy.far", "decoy.clause")
     for m in mentions:
         if m.reason is None:
             m.reason = (
@@ -33,8 +34,7 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
                 or _listed_kit(u, m)
                 or _word_before(u, m)
                 or _name(u, m, people)
-                or _claimed(u, m)
-                or _clause(u, m, mentions)
+                or ((_claimed(u, m) or _clause(u, m, mentions)) if wide else None)
             )
     for m in mentions:
         if m.reason is None:
@@ -83,6 +83,8 @@ def _doubted(u: Utterance, m: Mention) -> str | None:
 
 def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """A word that is also a way to call somebody, or an everyday word, counts only in a frame or among flavours."""
+    if not u.has("decoy.frame_only", "decoy.vocative"):
+        return None
     strict = any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.frame_only"))
     name = any((c.start, c.end) == (m.start, m.end) for c in u.of("decoy.vocative"))
     if not (strict or (name and _set_off(u, m))):
@@ -198,11 +200,13 @@ def _the_one(u: Utterance, m: Mention) -> str | None:
 
 def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """ "Rosehip. The dusty sort.", "pomegranate, the juice", "clove? like the spice": more about what was named."""
+    if u.isolated:
+        return None
     kinds = u.lexicon.names.states.kinds
     at = m.start - 1
     while at >= 0 and m.start - at <= 2 and kinds.exact((u.own[at],)):
         at -= 1
-    if at < 0 or u.own[at] != "the" or u.isolated:
+    if at < 0 or u.own[at] != "the":
         return None
     first = u.sentence_range(m.start)[0]
     if at == first + 1 and u.own[first] == "like" and any(o.end <= first and o.reason is None for o in mentions):
@@ -219,8 +223,10 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
 
 def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """ "Allspice, hm, more like clove.": the first word is let go."""
+    if m.attribute or u.isolated:
+        return None
     first, last = u.sentence_range(m.start)
-    if m.attribute or m.start - first > 1 or u.isolated or (not u.parts(m.end) and "," not in u.gaps[m.end]):
+    if m.start - first > 1 or (not u.parts(m.end) and "," not in u.gaps[m.end]):
         return None
     nxt = next((o for o in mentions if o.start >= m.end and not o.attribute and o.start < last), None)
     between = " ".join(u.own[i] for i in range(m.end, nxt.start) if not u.is_filler(i)) if nxt else ""
@@ -253,7 +259,7 @@ def _joined(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
 
 def _weighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """ "More choc than orange": the two halves of a likeness just named are weighed, nothing new is found."""
-    if m.attribute:
+    if m.attribute or "than" not in u.own:
         return None
     first, last = u.sentence_range(m.start)
     whole = next((o for o in mentions if o.parts and o.end <= first), None)

@@ -56,11 +56,12 @@ def without_degrees(u: Utterance, mentions: list[Mention]) -> list[Mention]:
     spans = [(m.quote, m.start, m.end) for m in mentions if m.attribute and m.quote != (m.start, m.end)]
     kept = []
     for m in mentions:
-        follows = any(o is not m and o.start == m.end and not u.is_break(o.start) for o in mentions)
-        if m.attribute and (m.start, m.end) in degrees and follows:
-            continue
-        if (
-            not m.attribute
+        if m.attribute and (m.start, m.end) in degrees:
+            if any(o is not m and o.start == m.end and not u.is_break(o.start) for o in mentions):
+                continue
+        elif (
+            spans
+            and not m.attribute
             and (m.target != "reach/tea_like" or not u.isolated)
             and any(
                 q[0] <= m.start and m.end <= q[1] and (m.end <= a or m.start >= b) and m.end in (a, q[1])

@@ -163,6 +163,8 @@ class Reader:
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         if turn.topic != "header":
             where.follow(u, self.scene, mentions)
+        if not (turn.moment or turn.brew or self.scene.revealed):
+            return
         for m in mentions:
             m.moment = self._moment(turn.moment) if turn.moment else m.moment
             m.brew = turn.brew or m.brew

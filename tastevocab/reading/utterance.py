@@ -208,11 +208,11 @@ class Utterance:
         """Whether any cue of these kinds was found."""
         return not self.cues.keys().isdisjoint(kinds)
 
-    def of(self, *kinds: str) -> list[Cue]:
+    def of(self, kind: str, *more: str) -> list[Cue]:
         """All cues of these kinds, in order of their start."""
-        if len(kinds) == 1:
-            return self.cues.get(kinds[0], _NONE)
-        return sorted(c for kind in kinds for c in self.cues.get(kind, _NONE))
+        if not more:
+            return self.cues.get(kind, _NONE)
+        return sorted(c for kind in (kind, *more) for c in self.cues.get(kind, _NONE))
 
     def covered(self, *kinds: str) -> set[int]:
         """The words that stand in cues of these kinds."""
