@@ -183,7 +183,8 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
 
 def _question_then(u: Utterance, m: Mention, cue: Cue) -> bool:
     """ "Strawberry?? No.": the answer in the next sentence of the same turn."""
-    return "?" in u.gaps[m.end] and cue.start == m.end and (_ends_here(u, cue) or cue.end - cue.start >= 2)
+    between = all(u.own[i] in u.lexicon.sets["bare_no"] or u.is_filler(i) for i in range(m.end, cue.start))
+    return "?" in u.gaps[m.end] and between and (_ends_here(u, cue) or cue.end - cue.start >= 2)
 
 
 def _ends_here(u: Utterance, cue: Cue) -> bool:

@@ -90,9 +90,13 @@ def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
     made = Mention(piece.start, piece.end, id, attribute=True, level=levels[step - 1], step=step, mark=piece.mark)
     _tempered(u, piece, made)
     score = _score_near(u, piece.start, piece.end)
+    behind = _level_near(u, piece, close=False) if u.gaps[piece.end].strip() in (",", ":") else None
     if score:
         made.level, made.step = score[0], score[1]
         made.widen(score[2], score[3])
+    elif behind and behind[1] > piece.end:  # "savoury, I'd put medium"
+        made.level, made.step = behind[0], STEP_OF_LEVEL[behind[0]]
+        made.widen(behind[1], behind[2])
     return made
 
 

@@ -40,11 +40,15 @@ def _ordered(u: Utterance, i: int) -> bool:
 
 def _kit(u: Utterance, i: int) -> bool:
     """Whether word i is a thing of the table ("spoon", "bag")."""
+    if i >= len(u.words) or u.own[i] in u.lexicon.sets["served"]:
+        return False
     return any(c.start <= i < c.end and c.value == "equipment" for c in u.of("decoy.after"))
 
 
 def _told(u: Utterance, m: Mention) -> bool:
     """ "A sharp taste", "bright and clean cup": the next word is one that is said of cups."""
+    if u.own[m.end] in u.lexicon.sets["served"]:
+        return True
     return any(c.start <= m.end < c.end for kind in ("degree.after", "hedge.after", "moment") for c in u.of(kind))
 
 

@@ -61,6 +61,8 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
             and b.start - a.end <= 8
         ):
             a.reason = "withdrawn"
+    for cue in u.of("correction.back"):
+        _taken_back(flavours, cue)
     for cue in u.of("correction.drop"):
         for m in flavours:
             if m.start == cue.end and m.reason is None:
@@ -69,6 +71,14 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 for earlier in flavours:
                     if earlier.start < m.start and earlier.target == m.target:
                         earlier.reason = "withdrawn"
+
+
+def _taken_back(flavours: list[Mention], cue: Cue) -> None:
+    """ "Ginger? Nah, forget I said it.": the word right before goes, if no other takes its place."""
+    before = [m for m in flavours if m.end <= cue.start <= m.end + 10 and m.reason is None]
+    if before and not any(cue.end <= m.start <= cue.end + 6 for m in flavours):
+        before[-1].reason = "withdrawn"
+        before[-1].widen(before[-1].start, cue.end)
 
 
 def _right_after(u: Utterance, a: Mention, cue: Cue) -> bool:

@@ -32,8 +32,8 @@ def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool
         _assign(mentions, scene, 0, len(u.words) + 1)
         return
     poured = None if heading else _poured(u)
-    if poured and _fits(scene.brew, poured):
-        _move(scene, "brew", poured)
+    if poured:
+        _move(scene, "brew", poured if scene.brew is None or _fits(scene.brew, poured) else scene.brew)
     changes = sorted([*_brews(u, mentions, heading), *_moments(u, mentions, heading)], key=lambda c: c[1].start)
     position = 0
     for index, (kind, cue) in enumerate(changes):
@@ -137,7 +137,7 @@ def _assign(mentions: list[Mention], scene: Scene, start: int, end: int) -> None
 
 def _move(scene: Scene, kind: str, value: str) -> None:
     if kind == "brew":
-        if scene.brew != value:
+        if scene.brew != value or scene.moment == "dry":  # a brew in hand ends the smelling of the grounds
             scene.brew, scene.moment = value, None
     elif kind == "moment":
         scene.moment, scene.smelling = value, False
