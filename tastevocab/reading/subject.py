@@ -23,6 +23,9 @@ def about_another(u: Utterance, m: Mention) -> str | None:
         return "recipe"
     if leads and m.attribute and not m.explicit and (u.is_loose(m.end) or _kit(u, m.end)) and not _told(u, m):
         return "another thing"  # "a thin excuse", "a heavy bag"
+    behind = m.start > first and u.own[m.start - 1] in u.lexicon.sets["determiners"] and not u.is_break(m.start)
+    if leads and behind and not m.attribute and u.is_loose(m.end) and not u.words[m.end - 1].endswith(_OWNS):
+        return "another thing"  # "the lemon curd jars", "a ginger cat"
     if leads and m.start == first and u.words[m.start].endswith(_OWNS) and u.is_loose(m.end) and not m.attribute:
         return "name" if sum(map(u.is_loose, range(first, last))) > 1 else None  # "Coco's shift starts at three"
     if _thing(u, _subject(u, m)) or _thing(u, _smelled(u, m, first)):
@@ -105,4 +108,7 @@ def _thing(u: Utterance, i: int) -> bool:
     if i < 0 or not (u.is_loose(i) or _kit(u, i)):
         return False
     first = u.sentence_range(i)[0]
-    return i == first or any(word in u.lexicon.sets["pointing_at"] for word in u.own[max(first, i - 2) : i])
+    points = [j for j in range(max(first, i - 2), i) if u.own[j] in u.lexicon.sets["pointing_at"]]
+    if points and points[0] > first and u.own[points[0] - 1] in u.lexicon.sets["at_words"]:
+        return False  # "what I have on the spoon is treacle"
+    return i == first or bool(points)

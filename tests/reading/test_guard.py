@@ -13,6 +13,10 @@ DECOYS = [
     ("The pavement went violet.", "no tasting in it:violet"),
     ("That hopper smells of cedar.", "another thing:cedar"),
     ("Toast your cups on the machine first.", "recipe:toast"),
+    ("There's a ginger cat.", "another thing:reach/ginger"),
+    ("Ginger? Nah, forget I said it.", "withdrawn:reach/ginger"),
+    ("Black jelly beans, but I had one in the car, so don't write that down.", "withdrawn:liquorice_sweet"),
+    ("The knocker's lemon.", "another thing:lemon"),
     ("We're billing this one as peach and rose.", "claim:rose"),
     ("The new kettle comes in thyme.", "equipment:thyme"),
     ("The timer glows orange at two minutes.", "equipment:sweet_orange"),
@@ -156,6 +160,9 @@ def test_what_is_set_aside_keeps_its_words_and_its_flavour() -> None:
         ("Mine's hazelnut.", ["hazelnut"]),
         ("The finish is walnut.", ["walnut"]),
         ("The first sip smells of rose.", ["rose"]),
+        ("What I have on the spoon is treacle.", ["black_treacle"]),
+        ("It's got an oniony taint.", ["onion_ferment"]),
+        ("The plum works.", ["plums"]),
     ],
 )
 def test_the_cup_s_own_parts_are_no_other_thing(said: str, flavours: list[str]) -> None:
