@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
+from tastevocab.reading.marks import LEVEL_OF_DEGREE, SCORE, STEP_OF_LEVEL, score_level
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.qualities import LEVEL_OF_DEGREE, SCORE, STEP_OF_LEVEL, score_level
 from tastevocab.reading.utterance import Cue, Utterance
 
 _MARKED = re.compile(r"[+!]|\d")

@@ -11,9 +11,10 @@ from dataclasses import replace
 from tastevocab.reading import degree, denial, doubt, guard, mishearing, talk, unknown, where
 from tastevocab.reading.items import Item, items_of, spot_of
 from tastevocab.reading.lexicon import Lexicon
+from tastevocab.reading.marks import STEP_OF_LEVEL
 from tastevocab.reading.mention import Mention, in_order
 from tastevocab.reading.naming import attribute_cell, mention_of, topic_of, without_degrees, without_overlap
-from tastevocab.reading.qualities import STEP_OF_LEVEL, attribute_mentions, only_level, open_question
+from tastevocab.reading.qualities import attribute_mentions, only_level, open_question
 from tastevocab.reading.records import MOMENTS, Turn
 from tastevocab.reading.talk import Said
 from tastevocab.reading.utterance import Utterance
