@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
-from tastevocab.reading.marks import LEVEL_OF_DEGREE, SCORE, STEP_OF_LEVEL, score_level
+from tastevocab.reading.marks import LEVEL_OF_DEGREE, SCORE, STEP_OF_LEVEL, may_score, score_level
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 
@@ -208,7 +208,7 @@ def _closed(u: Utterance, cue: Cue) -> bool:
 
 def _scored(u: Utterance, m: Mention) -> str | None:
     """ "Plum 4/5": a mark out of five right after a flavour is its degree."""
-    if m.attribute or m.end >= len(u.words) or u.sentence[m.end] != u.sentence[m.start]:
+    if not may_score(u.text) or m.attribute or m.end >= len(u.words) or u.sentence[m.end] != u.sentence[m.start]:
         return None
     match = SCORE.match(u.text, u.starts[m.end])
     level = score_level(match) if match else None
@@ -220,7 +220,7 @@ def _scored(u: Utterance, m: Mention) -> str | None:
 def _mark_after(u: Utterance, m: Mention) -> str | None:
     """Sheet marks right after a word: ++, !!, (+)."""
     gap = u.gaps[m.end].strip()
-    if not gap or gap == ",":
+    if not gap or gap[0] not in u.lexicon.mark_starts:
         return None
     for mark in u.lexicon.marks_longest:
         if gap.startswith(mark) and (set(mark) != {"!"} or len(mark) > 1) and mark not in ("-", "+"):

@@ -38,6 +38,7 @@ class Lexicon:
         self.doubled = {str(k): str(v) for k, v in _map(degrees.get("doubled")).items()}
         self.degree_order = DEGREES
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
+        self.mark_starts = frozenset(mark[:1] for mark in self.marks)
         self.marks_longest = tuple(sorted(self.marks, key=len, reverse=True))
         self.sets = Sets(
             (str(name), frozenset(" ".join(self.names.keys(str(w))) for w in words))

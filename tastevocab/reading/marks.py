@@ -26,6 +26,11 @@ SCORE = re.compile(
 )
 
 
+def may_score(text: str) -> bool:
+    """Whether a mark "n of m" may stand in a text: a quick look before the slow one."""
+    return "/" in text or "of" in text.lower()
+
+
 def score_level(match: re.Match[str]) -> tuple[str, float] | None:
     """A mark "n of m" as a level and a step 1..5."""
     raw, top = match["n"].lower(), match["of"].lower()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, level_of_step, score_level
+from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, level_of_step, may_score, score_level
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 from tastevocab.vocabulary.compose import Piece
@@ -302,7 +302,7 @@ def _level_alone(u: Utterance, start: int) -> bool:
 
 def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:
     """A mark out of five or ten within the next few words or just before: (level, step, first word, end word)."""
-    if "/" not in u.text and "of" not in u.text.lower():
+    if not may_score(u.text):
         return None
     first, last = u.sentence_range(start)
     low = max(first, start - 4)

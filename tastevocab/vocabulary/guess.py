@@ -55,6 +55,9 @@ class Guesser:
             elif any(s.kind == ATTRIBUTE for s in senses) and len(path) == 1 and len(path[0]) >= 5:
                 self.target.setdefault(path[0], f"attribute/{path[0]}")
                 self.one_word.add(path[0])
+        self.single_names: dict[str, list[str]] = defaultdict(list)
+        for word in self.one_word:
+            self.single_names[self.target[word]].append(word)
         self.words = list(self.target)
         self.longest = max(map(len, self.words), default=0)
         self.sized: dict[tuple[int, int], list[str]] = {}
@@ -86,7 +89,7 @@ class Guesser:
         found = self._remembered(word)
         if found is None or found.via != "spelling":
             return None
-        names = [n for n in self.one_word if self.target[n] == found.descriptor]
+        names = self.single_names.get(found.descriptor or "")
         if not names:
             return None
         from rapidfuzz.distance import OSA
