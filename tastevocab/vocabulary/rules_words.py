@@ -53,7 +53,9 @@ def word_twice(facts: Facts) -> Iterator[Hit]:
 
 def label_taken(facts: Facts) -> Iterator[Hit]:
     """A print label that is the name or label of another descriptor: customers would read one and mean the other."""
-    first = {facts.same_form(c.word): c.owner for c in reversed(facts.claims) if _prints_apart(c.owner) and not c.heard}
+    read = facts.draft.languages[0]  # the language of labels: "pomelo" is also the Spanish for grapefruit
+    names = [c for c in reversed(facts.claims) if c.language == read and not c.heard and _prints_apart(c.owner)]
+    first = {facts.same_form(c.word): c.owner for c in names}
     for d in facts.draft.descriptors:
         form = facts.same_form(d.print)
         if form and _prints_apart(d):
