@@ -12,7 +12,7 @@ import numpy as np
 from tastevocab.errors import InputError
 from tastevocab.panel.contrast import Change, Contrast, contrast
 from tastevocab.panel.correspondence import Correspondence, correspondence
-from tastevocab.panel.crowd import Apart, Separation, separations, sets_apart
+from tastevocab.panel.crowd import Apart, Separation, apart_json, separations, sets_apart
 from tastevocab.panel.flavour_map import FlavourMap, Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.servings import brews_found, moments_found
@@ -145,7 +145,7 @@ def comparison_json(comparison: Comparison) -> dict[str, Any]:
         "tasters": {name: len(made.tasters) for name, made in comparison.maps.items()},
         "pairs": [_pair_json(pair) for pair in comparison.pairs],
         "separations": [_separation_json(s) for s in comparison.separations],
-        "apart": {name: [_apart_json(a) for a in apart if a.low > 0] for name, apart in comparison.apart.items()},
+        "apart": {name: [apart_json(a) for a in apart if a.low > 0] for name, apart in comparison.apart.items()},
     }
 
 
@@ -197,17 +197,4 @@ def _separation_json(s: Separation) -> dict[str, Any]:
         "most": s.most,
         "least": s.least,
         "verdict": s.verdict,
-    }
-
-
-def _apart_json(a: Apart) -> dict[str, Any]:
-    return {
-        "descriptor": a.descriptor,
-        "print": a.print,
-        "people": a.people,
-        "of": a.of,
-        "people_rest": a.people_rest,
-        "of_rest": a.of_rest,
-        "difference": round(a.difference, 6),
-        "interval": [round(a.low, 6), round(a.high, 6)],
     }

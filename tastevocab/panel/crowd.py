@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -52,6 +53,20 @@ class Apart:
     difference: float
     low: float
     high: float
+
+
+def apart_json(apart: Apart) -> dict[str, Any]:
+    """For programs, without the coffee it stands under; figures keep six decimals."""
+    return {
+        "descriptor": apart.descriptor,
+        "print": apart.print,
+        "people": apart.people,
+        "of": apart.of,
+        "people_rest": apart.people_rest,
+        "of_rest": apart.of_rest,
+        "difference": round(apart.difference, 6),
+        "interval": [round(apart.low, 6), round(apart.high, 6)],
+    }
 
 
 def separations(maps: Mapping[str, FlavourMap], spans: Spans) -> tuple[Separation, ...]:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from tastevocab.panel.agreement import Agreement, agreement_json
+from tastevocab.panel.attributes import AttributeStrip
 from tastevocab.panel.claims import Claim
+from tastevocab.panel.crowd import apart_json
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.intervals import wilson
-from tastevocab.panel.rungs import quorum
+from tastevocab.panel.rungs import Rung, quorum
 from tastevocab.panel.summary import Report
 from tastevocab.vocabulary.model import Vocabulary
 
@@ -69,34 +72,8 @@ def map_json(report: Report) -> dict[str, Any]:
             {"descriptor": d.descriptor, "print": d.print, "people": len(d.tasters), "evidence": list(d.evidence)}
             for d in made.denied
         ],
-        "rungs": [
-            {
-                "descriptor": r.descriptor,
-                "print": r.print,
-                "people": r.people,
-                "of": r.of,
-                "leaning": r.leaning,
-                "why": r.why,
-                "label": r.label,
-                "leaning_people": r.leaning_people,
-                "denials": r.denials,
-                "interval": _rounded(wilson(r.people, r.of)),
-            }
-            for r in report.ladder.rungs
-        ],
-        "ladder": [
-            {
-                "descriptor": s.descriptor,
-                "print": s.print,
-                "level": s.level,
-                "people": s.people,
-                "of": s.of,
-                "notes": s.notes,
-                "chosen": s.chosen,
-                "verdict": s.verdict,
-            }
-            for s in report.ladder.steps
-        ],
+        "rungs": [_rung(rung) for rung in report.ladder.rungs],
+        "ladder": [asdict(step) for step in report.ladder.steps],
         "verdict": report.ladder.verdict,
         "line": list(line.words),
         "line_coverage": round(line.coverage, 6),
@@ -106,21 +83,7 @@ def map_json(report: Report) -> dict[str, Any]:
         "best_lines": [{"size": b.size, "line": list(b.words), "coverage": round(b.coverage, 6)} for b in line.best],
         "claims": [_claim(claim) for claim in report.claims],
         "claims_coverage": round(report.claims_coverage, 6),
-        "attributes": [
-            {
-                "attribute": a.attribute,
-                "print": a.print,
-                "scale": list(a.scale),
-                "median": a.median,
-                "low": a.low,
-                "high": a.high,
-                "words": a.words,
-                "marks": [{"taster": t, "step": s} for t, s in a.marks],
-                "of": a.of,
-                "evidence": list(a.evidence),
-            }
-            for a in report.attributes
-        ],
+        "attributes": [_attribute(strip) for strip in report.attributes],
         "faults": [fault_json(fault) for fault in report.faults],
         "hold": any(fault.hold for fault in report.faults),
         "questions": [
@@ -128,19 +91,7 @@ def map_json(report: Report) -> dict[str, Any]:
             for q in report.questions
         ],
         "beside": dict(made.beside),
-        "apart": [
-            {
-                "descriptor": a.descriptor,
-                "print": a.print,
-                "people": a.people,
-                "of": a.of,
-                "people_rest": a.people_rest,
-                "of_rest": a.of_rest,
-                "difference": round(a.difference, 6),
-                "interval": _rounded((a.low, a.high)),
-            }
-            for a in report.apart
-        ],
+        "apart": [apart_json(apart) for apart in report.apart],
     }
 
 
@@ -169,6 +120,36 @@ def _node(node: Node, report: Report) -> dict[str, Any]:
         row["wedge_interval"] = _rounded(report.intervals.weight[node.descriptor])
         row["share_interval"] = _rounded(report.intervals.share[node.descriptor])
     return row
+
+
+def _rung(rung: Rung) -> dict[str, Any]:
+    return {
+        "descriptor": rung.descriptor,
+        "print": rung.print,
+        "people": rung.people,
+        "of": rung.of,
+        "leaning": rung.leaning,
+        "why": rung.why,
+        "label": rung.label,
+        "leaning_people": rung.leaning_people,
+        "denials": rung.denials,
+        "interval": _rounded(wilson(rung.people, rung.of)),
+    }
+
+
+def _attribute(strip: AttributeStrip) -> dict[str, Any]:
+    return {
+        "attribute": strip.attribute,
+        "print": strip.print,
+        "scale": list(strip.scale),
+        "median": strip.median,
+        "low": strip.low,
+        "high": strip.high,
+        "words": strip.words,
+        "marks": [{"taster": t, "step": s} for t, s in strip.marks],
+        "of": strip.of,
+        "evidence": list(strip.evidence),
+    }
 
 
 def _claim(claim: Claim) -> dict[str, Any]:
