@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from tastevocab.reading import degree, denial, doubt, guard, mishearing, talk, unknown, where
+from tastevocab.reading import degree, denial, doubt, guard, mishearing, scene, talk, unknown, where
 from tastevocab.reading.items import Item, items_of, spot_of
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.marks import STEP_OF_LEVEL
@@ -16,9 +16,9 @@ from tastevocab.reading.mention import Mention, in_order
 from tastevocab.reading.naming import attribute_cell, mention_of, topic_of, without_degrees, without_overlap
 from tastevocab.reading.qualities import attribute_mentions, only_level, open_question
 from tastevocab.reading.records import MOMENTS, Turn
+from tastevocab.reading.scene import Scene
 from tastevocab.reading.talk import Said
 from tastevocab.reading.utterance import Utterance
-from tastevocab.reading.where import Scene
 
 
 class Reader:
@@ -43,7 +43,7 @@ class Reader:
         u = Utterance(turn.text, self.lexicon, isolated=self.isolated)
         if turn.kind == "heading":
             self.scene.moment = None
-            where.follow(u, self.scene, [], heading=True)
+            scene.follow(u, self.scene, [], heading=True)
             self.said = None
             return []
         if self.isolated:
@@ -85,7 +85,7 @@ class Reader:
         doubt.doubt(u, mentions)
         degree.weigh(u, mentions)
         where.place(u, mentions)
-        where.brew_words(u, self.scene, mentions)
+        scene.brew_words(u, self.scene, mentions)
         where.nose(u, mentions)
         live = [m for m in mentions if m.attribute and m.reason is None]
         if self.asked_of is None and live and not self.isolated:
@@ -163,7 +163,7 @@ class Reader:
 
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         if turn.topic != "header":
-            where.follow(u, self.scene, mentions)
+            scene.follow(u, self.scene, mentions)
         if not (turn.moment or turn.brew or self.scene.revealed):
             return
         for m in mentions:
