@@ -93,7 +93,9 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
     wider = [
         c
         for c in cues
-        if c.start < best.start <= c.end < best.end + 1 and c.end - c.start >= best.end - best.start and c is not best
+        if first <= c.start < best.start <= c.end < best.end + 1
+        and c.end - c.start >= best.end - best.start
+        and c is not best
     ]
     if wider:
         best = max(wider, key=lambda c: c.end - c.start)

@@ -160,6 +160,8 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
             continue
         if any(m.end <= o.start < cue.start for o in mentions):
             continue
+        if m.attribute and any(c.start == cue.end for c in u.of("level")):
+            continue  # "the acidity's gone low"
         single = cue.end - cue.start == 1
         if single and u.gaps[cue.end].lstrip().startswith("?") and "," in u.gaps[cue.start]:
             continue  # "higher, no?": a tag

@@ -203,6 +203,13 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     if u.isolated:
         return None
     kinds = u.lexicon.names.states.kinds
+    if (
+        m.start > 1
+        and u.own[m.start - 2 : m.start] == ["like", "the"]
+        and "," in u.gaps[m.start - 2]
+        and not u.isolated
+    ) and " ".join(u.own[m.start : m.end]) in u.lexicon.sets["explaining"]:
+        return "describes another"  # "maybe clove, like the spice"
     at = m.start - 1
     while at >= 0 and m.start - at <= 2 and kinds.exact((u.own[at],)):
         at -= 1

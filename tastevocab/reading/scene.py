@@ -253,6 +253,8 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
             c.start <= cue.start and c.end >= cue.end and c.end - c.start > cue.end - cue.start for c in u.of("brew")
         ):
             continue
+        if u.own[cue.start] in u.lexicon.sets["plural_moments"] and u.words[cue.end - 1].lower() == u.own[cue.start]:
+            continue  # "ground like raw sugar"
         if u.own[cue.start] in u.lexicon.sets["smelling"] and cue.end - cue.start == 1 and not heading:
             continue
         if (
@@ -285,6 +287,12 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
     first, last = u.sentence_range(cue.start)
     clause_first, clause_last = u.clause_range(cue.start)
     word = u.own[cue.start]
+    if (
+        word in u.lexicon.sets["temperatures"]
+        and cue.start > first
+        and u.own[cue.start - 1] in u.lexicon.sets["plain_no"]
+    ):
+        return False  # "it's getting warm, not hot"
     opens = word == "dry" and cue.start == first and cue.end < last and "," in u.gaps[cue.end] and not u.isolated
     if (
         opens
@@ -294,6 +302,8 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
         return True
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
+    if word in u.lexicon.sets["temperatures"] and any(c.end == cue.start for c in u.of("brew")):
+        return True  # "filter's hot"
     if word in u.lexicon.sets["temperatures"] and (
         before in u.lexicon.sets["leads_moment"] or (after and after in u.lexicon.sets["served"])
     ):

@@ -19,6 +19,12 @@ def about_another(u: Utterance, m: Mention) -> str | None:
     if _called(u, m, first, last):
         return "address"
     leads = m.end < last and not u.is_break(m.end)
+    if (
+        m.attribute
+        and u.own[m.start] in u.lexicon.sets["plural_nouns"]
+        and u.words[m.start].lower() == u.own[m.start] + "s"
+    ):
+        return "another thing"  # "I've not had any sweets"
     if leads and m.start == first and _ordered(u, m.end):
         return "recipe"
     if leads and m.attribute and not m.explicit and (u.is_loose(m.end) or _kit(u, m.end)) and not _told(u, m):
@@ -67,6 +73,10 @@ def _capital(u: Utterance, m: Mention) -> bool:
 
 def _called(u: Utterance, m: Mention, first: int, last: int) -> bool:
     """ "Biscuit, get down!": a word that opens the sentence and is called to."""
+    word = " ".join(u.own[m.start : m.end])
+    off = m.start == first or "," in u.gaps[m.start]
+    if word in u.lexicon.sets["always_called"] and off and (m.end == last or "," in u.gaps[m.end]):
+        return True  # "I can't find any liquorice, mate"
     if m.attribute or m.start != first or m.end - m.start > 1 or m.end >= last or "," not in u.gaps[m.end]:
         return False
     return (

@@ -74,9 +74,9 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
 
 
 def _taken_back(flavours: list[Mention], cue: Cue) -> None:
-    """ "Ginger? Nah, forget I said it.": the word right before goes, if no other takes its place."""
+    """ "Ginger? Nah, forget I said it.": the word right before goes, denied or not."""
     before = [m for m in flavours if m.end <= cue.start <= m.end + 10 and m.reason is None]
-    if before and not any(cue.end <= m.start <= cue.end + 6 for m in flavours):
+    if before:
         before[-1].reason = "withdrawn"
         before[-1].widen(before[-1].start, cue.end)
 
