@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from itertools import pairwise
 
 from tastevocab.reading.asking import asked, asked_level, conditional, no_tasting
 from tastevocab.reading.mention import Mention
@@ -51,6 +52,14 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
             if m.reason is None:
                 m.reason = asked_level(u, m) if m.attribute else asked(u, m) or no_tasting(u, m)
                 m.reason = m.reason or about_another(u, m)
+        for before, m in pairwise(mentions):
+            if (
+                m.reason is None
+                and before.reason == "another thing"
+                and m.start == before.end
+                and not u.is_break(m.start)
+            ):
+                m.reason = before.reason  # "the scoop's olive wood"
 
 
 def _set_phrase(u: Utterance, m: Mention) -> str | None:
