@@ -81,7 +81,7 @@ class Reader:
             self._challenged(u, turn, mentions)
             self._reported(u, turn, mentions)
         denial.deny(u, mentions)
-        talk.correct(u, mentions)
+        talk.correct(u, mentions, self.said)
         doubt.doubt(u, mentions)
         degree.weigh(u, mentions)
         where.place(u, mentions)

@@ -27,7 +27,7 @@ class Said:
     last: int = 0
 
 
-def correct(u: Utterance, mentions: list[Mention]) -> None:
+def correct(u: Utterance, mentions: list[Mention], said: Said | None = None) -> None:
     """ "peach, no, apricot": the first is withdrawn. "scrap the toast": withdrawn wherever it stood in the turn."""
     swaps = u.of("correction.swap")
     flavours = [m for m in mentions if not m.attribute]
@@ -36,6 +36,9 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
             continue
         if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
             a.reason = "withdrawn"  # "ash... no, not ash"
+        own = said is None or not any(m.target == a.target for m in said.mentions)  # another's word is denied
+        if own and not a.present and b.present and not (a.reason or b.reason) and _hung_on(u, swaps, a, b):
+            a.reason = "withdrawn"  # "orange, no, hang on, tangerine"
         if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
             continue
         for cue in swaps:
@@ -71,6 +74,12 @@ def correct(u: Utterance, mentions: list[Mention]) -> None:
                 for earlier in flavours:
                     if earlier.start < m.start and earlier.target == m.target:
                         earlier.reason = "withdrawn"
+
+
+def _hung_on(u: Utterance, swaps: list[Cue], a: Mention, b: Mention) -> bool:
+    """Whether a "no" behind the first word is only the start of a correction that the second word ends."""
+    between = [c for c in swaps if a.end <= c.start <= a.end + 3 and c.end <= b.start and b.start - a.end <= 6]
+    return any(u.own[c.start] not in u.lexicon.sets["bare_no"] for c in between) and "?" not in u.gaps[a.end]
 
 
 def _taken_back(flavours: list[Mention], cue: Cue) -> None:
@@ -220,6 +229,8 @@ def echo(
 
 def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> Cue | None:
     for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
+        if "?" in u.gaps[cue.end] and cue.end - cue.start == 1:
+            continue  # "yeah?" asks
         if u.sentence[cue.start] in busy and not _opens(u, cue, denies="negation.after" in kinds):
             continue
         phrase = " ".join(u.own[cue.start : cue.end])
