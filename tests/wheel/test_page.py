@@ -225,6 +225,14 @@ def test_it_fits_a_small_phone_in_both_schemes(browser, folder: Path, scheme: st
 
 
 @needs_browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_hatched_pieces_lie_on_the_ground_their_lettering_was_chosen_for(browser, folder: Path, scheme: str) -> None:
+    page, _ = opened(browser, folder / "shared.html", color_scheme=scheme)
+    marker = page.evaluate("document.getElementById('wheel').data[0].marker")
+    assert marker["pattern"]["bgcolor"] == marker["colors"]
+
+
+@needs_browser
 def test_reduced_motion_zooms_at_once(browser, folder: Path) -> None:
     page, _ = opened(browser, folder / "shared.html", reduced_motion="reduce", viewport={"width": 900, "height": 1200})
     page.locator("#wheel .slice", has_text="Citrus").first.click()

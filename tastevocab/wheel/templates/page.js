@@ -20,6 +20,7 @@
       data[0].marker.colors = night.colours.fill;
       data[0].marker.line.color = night.colours.line;
       data[0].marker.pattern.fgcolor = night.colours.hatch;
+      data[0].marker.pattern.bgcolor = night.colours.fill;
       data[0].textfont.color = night.colours.text;
       layout.paper_bgcolor = night.paper;
       layout.hoverlabel.bgcolor = night.paper;
