@@ -48,10 +48,8 @@ def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool
         position = max(position, _reach_start(u, cue))
         _move(scene, kind, cue.value)
     _assign(mentions, scene, position, len(u.words) + 1)
-    for cue in u.of("reveal"):
+    if u.has("reveal"):
         scene.revealed = True
-        del cue
-        break
 
 
 def _smelling(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:

@@ -10,8 +10,6 @@ from tastevocab.reading.qualities import only_level
 from tastevocab.reading.utterance import Cue, Utterance
 from tastevocab.vocabulary.words import roots
 
-# Assent that only means "I hear you" unless it is all that is said.
-
 
 @dataclass(slots=True)
 class Said:
