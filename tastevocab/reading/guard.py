@@ -260,7 +260,7 @@ def _carried(u: Utterance, m: Mention) -> str | None:
         other = any(before <= c.start < end and c.value == "other coffee" for c in u.of("decoy.clause", "decoy.far"))
         if other and not any(before <= c.start < end for c in u.of("counter")):
             return "other coffee"
-    mine = {"my", "your", "yours", "mine"} & set(u.own[before:end])
+    mine = u.lexicon.sets["possessives"] & set(u.own[before:end])
     if mine and "?" in u.gaps[end] and u.own[first] == "it":
         return "nearby food"
     return None

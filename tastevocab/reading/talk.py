@@ -202,7 +202,7 @@ def echo(
         _assent(u, busy, "assent.yes", "assent.no", asked=said.asked),
         _assent(u, busy, "assent.deny", "negation.after", asked=said.asked),
     )
-    targets = _last_breath(said, whole=bool(_BOTH & set(u.own)))
+    targets = _last_breath(said, whole=bool(u.lexicon.sets["both"] & set(u.own)))
     if busy and no and not said.asked and not any(not m.present for m in targets):
         no = None
     own = {m.target for m in mentions if m.reason is None}
@@ -274,9 +274,6 @@ def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None)
         if u.own[i] not in u.lexicon.sets["assent_fillers"] and not u.words[i][0].isupper():
             return False
     return True
-
-
-_BOTH = frozenset(("both", "all"))
 
 
 def _last_breath(said: Said, *, whole: bool) -> list[Mention]:
