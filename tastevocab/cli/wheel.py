@@ -154,7 +154,7 @@ def draw_posters(
     from tastevocab.wheel.card import Options
     from tastevocab.wheel.poster import draw_poster, vocabulary_tree
     from tastevocab.wheel.printed import print_files
-    from tastevocab.wheel.sizes import size_named
+    from tastevocab.wheel.sizes import SMALLEST_POINTS, size_named
 
     vocabulary, wanted, sheets = open_vocabulary(vocab, house), set(kinds), list(dict.fromkeys(sizes))
     tree = vocabulary_tree(vocabulary)
@@ -167,7 +167,7 @@ def draw_posters(
             step(1)
     for path in write_all(out, {"": files}):
         say(str(path))
-    notice("Print at 100 %: lettering is 5 pt or more on A3, 6.5 pt or more on A2.")
+    notice(f"Print at 100 %: lettering is {SMALLEST_POINTS:g} pt or more.")
 
 
 def register(app: typer.Typer) -> None:

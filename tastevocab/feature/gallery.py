@@ -14,6 +14,7 @@ from typing import Any
 from tastevocab.feature.house_style import THEMES, HouseStyle
 from tastevocab.feature.pack import Pack
 from tastevocab.feature.wheel_files import tree_of
+from tastevocab.feature.wording import Wording
 from tastevocab.wheel.sizes import CARDS, size_named
 
 PIXELS_WIDE = 600
@@ -69,7 +70,7 @@ def gallery_files(pack: Pack) -> tuple[dict[str, dict[str, bytes]], tuple[str, .
 def _drawings(pack: Pack) -> Iterator[tuple[str, str, str]]:
     from tastevocab.wheel.svg import draw_svg
 
-    tree = tree_of(pack.material.page, pack.material, HouseStyle())
+    tree = tree_of(pack.material.page, pack.material, HouseStyle(), Wording())
     for size in CARDS:
         for theme in THEMES:
             yield size, theme, draw_svg(tree, size=size, theme=theme)

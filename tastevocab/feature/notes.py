@@ -17,13 +17,13 @@ from tastevocab.feature.said import Word, line_words, other_words
 from tastevocab.feature.setting import additions_kind, additions_line, base_line, how
 from tastevocab.feature.story import Difference, Story, brew_differences, cooling_story
 from tastevocab.feature.track import Moment, best_moments, caption_sources
+from tastevocab.feature.wheel_files import tree_of
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.faults import CAUTION, banner
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.panel.summary import Report
 from tastevocab.panel.telling import share_text
-from tastevocab.panel.weighted_tree import wheel_tree
 from tastevocab.reading.records import Turn
 from tastevocab.wheel.words import alt_text
 
@@ -146,7 +146,7 @@ def notes_of(
         sentence=one_sentence(material, wording),
         copy=write_copy(material, story, wording),
         message=_message(material, words, wording),
-        alt=alt_text(wheel_tree(page, vocabulary)),
+        alt=alt_text(tree_of(page, material, style, wording)),
         base=base_line(page, wording),
         additions=additions_line(page, wording),
         found=tuple(_found(page)),

@@ -7,6 +7,7 @@ from datetime import date
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.summary import Report
+from tastevocab.vocabulary.model import Vocabulary
 
 
 def roast_age(session: Session, coffee: Coffee) -> int | None:
@@ -61,3 +62,16 @@ def additions_line(report: Report, wording: Wording) -> str:
         on=on,
         additions=report.coffee.additions.rstrip("."),
     )
+
+
+def chart_lines(report: Report, vocabulary: Vocabulary, wording: Wording) -> tuple[str, ...]:
+    """What must stand below every picture: likenesses, what was added, how many people, weighting, vocabulary."""
+    tasters = max(1, len(report.map.tasters))
+    values = {
+        "additions": additions_line(report, wording),
+        "base": base_line(report, wording),
+        "points": f"{100 / tasters:.0f}",
+        "weighted": wording.at("weighted")[report.map.weighting],
+        "vocabulary": f"{vocabulary.name} {vocabulary.version}",
+    }
+    return tuple(wording.fill(str(line), "chart", **values) for line in wording.at("chart"))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Literal
 
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, materials_of
-from tastevocab.feature.setting import how
+from tastevocab.feature.setting import chart_lines, how
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.summary import Bench, Report
@@ -72,7 +72,7 @@ def wheel_files(
 
     if "html" in kinds:
         yield from _page(material, style, wording, plotlyjs)
-    tree = tree_of(material.page, material, style)
+    tree = tree_of(material.page, material, style, wording)
     options = Options(style.theme, style.bleed, font=style.font)
     for place, size in enumerate(style.sizes):
         stem = "wheel" if place == 0 else f"wheel-{size}"
@@ -84,25 +84,26 @@ def wheel_files(
 def _page(material: Material, style: HouseStyle, wording: Wording, plotlyjs: str) -> Iterator[tuple[str, bytes]]:
     from tastevocab.wheel.page import SHARED_SCRIPT, draw_page, plotly_script
 
-    maps = {how(report, wording): tree_of(report, material, style) for report in reports_of(material)}
-    yield "wheel.html", draw_page(maps, plotlyjs="shared" if plotlyjs == "shared" else "inline").encode("utf-8")
+    maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
+    shared: Literal["inline", "shared"] = "shared" if plotlyjs == "shared" else "inline"
+    yield "wheel.html", draw_page(maps, first=how(material.page, wording), plotlyjs=shared).encode("utf-8")
     if plotlyjs == "shared":
         yield SHARED_SCRIPT, plotly_script().encode("utf-8")
 
 
 def reports_of(material: Material) -> list[Report]:
-    """The printed map first, then every other (which the page switches between), each once."""
+    """Every map that the page switches between, each once: brew by brew, the printed one's first, from hot to cool."""
     made: dict[Any, Report] = {}
-    for report in (material.page, *material.brews, *material.maps):
+    for report in (*material.maps, *material.brews, material.page):
         made.setdefault(report.map.serving, report)
     return list(made.values())
 
 
-def tree_of(report: Report, material: Material, style: HouseStyle) -> WheelTree:
-    """A report's wheel with the house's own footer."""
-    tree = wheel_tree(report, material.tools.vocabulary)
+def tree_of(report: Report, material: Material, style: HouseStyle, wording: Wording) -> WheelTree:
+    """A report's wheel, below it the house's own footer and what must stand below every picture."""
+    vocabulary = material.tools.vocabulary
     own = tuple(line for line in (" · ".join(p for p in (style.house, style.footer) if p),) if line)
-    return replace(tree, footer=(*own, *tree.footer))
+    return replace(wheel_tree(report, vocabulary), footer=(*own, *chart_lines(report, vocabulary, wording)))
 
 
 def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
@@ -119,7 +120,7 @@ def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterat
     sheets = (("wheels-moments", f"{name}, {brew}" if brew else name, moments), ("wheels-brews", name, brews))
     for stem, title, reports in sheets:
         if len(reports) > 1:
-            trees = {label: tree_of(report, material, style) for label, report in reports.items()}
+            trees = {label: tree_of(report, material, style, wording) for label, report in reports.items()}
             drawing = draw_multiples(trees, size, Options(style.theme, style.bleed, font=style.font), title)
             for ending, data in print_files(drawing, ("svg", "png"), size_named(size).dpi, style.font):
                 yield f"{stem}.{ending}", data

@@ -39,8 +39,7 @@ def wheel_tree(report: Report, vocabulary: Vocabulary) -> WheelTree:
         title=report.coffee.name,
         subtitle=tuple(line for line in lines if line),
         footer=(
-            f"Angle: share of the map, weighting {made.weighting}. Length: people of {of}. "
-            f"Vocabulary {vocabulary.name} {vocabulary.version}.",
+            f"Weighting: {made.weighting}. Vocabulary {vocabulary.name} {vocabulary.version}.",
             CAUTION,
         ),
         tasters=of,

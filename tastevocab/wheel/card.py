@@ -183,7 +183,8 @@ def foot(
         items += lay_strips(shown, Box(box.left, bottom, box.right, box.bottom), sheet.strips, look)
         bottom -= leading * 0.8
         if len(shown) < len(tree.strips):
-            more = f"{len(tree.strips) - len(shown)} more attributes are in the table."
+            left = len(tree.strips) - len(shown)
+            more = f"For want of room not shown: {left} attribute{'s' * (left > 1)}."
             bottom -= leading
             items += stack([(more, small)], (box.left + box.right) / 2, bottom)
     return items, bottom
@@ -191,7 +192,7 @@ def foot(
 
 def _at_most(lines: list[str], count: int) -> list[str]:
     """The footer, cut to `count` lines; says so, because the rest stands in the description only."""
-    return lines if len(lines) <= count else [*lines[: max(1, count - 1)], "The footer goes on in the table."]
+    return lines if len(lines) <= count else [*lines[: max(1, count - 1)], "For want of room the rest is not shown."]
 
 
 Key = list[tuple[str, str, float]]
@@ -256,5 +257,5 @@ def _swatch(kind: str, left: float, base: float, look: Look) -> Iterator[Shape]:
 def _left_out(count: int, box: Box, bottom: float, look: Look) -> Iterator[Lettering]:
     """A line that says how many names had no room on the picture; nothing is lost without a word."""
     style = look.style("left-out", look.theme.muted, size=look.smallest)
-    names = "1 more name stands" if count == 1 else f"{count} more names stand"
-    yield straight(f"{names} in the table.", (box.left + box.right) / 2, bottom, style, "middle")
+    names = "1 name" if count == 1 else f"{count} names"
+    yield straight(f"For want of room not shown: {names}.", (box.left + box.right) / 2, bottom, style, "middle")

@@ -62,7 +62,7 @@ def _sizes(words: Words, smallest: float) -> Iterator[Words]:
     largest = max(style.size for _, style in words)
     for step in range(5):
         size = largest - (largest - smallest) * step / 4
-        yield [(text, style.at(max(smallest, min(style.size, size)))) for text, style in words]
+        yield [(text, style.at(min(style.size, max(smallest, size)))) for text, style in words]
         if largest <= smallest:
             return
 

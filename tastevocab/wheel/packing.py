@@ -1,5 +1,6 @@
 """How the poster's notes are packed: each family is a wedge, its notes stand in rows of radial lines, row behind row.
 
+Rows grow longer outward, and every name takes the shortest row that holds it: long names where there is most room.
 Nothing here knows of colours or files.
 """
 
@@ -8,10 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tastevocab.wheel.lettering import Style, wrap
+from tastevocab.wheel.lettering import Style, force, wrap
 
 INDENT = 0.7
 """How far the second line of a name stands in, in em: so it is not taken for another name."""
+SLOPE = 0.8
+"""How much longer the outermost row is than the innermost, as a part of the middle one's length."""
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A name to be packed: the ways to break it, fewest lines first, each with the mm that its longest line takes."""
+
+    forms: tuple[tuple[tuple[str, ...], float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +36,10 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """The rows of a wheel: where each begins (mm from the centre), how long it is, and the distance between lines."""
+    """The rows of a wheel: where lettering begins (mm from the centre), its room in mm, and the distance of lines."""
 
     starts: tuple[float, ...]
-    length: float
+    rooms: tuple[float, ...]
     pitch: float
     pad: float
 
@@ -38,41 +48,66 @@ class Rows:
         return max(0, int((angle * self.starts[row] - self.pad) / self.pitch + 1e-9))
 
 
-def pack_family(names: Sequence[Sequence[str]], angle: float, rows: Rows) -> list[Slot] | None:
-    """Every name in the innermost row that still has its columns free, in order; None when `angle` is too narrow."""
-    total = [rows.columns(row, angle) for row in range(len(rows.starts))]
-    used = [0] * len(total)
-    taken: list[tuple[tuple[str, ...], int, int]] = []
-    for lines in names:
-        row = next((r for r in range(len(total)) if used[r] + len(lines) <= total[r]), None)
-        if row is None:
+def rows_between(inner: float, outer: float, count: int, size: float, pitch: float) -> Rows:
+    """`count` rows of radial lettering of `size` mm from `inner` to `outer` mm, each longer than the one before."""
+    parts = [1 + SLOPE * (i / (count - 1) - 0.5) if count > 1 else 1.0 for i in range(count)]
+    lengths = [(outer - inner) * part / sum(parts) for part in parts]
+    starts = [inner + sum(lengths[:i]) + size * 0.3 for i in range(count)]
+    return Rows(tuple(starts), tuple(length - size * 0.6 for length in lengths), pitch, size * 0.3)
+
+
+def pack_family(names: Sequence[Name], angle: float, rows: Rows) -> list[Slot] | None:
+    """A slot for every name, in the order given along each row; None when `angle` is too narrow.
+
+    The longest name chooses first, unbroken if any row takes it so, and of such rows the shortest.
+    """
+    free = [rows.columns(row, angle) for row in range(len(rows.starts))]
+    shortest_first = sorted(range(len(free)), key=lambda row: rows.rooms[row])
+    taken: dict[int, tuple[tuple[str, ...], int]] = {}
+    for at in sorted(range(len(names)), key=lambda at: -names[at].forms[0][1]):
+        spots = (
+            (lines, row)
+            for lines, width in names[at].forms
+            for row in shortest_first
+            if width <= rows.rooms[row] and len(lines) <= free[row]
+        )
+        spot = next(spots, None)
+        if spot is None:
             return None
-        taken.append((tuple(lines), row, used[row]))
+        taken[at] = spot
+        free[spot[1]] -= len(spot[0])
+    return _in_order(taken, len(free))
+
+
+def _in_order(taken: dict[int, tuple[tuple[str, ...], int]], rows: int) -> list[Slot]:
+    used, begins = [0] * rows, {}
+    for at in sorted(taken):
+        lines, row = taken[at]
+        begins[at] = used[row]
         used[row] += len(lines)
-    return [Slot(lines, row, column, used[row]) for lines, row, column in taken]
+    return [Slot(taken[at][0], taken[at][1], begins[at], used[taken[at][1]]) for at in sorted(taken)]
 
 
 def share_angles(
-    families: Sequence[Sequence[Sequence[str]]], least: Sequence[float], rows: Rows, whole: float
+    families: Sequence[Sequence[Name]], least: Sequence[float], rows: Rows, whole: float
 ) -> list[tuple[float, list[Slot]]] | None:
     """An angle and slots for every family so that all fit into `whole` radians; None when they cannot.
 
     Each family takes the narrowest angle that holds it, but not under its `least`; what is left over is shared in
     proportion.
     """
-
-    def narrowest_of(names: Sequence[Sequence[str]]) -> float:
-        return _narrowest(lambda angle: pack_family(names, angle, rows), whole)
-
-    narrowest = [max(narrowest_of(names), floor) for names, floor in zip(families, least, strict=True)]
-    needed = sum(narrowest)
-    if needed > whole or not families:
+    narrowest: list[float] = []
+    for names, floor in zip(families, least, strict=True):
+        packed = _narrowest(lambda angle, names=names: pack_family(names, angle, rows), whole)  # type: ignore[misc]
+        narrowest.append(max(packed, floor))
+        if sum(narrowest) > whole:
+            return None
+    if not families:
         return None
     out = []
     for names, angle in zip(families, narrowest, strict=True):
-        wider = angle * whole / needed
-        slots = pack_family(names, wider, rows)
-        out.append((wider, slots or pack_family(names, angle, rows) or []))
+        wider = angle * whole / sum(narrowest)
+        out.append((wider, pack_family(names, wider, rows) or pack_family(names, angle, rows) or []))
     return out
 
 
@@ -86,9 +121,21 @@ def _narrowest(packed: Callable[[float], list[Slot] | None], whole: float) -> fl
     return high
 
 
-def broken(names: Sequence[str], style: Style, longest: float) -> list[tuple[str, ...]] | None:
-    """Names as lines of at most `longest` mm, later lines a little shorter; None when a word alone is longer."""
-    lines = [
-        wrap(name, style, longest - (0 if style.width(name) <= longest else style.size * INDENT)) for name in names
-    ]
-    return [line for line in lines if line is not None] if all(line is not None for line in lines) else None
+def name_forms(text: str, style: Style, longest: float, *, cut: bool = False) -> Name | None:
+    """The ways to set `text` in lines of at most `longest` mm: whole, in two lines of about one length, in more.
+
+    None when a word alone is longer, unless words may be `cut` with a hyphen.
+    """
+    whole = style.width(text)
+    room = longest - style.size * INDENT
+    words = max(style.width(word) for word in text.split(" "))
+    ways: list[tuple[str, ...]] = [(text,)] if whole <= longest else []
+    broken = [wrap(text, style, width) for width in (min(room, max(whole * 0.6, words)), room)]
+    ways += [lines for lines in broken if lines]
+    ways += [force(text, style, room)] if cut and not ways else []
+    forms = {len(lines): (lines, max(_line_widths(lines, style))) for lines in reversed(ways)}
+    return Name(tuple(forms[count] for count in sorted(forms))) if forms else None
+
+
+def _line_widths(lines: Sequence[str], style: Style) -> list[float]:
+    return [style.width(line) + (style.size * INDENT if i else 0.0) for i, line in enumerate(lines)]

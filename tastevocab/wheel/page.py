@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     import plotly.graph_objects as go
 
 SHARED_SCRIPT = "plotly.min.js"
+LABEL_WIDTH = 12
+"""Letters of a label's line: what a ring of the wheel is wide; longer words stand alone."""
 HOVER_LINES = 5
 HOVER_WIDTH = 48
 
@@ -41,9 +43,10 @@ def figure(tree: WheelTree, theme_name: str = "light") -> go.Figure:
     rows = clockwise(page_rows(tree))
     colours = row_colours(rows, theme_name, tree.ring)
     paper = theme(theme_name, tree.ring)
+    above = {row.parent for row in rows}  # only what was said itself is hatched, as on the printed wheel
     burst = go.Sunburst(
         ids=[row.id for row in rows],
-        labels=[_label(row) for row in rows],
+        labels=[_label(row) if row.depth else _centre(tree) for row in rows],
         parents=[row.parent for row in rows],
         values=[row.value for row in rows],
         branchvalues="total",
@@ -58,12 +61,13 @@ def figure(tree: WheelTree, theme_name: str = "light") -> go.Figure:
             "colors": colours["fill"],
             "line": {"color": colours["line"], "width": 1.5},
             "pattern": {
-                "shape": ["/" if row.hedged > 0 and row.depth else "" for row in rows],
+                "shape": ["/" if row.hedged > 0 and row.id not in above else "" for row in rows],
                 "fgcolor": colours["hatch"],
                 "bgcolor": colours["fill"],
                 "fillmode": "replace",
+                "fgopacity": 0.5,
                 "solidity": 0.18,
-                "size": 7,
+                "size": 8,
             },
         },
     )
@@ -84,8 +88,14 @@ def clockwise(rows: Sequence[PageRow]) -> tuple[PageRow, ...]:
 
 def _label(row: PageRow) -> str:
     """A label as the drawing library wants it: it reads tags and entities, so what people wrote is escaped."""
-    lines = textwrap.wrap(row.label, 22) or [""]
+    lines = textwrap.wrap(row.label, LABEL_WIDTH, break_long_words=False) or [""]
     return "<br>".join(escape(line) for line in lines)
+
+
+def _centre(tree: WheelTree) -> str:
+    """What stands in the middle: title and subtitle, a line each."""
+    lines = [escape(clean(line)) for line in (tree.title, *tree.subtitle) if clean(line)]
+    return "<br>".join([f"<b>{lines[0]}</b>", *lines[1:]]) if lines else ""
 
 
 def hover(row: PageRow) -> str:
@@ -110,8 +120,12 @@ def facts(row: PageRow) -> list[str]:
     return out + ([f"{row.denials} said no"] if row.denials else [])
 
 
-def draw_page(maps: Mapping[str, WheelTree], *, plotlyjs: Literal["inline", "shared"] = "inline") -> str:
+def draw_page(
+    maps: Mapping[str, WheelTree], *, first: str | None = None, plotlyjs: Literal["inline", "shared"] = "inline"
+) -> str:
     """The page as HTML. `maps` are the wheels to switch between, by the name that the switch shows (brew, moment).
+
+    `first` names the one that shows when the page opens (None: the first of them).
 
     `plotlyjs` "inline" puts the drawing library into the page (about 5 MB); "shared" expects `SHARED_SCRIPT` beside it
     (`plotly_script` gives its text, to be written once for a folder of pages). Raises `InputError` when there is no map
@@ -132,13 +146,15 @@ def draw_page(maps: Mapping[str, WheelTree], *, plotlyjs: Literal["inline", "sha
     )
     own = _template("page.js")
     library = plotly_script() if plotlyjs == "inline" else ""
-    first = next(iter(maps.values()))
+    opened = first if first is not None and first in maps else next(iter(maps))
+    main = maps[opened]
     return environment.get_template("page.html.j2").render(
         views=[_view(i, name, tree) for i, (name, tree) in enumerate(maps.items())],
-        title=clean(first.title) or "Flavour wheel",
+        opened=list(maps).index(opened),
+        title=clean(main.title) or "Flavour wheel",
         data=_json({"root": ROOT, "maps": [_map_data(tree) for tree in maps.values()]}),
-        light=theme("light", first.ring),
-        dark=theme("dark", first.ring),
+        light=theme("light", main.ring),
+        dark=theme("dark", main.ring),
         css=_template("page.css"),
         script=own,
         library=library,
@@ -190,7 +206,9 @@ def _map_data(tree: WheelTree) -> dict[str, Any]:
 
 
 def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
-    """What the template says of one map."""
+    """What the template says of one map. Words stand where they were said, not again at all that they lie in."""
+    rows = page_rows(tree)
+    above = {row.parent for row in rows}
     return {
         "index": index,
         "name": clean(name) or f"map {index + 1}",
@@ -206,9 +224,9 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
                 "count": row.count,
                 "share": f"{row.share:.0%}" if row.share >= 0.005 else "under 1%",
                 "facts": ", ".join(facts(row)),
-                "evidence": row.evidence,
+                "evidence": () if row.id in above else row.evidence,
             }
-            for row in page_rows(tree)
+            for row in rows
             if row.depth
         ],
         "strips": [

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tastevocab.errors import InputError
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.wheel.card import Options, background, look_for, safe_box, stack
-from tastevocab.wheel.colour import Tints
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape, sector
-from tastevocab.wheel.inside import Space, fit
 from tastevocab.wheel.lettering import LEADING, Style, force, outward
-from tastevocab.wheel.packing import INDENT, Rows, Slot, broken, share_angles
+from tastevocab.wheel.packing import INDENT, Rows, Slot, name_forms, rows_between, share_angles
+from tastevocab.wheel.rim import Rim, least_angle, rim_of, rim_piece
 from tastevocab.wheel.sizes import Size, size_named
 from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
 from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
@@ -21,7 +21,6 @@ from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.wheel import Box, Look
 from tastevocab.wheel.words import CAUTION, NOT_QUALITY, title_text
 
-BROAD = "broad words"
 FAMILY_START, NOTES_START = 0.10, 0.41
 """Where the ring of family names and the first row of notes begin, as parts of the rim's radius."""
 CLOSE = 0.94
@@ -66,20 +65,23 @@ def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
             f"{notes} notes in {families} families, in walking order",
             f"version {vocabulary.version} ({vocabulary.hash})",
         ),
-        footer=(CAUTION, f"{NOT_QUALITY} A vocabulary is a convention of those who share it, not a law of nature."),
+        footer=(
+            "Inside the rim, within broken lines: broad words, for what a taster does not narrow down.",
+            CAUTION,
+            f"{NOT_QUALITY} A vocabulary is a convention of those who share it, not a law of nature.",
+        ),
         strips=tuple(Strip(a.print, a.scale) for a in vocabulary.attributes.values()),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class _Group:
-    """A family, or the broad words of a category: its name and the names that stand in it."""
+    """A family: its name and the notes in it."""
 
     id: str
     name: str
     category: str
     notes: tuple[tuple[str, str], ...]  # id, name
-    open: bool
 
 
 def draw_poster(tree: WheelTree, size: str | Size = "poster-a3", options: Options | None = None) -> Drawing:
@@ -105,7 +107,7 @@ def draw_poster(tree: WheelTree, size: str | Size = "poster-a3", options: Option
 
 
 def _groups(tree: WheelTree) -> list[_Group]:
-    """Families in walking order, each category's broad words after its families."""
+    """Families in walking order."""
     out = []
     order = {id: i for i, id in enumerate(tree.ring)}
     roots = sorted((n for n in tree.nodes if n.level == "category"), key=lambda n: order.get(n.id, len(order)))
@@ -116,10 +118,7 @@ def _groups(tree: WheelTree) -> list[_Group]:
         for family in (n for n in below.get(root.id, ()) if n.level == "family"):
             notes = tuple((n.id, clean(n.label)) for n in below.get(family.id, ()))
             if notes:
-                out.append(_Group(family.id, clean(family.label), root.id, notes, False))
-        broad = tuple((n.id, clean(n.label)) for n in below.get(root.id, ()) if n.level == "reach")
-        if broad:
-            out.append(_Group(f"{root.id}#broad", BROAD, root.id, broad, True))
+                out.append(_Group(family.id, clean(family.label), root.id, notes))
     return out
 
 
@@ -129,61 +128,58 @@ def _groups(tree: WheelTree) -> list[_Group]:
 def _wheel(
     groups: Sequence[_Group], tree: WheelTree, x: float, y: float, radius: float, look: Look
 ) -> Iterator[Shape | Lettering]:
-    rim = look.usual * 2.6
-    style, rows, placed = _largest(groups, radius - rim, radius, look)
-    labels = {node.id: clean(node.label) for node in tree.nodes if node.level == "category"}
-    at, first = 0.0, 0.0
+    rim = rim_of(tree, x, y, radius, look)
+    style, rows, placed = _largest(groups, rim, look)
     letters: list[Lettering] = []
-    for i, (group, (angle, slots)) in enumerate(zip(groups, placed, strict=True)):
-        tints = look.theme.tints.get(group.category, look.theme.neutral)
-        yield from _wedge(group, tints, x, y, radius, rim, rows, at, at + angle, look)
-        letters += _family_name(group, tints, x, y, radius, at, at + angle, look)
+    at = 0.0
+    spans: dict[str, tuple[float, float]] = {}
+    for group, (angle, slots) in zip(groups, placed, strict=True):
+        yield from _wedge(group, x, y, radius * NOTES_START, rim.inner, rows, at, at + angle, look)
+        letters += _family_name(group, x, y, radius, at, at + angle, look)
         letters += _notes(group, slots, style, rows, x, y, at, angle)
+        spans[group.category] = (spans.get(group.category, (at, at))[0], at + angle)
         at += angle
-        if i + 1 == len(groups) or groups[i + 1].category != group.category:
-            yield Shape(
-                sector(x, y, radius - rim, radius, first, at),
-                "category",
-                tints.category,
-                look.theme.paper,
-                look.fine * 3,
-            )
-            name = look.style(
-                "category", tints.on_category, weight="semibold", size=look.usual * 1.6, about=group.category
-            )
-            block = fit(
-                [(labels[group.category], name)],
-                [Space(x, y, radius - rim, radius, first, at)],
-                look.smallest,
-                most_lines=2,
-            )
-            letters += block.lines if block else ()
-            first = at
+    for category, (start, end) in spans.items():
+        yield from rim_piece(rim, category, start, end, look)
     yield from letters
 
 
-def _largest(
-    groups: Sequence[_Group], outer: float, radius: float, look: Look
-) -> tuple[Style, Rows, list[tuple[float, list[Slot]]]]:
-    """The largest lettering with which every note finds its place, trying three to five rows."""
-    sizes = [look.usual * 1.15 - step * 0.05 for step in range(80) if look.usual * 1.15 - step * 0.05 > look.smallest]
-    least = [_least_angle(group, radius, look) for group in groups]
-    for size in (*sizes, look.smallest):
-        style = look.style("note", look.theme.ink, size=size)
-        for count in (3, 4, 5):
-            inner = radius * NOTES_START
-            length = (outer - inner) / count
-            starts = tuple(inner + i * length + size * 0.3 for i in range(count))
-            rows = Rows(starts, length, size * CLOSE, size * 0.5)
-            families = [broken([name for _, name in group.notes], style, length - size * 0.8) for group in groups]
-            kept = [family for family in families if family is not None]
-            placed = share_angles(kept, least, rows, math.tau) if len(kept) == len(groups) else None
-            if placed is not None:
-                return style, rows, placed
+_Packed = tuple[Style, Rows, list[tuple[float, list[Slot]]]]
+
+
+def _largest(groups: Sequence[_Group], rim: Rim, look: Look) -> _Packed:
+    """The largest lettering with which every note finds its place; long words are cut only if nothing else helps."""
+    steps = [look.smallest + step * 0.05 for step in range(80) if look.smallest + step * 0.05 <= look.usual * 1.15]
+    for cut in (False, True):
+        best, low, high = None, -1, len(steps)
+        while high - low > 1:
+            middle = (low + high) // 2
+            packed = _packed(groups, rim, steps[middle], look, cut)
+            low, high, best = (middle, high, packed) if packed else (low, middle, best)
+        if best is not None:
+            return best
     raise InputError(
         f"{sum(len(g.notes) for g in groups)} notes do not fit this sheet at {look.smallest / MM_PER_POINT:.1f} pt",
         mend="choose a larger sheet",
     )
+
+
+def _packed(groups: Sequence[_Group], rim: Rim, size: float, look: Look, cut: bool) -> _Packed | None:
+    """Every note in its place at `size` mm, in as many rows as serve; or None."""
+    style = look.style("note", look.theme.ink, size=size)
+    share = Counter(group.category for group in groups)
+    least = [
+        max(_least_angle(g, rim.radius, look), least_angle(rim, g.category, look) / share[g.category]) for g in groups
+    ]
+    for count in (5, 4, 6, 3):
+        rows = rows_between(rim.radius * NOTES_START, rim.inner, count, size, size * CLOSE)
+        longest = max(rows.rooms)
+        families = [[name_forms(name, style, longest, cut=cut) for _, name in group.notes] for group in groups]
+        kept = [[name for name in names if name is not None] for names in families]
+        placed = share_angles(kept, least, rows, math.tau) if kept == families else None
+        if placed is not None:
+            return style, rows, placed
+    return None
 
 
 def _least_angle(group: _Group, radius: float, look: Look) -> float:
@@ -194,38 +190,25 @@ def _least_angle(group: _Group, radius: float, look: Look) -> float:
 
 
 def _wedge(
-    group: _Group,
-    tints: Tints,
-    x: float,
-    y: float,
-    radius: float,
-    rim: float,
-    rows: Rows,
-    start: float,
-    end: float,
-    look: Look,
+    group: _Group, x: float, y: float, middle: float, outer: float, rows: Rows, start: float, end: float, look: Look
 ) -> Iterator[Shape]:
-    inner, middle, outer = radius * FAMILY_START, radius * NOTES_START, radius - rim
-    fill = look.theme.paper if group.open else tints.note
-    yield Shape(
-        sector(x, y, inner, middle, start, end), "family", tints.family, look.theme.paper, look.fine * 2, about=group.id
-    )
-    yield Shape(sector(x, y, middle, outer, start, end), "notes", fill, look.theme.paper, look.fine * 2, about=group.id)
+    """A family's two fields, and a line of paper where a row of notes ends."""
+    tints = look.theme.tints.get(group.category, look.theme.neutral)
+    inner = middle / NOTES_START * FAMILY_START
+    name, notes = (sector(x, y, low, high, start, end) for low, high in ((inner, middle), (middle, outer)))
+    yield Shape(name, "family", tints.family, look.theme.paper, look.fine * 2, about=group.id)
+    yield Shape(notes, "notes", tints.note, look.theme.paper, look.fine * 2, about=group.id)
     for at in rows.starts[1:]:
         edge = at - rows.starts[0] + middle
-        line = sector(x, y, edge, edge, start, end)
-        yield Shape(line, "row", None, look.theme.paper if not group.open else look.theme.guide, look.fine)
-    if group.open:
-        turn = look.fine * 2 / middle
-        line = sector(x, y, middle + look.fine * 2, outer - look.fine * 2, start + turn, end - turn)
-        yield Shape(line, "open-notes", None, tints.edge, look.fine, (look.fine * 5, look.fine * 3), group.id)
+        yield Shape(sector(x, y, edge, edge, start, end), "row", None, look.theme.paper, look.fine)
 
 
 def _family_name(
-    group: _Group, tints: Tints, x: float, y: float, radius: float, start: float, end: float, look: Look
+    group: _Group, x: float, y: float, radius: float, start: float, end: float, look: Look
 ) -> tuple[Lettering, ...]:
     """The family's name on its ray, from the widest part of its ring inward; two lines where there is room."""
     outer = radius * NOTES_START
+    tints = look.theme.tints.get(group.category, look.theme.neutral)
     style = look.style("family", tints.on_family, about=group.id)
     for size in (look.usual, (look.usual + look.smallest) / 2, look.smallest):
         sized = style.at(size)
@@ -261,7 +244,7 @@ def _notes(
             about = Style(style.size, style.colour, style.weight, style.kind, id, style.font)
             shift = (i - (len(slot.lines) - 1) / 2) * min(rows.pitch * 1.05, step * inner)
             stand_in = INDENT * style.size if i else 0.0
-            room = rows.length - style.size * 0.6 - style.width(line)
+            room = rows.rooms[slot.row] - style.width(line)
             at = inner + (room - stand_in if math.sin(middle) < 0 else stand_in)
             yield outward(line, x, y, at, middle, about, shift)
 

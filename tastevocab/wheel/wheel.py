@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import product
 
 from tastevocab.wheel.arcs import Arc
 from tastevocab.wheel.colour import Theme, Tints
@@ -21,6 +22,10 @@ STEPS = (0.96, 0.90, 0.84, 0.79, 0.74, 0.69, 0.64, 0.58, 0.51, 0.44)
 """Radii that are tried, as parts of the widest that the box holds without any lettering around."""
 SMALLER_COSTS = 30.0
 """What a wheel smaller by the whole box weighs against names left out, words cut and leaders led far round."""
+NAME_COSTS = 4.0
+"""What a family or category weighs whose name stands nowhere: more than a wheel a tenth smaller."""
+COUNT_COSTS = 0.6
+"""What a name weighs that stands without the number of people behind it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +155,7 @@ def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[li
         ]
         placed, left_over = place(slim, frame, Manner(name, beside, size * 0.22))
         lost = sum(len(a.rings) for a in labels) - sum(len(a.rings) for a in slim)
-        cost = _cost(placed, left_over, frame) + lost * 1.5 + (0.0 if counts else 0.25 * len(labels))
+        cost = _cost(placed, left_over, frame) + lost * NAME_COSTS + (0.0 if counts else COUNT_COSTS * len(labels))
         if cost < best[2]:
             best = (placed, _lost(labels, placed), cost)
         if cost < 1.0:
@@ -176,7 +181,7 @@ def _cost(placed: Sequence[Placed], left_over: Sequence[Label], frame: Frame) ->
     cut = sum(line.text.endswith("-") and "-" not in p.label.name for p in placed for line in p.lines)
     turned = sum(max(0.0, abs(p.turn) - 0.25) for p in placed)
     tall = sum(max(0, len({line.runs[0].y for line in p.lines}) - 3) for p in placed)
-    return 1000.0 * off + 20.0 * len(left_over) + 6.0 * cut + 2.0 * turned + 0.5 * tall
+    return 1000.0 * off + 20.0 * len(left_over) + 6.0 * cut + 2.0 * turned + 0.75 * tall
 
 
 # --- lettering ---
@@ -259,22 +264,22 @@ def _letter_petal(
             return
     rings = [clean(ring.label) for ring in reversed(homeless)]
     name = rings.pop(0) if arc.own and rings and homeless[-1].node == arc.node else clean(petal_name(arc))
-    done.outside.append(Label(arc.node, name, count, tuple(rings), arc.middle, tip, arc.span))
+    others = tuple(ring for ring in rings if ring != name)
+    done.outside.append(Label(arc.node, name, count, others, arc.middle, tip, arc.span))
 
 
 def _fit_petal(arc: Arc, name: str, count: str, petal: Space, radius: float, look: Look) -> Block | None:
-    """A petal's name on it or in the free room beyond its tip, with its count if that fits too."""
+    """A petal's name on it or in the free room beyond its tip: with its count if that fits, and as large as it may."""
     beyond = Space(petal.x, petal.y, petal.outer + look.fine, radius, petal.start, petal.end)
-    on, off = _letters(arc, look), look.theme.ink
-    for with_count in (True, False) if count else (False,):
-        for space, colour in ((petal, on), (beyond, off)):
-            words: Words = [(name, look.style("label", colour, about=arc.node))] if name else []
-            if with_count:
-                small = max(look.inside, look.usual * 0.86)
-                words = [*words, (count, look.style("count", colour, size=small, about=arc.node))]
-            block = fit(words, [space], look.inside) if words else None
-            if block:
-                return block
+    places = ((petal, _letters(arc, look)), (beyond, look.theme.ink))
+    small = max(look.inside, look.usual * 0.86)
+    for said, least, (space, colour) in product((count, "") if count else ("",), (look.usual, look.inside), places):
+        words: Words = [(name, look.style("label", colour, about=arc.node))] if name else []
+        if said:
+            words = [*words, (said, look.style("count", colour, size=small, about=arc.node))]
+        block = fit(words, [space], least) if words else None
+        if block:
+            return block
     return None
 
 

@@ -95,8 +95,8 @@ def test_a_change_most_made_may_be_told_and_is_not_called_proved(table, wording)
     table.all_say("bcde", "mandarin", moment="cool")
     story = cooling_story(table.material(), wording)
     assert story.text == (
-        "It starts on milk and white chocolate (three of five tasters lost it) and turns to orange and mandarin as it "
-        "cools (four of five gained it)."
+        "It starts on milk and white chocolate, gone for three of five tasters as it cools, and turns to orange and "
+        "mandarin, new to four of five."
     )
     assert story.standing.startswith("May be told, is not proved: ")
     assert "0 gained, 3 lost, exact two-sided p = 0.25" in story.standing

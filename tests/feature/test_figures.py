@@ -109,8 +109,8 @@ def test_hot_to_cool_by_hand(rows, demo):
     assert (len(lost), len(gained)) == (3, 4)
     # Exact two-sided sign test when all who changed moved one way: 2 / 2**n.
     assert (2 / 2**3, 2 / 2**4) == (0.25, 0.125)
-    assert "(three of five tasters lost it)" in demo.notes.story.text
-    assert "(four of five gained it)" in demo.notes.story.text
+    assert "gone for three of five tasters as it cools" in demo.notes.story.text
+    assert "new to four of five" in demo.notes.story.text
     assert "p = 0.25" in demo.notes.story.standing
     assert "p = 0.125" in demo.notes.story.standing
 

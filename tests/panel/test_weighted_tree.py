@@ -49,7 +49,7 @@ def test_broad_words_are_open_with_their_own_doubt(report, vocabulary) -> None:
 def test_words_around_the_wheel(report, vocabulary) -> None:
     tree = wheel_tree(report, vocabulary)
     assert (tree.title, tree.subtitle, tree.tasters) == ("Vale Alto", ("cone", "5 tasters"), 5)
-    assert "weighting mark" in tree.footer[0]
+    assert "Weighting: mark" in tree.footer[0]
 
 
 def test_quotations_are_cut_where_they_are_many(table) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pypdf import PdfReader
 from wheel_trees import FOUND, RING, make_tree
 
 from tastevocab.errors import InputError
@@ -196,16 +198,48 @@ def test_the_switch_shows_the_other_map(browser, folder: Path) -> None:
 
 
 @needs_browser
+def test_it_opens_at_the_map_that_is_printed(browser, folder: Path) -> None:
+    maps = {"filter, hot": make_tree(FOUND[:4]), "filter, warm": make_tree(FOUND[3:9])}
+    (folder / "second.html").write_text(draw_page(maps, first="filter, warm", plotlyjs="shared"), encoding="utf-8")
+    page, said = opened(browser, folder / "second.html")
+    assert page.locator(".map:visible h2").text_content().startswith("filter, warm")
+    assert page.get_by_label("filter, warm").is_checked()
+    assert page.locator("#wheel .slice").count() == len(page_rows(maps["filter, warm"]))
+    assert said == []
+
+
+@needs_browser
+def test_every_wide_piece_bears_its_name(browser, folder: Path) -> None:
+    page, _ = opened(browser, folder / "shared.html", viewport={"width": 1100, "height": 1200})
+    named = page.locator("#wheel .slicetext").evaluate_all("texts => texts.map(t => t.textContent.replace(/ /g, ''))")
+    for row in page_rows(make_tree()):
+        if row.share > 0.09 and row.depth:
+            assert row.label.replace(" ", "") in named, row.label
+
+
+@needs_browser
+def test_print_leaves_out_what_is_for_fingers(browser, folder: Path) -> None:
+    page, _ = opened(browser, folder / "shared.html", color_scheme="dark")
+    page.emulate_media(media="print", color_scheme="dark")
+    for gone in (".switch", ".find", ".hint"):
+        assert not page.locator(gone).is_visible()
+    assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(252, 251, 248)"
+    assert len(PdfReader(io.BytesIO(page.pdf())).pages) >= 1
+
+
+@needs_browser
 def test_search_and_keyboard(browser, folder: Path) -> None:
     page, _ = opened(browser, folder / "shared.html")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.className") == "skip"
     page.locator("#search").fill("BÉRGAMOT")
-    assert page.locator("tr[data-id]:visible").count() == 1
+    shown = page.locator("tr[data-id]:visible").evaluate_all("rows => rows.map(row => row.dataset.id)")
+    assert shown == ["citrus_crate", "citrus_crate/peel_oil", "citrus_crate/peel_oil/bergamot"]
     assert page.locator("#found").text_content() == "1 row"
-    page.keyboard.press("Tab")
-    while page.evaluate("document.activeElement.className") != "pick":
+    for _ in range(8):
         page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.textContent") == "bergamot":
+            break
     page.keyboard.press("Enter")
     assert page.locator("tr.chosen").get_attribute("data-id") == "citrus_crate/peel_oil/bergamot"
     page.locator("#search").fill("nothing like it")
@@ -253,9 +287,10 @@ def test_hostile_text_is_only_text(browser, folder: Path) -> None:
 
 @needs_browser
 @pytest.mark.parametrize("width", [320, 1100])
-def test_axe_finds_nothing_serious(browser, folder: Path, width: int) -> None:
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_serious(browser, folder: Path, width: int, scheme: str) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
-    context = browser.new_context(viewport={"width": width, "height": 900}, bypass_csp=True)
+    context = browser.new_context(viewport={"width": width, "height": 900}, bypass_csp=True, color_scheme=scheme)
     page = context.new_page()
     page.goto((folder / "shared.html").as_uri())
     page.wait_for_selector("#wheel .slice")

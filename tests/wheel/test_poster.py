@@ -5,8 +5,11 @@ from __future__ import annotations
 import time
 import xml.etree.ElementTree as ET
 from collections import Counter
+from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from wheel_geometry import outside_sheet, overlaps
 
 from tastevocab.errors import InputError
@@ -14,9 +17,10 @@ from tastevocab.vocabulary.load import load
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.wheel.arcs import arcs
 from tastevocab.wheel.drawing import Drawing, Lettering
-from tastevocab.wheel.packing import Rows, pack_family
+from tastevocab.wheel.lettering import Style
+from tastevocab.wheel.packing import Name, Rows, name_forms, pack_family, rows_between
 from tastevocab.wheel.png import svg_to_png
-from tastevocab.wheel.poster import BROAD, draw_poster, vocabulary_tree
+from tastevocab.wheel.poster import draw_poster, vocabulary_tree
 from tastevocab.wheel.svg import svg_text
 
 
@@ -63,11 +67,11 @@ def test_nothing_overlaps_or_leaves_the_sheet(poster: Drawing) -> None:
 
 
 def test_lettering_is_legible_at_print_size(poster: Drawing) -> None:
-    smallest = {297: (5.0, 5.5), 420: (6.5, 7.5)}[round(poster.width)]
+    smallest = {297: (6.5, 6.5), 420: (6.5, 9.0)}[round(poster.width)]
     points = [i.points for i in poster.items if isinstance(i, Lettering)]
     notes = [i.points for i in poster.items if isinstance(i, Lettering) and i.kind == "note"]
     assert min(points) >= smallest[0] - 1e-9
-    assert min(notes) >= smallest[1]
+    assert min(notes) >= smallest[1] - 1e-9
 
 
 def test_it_is_drawn_in_time(vocabulary: Vocabulary) -> None:
@@ -84,14 +88,55 @@ def test_too_small_a_sheet_is_refused(vocabulary: Vocabulary) -> None:
         draw_poster(vocabulary_tree(vocabulary), "page")
 
 
-def test_packing_takes_the_innermost_row_with_room() -> None:
-    rows = Rows(starts=(10.0, 20.0), length=10.0, pitch=1.0, pad=0.0)
-    slots = pack_family([("a",), ("b", "c"), ("d",)], 0.2, rows)  # 2 columns, then 4
+def plain(*names: str) -> list[Name]:
+    """Names as wide as they have letters, in one line or in one a word."""
+    ways = [[(name,)] + [tuple(name.split(" "))] * (" " in name) for name in names]
+    return [Name(tuple((lines, float(max(map(len, lines)))) for lines in forms)) for forms in ways]
+
+
+def test_names_take_the_shortest_row_that_holds_them() -> None:
+    rows = Rows(starts=(10.0, 20.0), rooms=(3.0, 6.0), pitch=1.0, pad=0.0)
+    slots = pack_family(plain("fig", "quince", "pea", "hop"), 0.2, rows)  # 2 columns, then 4
     assert slots is not None
-    assert [(s.row, s.column, s.columns) for s in slots] == [(0, 0, 2), (1, 0, 2), (0, 1, 2)]
-    assert pack_family([("a",)] * 7, 0.2, rows) is None
+    assert [(s.row, s.column, s.columns) for s in slots] == [(0, 0, 2), (1, 0, 2), (0, 1, 2), (1, 1, 2)]
+    assert pack_family(plain(*["fig"] * 7), 0.2, rows) is None
 
 
-def test_broad_words_stand_open(poster: Drawing) -> None:
-    assert any(getattr(i, "kind", "") == "open-notes" for i in poster.items)
-    assert BROAD in [i.text for i in poster.items if isinstance(i, Lettering)]
+def test_a_name_is_broken_only_where_no_row_holds_it_whole() -> None:
+    rows = Rows(starts=(10.0, 20.0), rooms=(3.0, 6.0), pitch=1.0, pad=0.0)
+    slots = pack_family(plain("red fig", "sloe"), 0.2, rows)
+    assert slots is not None
+    assert [(s.lines, s.row) for s in slots] == [(("red", "fig"), 0), (("sloe",), 1)]
+
+
+@given(
+    st.lists(st.text("abcdef ", min_size=1).map(str.strip).filter(bool), min_size=1, max_size=12), st.floats(0.05, 6)
+)
+def test_packed_names_keep_to_their_rows_and_columns(names: list[str], angle: float) -> None:
+    rows = rows_between(20.0, 60.0, 4, 2.0, 1.9)
+    forms = [name_forms(" ".join(name.split()), Style(2.0, "#000000"), max(rows.rooms), cut=True) for name in names]
+    slots = pack_family([form for form in forms if form], angle, rows)
+    for row, room in enumerate(rows.rooms):
+        here = [s for s in slots or () if s.row == row]
+        taken = sorted(s.column + i for s in here for i in range(len(s.lines)))
+        assert taken == list(range(len(taken)))
+        assert len(taken) <= rows.columns(row, angle)
+        assert all(Style(2.0, "#000000").width(line) <= room for s in here for line in s.lines)
+
+
+def test_broad_words_stand_open_on_the_rim(poster: Drawing, vocabulary: Vocabulary) -> None:
+    broad = [d for d in vocabulary.descriptors.values() if d.level == "reach" and d.home and not d.use_instead]
+    lettered = Counter(i.about for i in poster.items if isinstance(i, Lettering) and i.kind == "broad")
+    said = " · ".join(i.text for i in poster.items if isinstance(i, Lettering) and i.kind == "broad").split(" · ")
+    assert sorted(said) == sorted(d.print for d in broad)
+    assert set(lettered) == {d.home for d in broad}
+    assert {i.about for i in poster.items if getattr(i, "kind", "") == "open-band"} == set(lettered)
+
+
+def test_a_word_longer_than_any_row_is_cut_not_refused(vocabulary: Vocabulary) -> None:
+    tree = vocabulary_tree(vocabulary)
+    nodes = [replace(n, label="x" * 60) if n.id == notes_of(vocabulary)[0] else n for n in tree.nodes]
+    drawn = draw_poster(replace(tree, nodes=tuple(nodes)), "poster-a2")
+    lines = [i.text for i in drawn.items if isinstance(i, Lettering) and i.about == notes_of(vocabulary)[0]]
+    assert "".join(line.rstrip("-") for line in lines) == "x" * 60
+    assert overlaps(drawn) == []

@@ -114,7 +114,7 @@ def test_every_name_is_on_the_sheet(tree: WheelTree, size: str) -> None:
 def test_names_without_room_are_counted_on_the_sheet_and_told_in_words() -> None:
     tree = make_tree(many(300))
     drawing = draw_card(tree, "bag")
-    said = re.search(r"(\d+) more names stand in the table", words_on(drawing))
+    said = re.search(r"For want of room not shown: (\d+) name", words_on(drawing))
     assert said
     shown = sum(
         item.kind == "label" and item.text.startswith("note number")

@@ -64,9 +64,12 @@
     const wanted = plain(search.value.trim());
     let count = 0;
     for (const map of maps) {
-      for (const row of map.querySelectorAll("tbody tr")) {
+      let above = 0; // depth of the next row upwards that a found row hangs from
+      for (const row of Array.from(map.querySelectorAll("tbody tr")).reverse()) {
+        const depth = Number(row.dataset.depth || 0);
         const fits = !wanted || plain(row.textContent).includes(wanted);
-        row.hidden = !fits;
+        row.hidden = !fits && !(above && depth === above);
+        if (!row.hidden) above = depth - 1;
         if (fits && !map.hidden && row.dataset.id) count += 1;
       }
     }
@@ -94,7 +97,8 @@
   dark.addEventListener("change", draw);
   print.addEventListener("change", draw);
 
-  choose(0);
+  const opened = document.querySelector("input[name=map]:checked");
+  choose(opened ? Number(opened.value) : 0);
   if (window.Plotly) {
     wheel.on("plotly_sunburstclick", (event) => {
       const point = event.points[0];
