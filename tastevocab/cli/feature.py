@@ -75,14 +75,25 @@ def feature(
     tell(packs, folder)
 
 
-def styled(file: Path | None, sizes: list[str], theme: ThemeName | None) -> HouseStyle:
+def styled(
+    file: Path | None,
+    sizes: list[str],
+    theme: ThemeName | None,
+    *,
+    bleed: float | None = None,
+    safe: float | None = None,
+) -> HouseStyle:
     """The house style in `file` (the one that ships if None) with what the command line asks otherwise."""
     from tastevocab.feature.house_style import HouseStyle, read_style
 
     style = read_style(file) if file else HouseStyle()
-    if sizes:
-        style = replace(style, sizes=tuple(dict.fromkeys(sizes)))
-    return replace(style, theme=theme.value) if theme else style
+    asked = {
+        "sizes": tuple(dict.fromkeys(sizes)) or None,
+        "theme": theme.value if theme else None,
+        "bleed": bleed,
+        "safe": safe,
+    }
+    return replace(style, **{key: value for key, value in asked.items() if value is not None})  # type: ignore[arg-type]
 
 
 def export_folder(out: Path | None, session: str) -> Path:

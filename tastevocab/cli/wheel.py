@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from tastevocab.feature.wording import Wording
     from tastevocab.panel.gather import Gathered
     from tastevocab.panel.summary import Bench
+    from tastevocab.vocabulary.model import Vocabulary
+    from tastevocab.wheel.card import Options
 
 
 class Kind(StrEnum):
@@ -75,6 +77,12 @@ def wheel(
     kind: Annotated[list[Kind] | None, typer.Option("--as", help="Kind of file; may be repeated.")] = None,
     theme: ThemeOption = None,
     dpi: Annotated[float | None, typer.Option(min=10, max=2400, help="Pixels an inch of the PNG.")] = None,
+    bleed: Annotated[
+        float | None, typer.Option(min=0, max=50, metavar="MM", help="Paper colour beyond the trimmed edge.")
+    ] = None,
+    safe: Annotated[
+        float | None, typer.Option(min=0, max=30, metavar="MM", help="Kept free of lettering inside the trimmed edge.")
+    ] = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
     plotlyjs: PlotlyJsOption = PlotlyJs.inline,
@@ -90,9 +98,13 @@ def wheel(
         only = {"SESSION": session, "--coffee": coffee, "--brew": brew, "--moment": moment}
         _refuse("does not go with --vocabulary", only | {"--style": style, "--templates": templates})
         _refuse("is no sheet of the poster", {f"--size {s}": s not in POSTERS for s in size or ()})
+        from tastevocab.vocabulary.cache import open_vocabulary
+        from tastevocab.wheel.card import Options
+
         _refuse("is no kind of poster", {f"--as {k}": k is Kind.html for k in kind or ()})
         folder, colours = export_folder(out or Path("."), ""), (theme or ThemeName.light).value
-        draw_posters(folder, size or POSTERS, kind or Kind, colours, dpi, vocab, house)
+        options = Options(colours, bleed or 0.0, safe)
+        draw_posters(folder, size or POSTERS, kind or Kind, options, dpi, open_vocabulary(vocab, house))
         return
     if session is None:
         raise typer.BadParameter("nothing to draw: give a session file, or --vocabulary", param_hint="SESSION")
@@ -100,7 +112,7 @@ def wheel(
     from tastevocab.feature.material import Wishes
     from tastevocab.feature.wording import Wording
 
-    looks = styled(style, [s.value for s in size or ()], theme)
+    looks = styled(style, [s.value for s in size or ()], theme, bleed=bleed, safe=safe)
     wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
     draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or Kind, dpi)
 
@@ -143,25 +155,22 @@ def draw_posters(
     out: Path,
     sizes: Iterable[Sheet],
     kinds: Iterable[Kind],
-    theme: str,
+    options: Options,
     dpi: float | None,
-    vocab: Path | None,
-    house: Path | None,
+    vocabulary: Vocabulary,
 ) -> None:
     """Write the vocabulary's poster on every sheet (`NAME-poster-a3.svg` ...), and say so."""
     from tastevocab.feature.files import safe_name, write_all
-    from tastevocab.vocabulary.cache import open_vocabulary
-    from tastevocab.wheel.card import Options
     from tastevocab.wheel.poster import draw_poster, vocabulary_tree
     from tastevocab.wheel.printed import print_files
     from tastevocab.wheel.sizes import SMALLEST_POINTS, size_named
 
-    vocabulary, wanted, sheets = open_vocabulary(vocab, house), set(kinds), list(dict.fromkeys(sizes))
+    wanted, sheets = set(kinds), list(dict.fromkeys(sizes))
     tree = vocabulary_tree(vocabulary)
     files: dict[str, bytes] = {}
     with progress("drawing", len(sheets)) as step:
         for name in (f"poster-{sheet}" for sheet in sheets):
-            drawing = draw_poster(tree, name, Options(theme))
+            drawing = draw_poster(tree, name, options)
             for ending, data in print_files(drawing, wanted, dpi or size_named(name).dpi):
                 files[f"{safe_name(vocabulary.name)}-{name}.{ending}"] = data
             step(1)

@@ -68,12 +68,13 @@ def gallery_files(pack: Pack) -> tuple[dict[str, dict[str, bytes]], tuple[str, .
 
 
 def _drawings(pack: Pack) -> Iterator[tuple[str, str, str]]:
+    from tastevocab.wheel.card import Options
     from tastevocab.wheel.svg import draw_svg
 
     tree = tree_of(pack.material.page, pack.material, HouseStyle(), Wording())
     for size in CARDS:
         for theme in THEMES:
-            yield size, theme, draw_svg(tree, size=size, theme=theme)
+            yield size, theme, draw_svg(tree, size, Options(theme))
 
 
 def _shots(pack: Pack) -> Iterator[tuple[str, bytes]]:

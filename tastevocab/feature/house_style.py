@@ -15,6 +15,8 @@ from tastevocab.wheel.sizes import CARDS
 
 THEMES = ("light", "dark", "grey")
 ORDERS = ("strongest", "unfolding")
+MOST_BLEED, MOST_SAFE = 50.0, 30.0
+"""mm; a small sheet takes less of a safe margin, and says so."""
 TOLERANCE: Mapping[str, float] = {
     "dose_g": 0.2,
     "water_g": 3,
@@ -33,10 +35,11 @@ class HouseStyle:
 
     `house` is the shop's name (in footers), `theme` light, dark or grey, `sizes` the sheets to draw (the first is
     wheel.svg, the others wheel-SIZE.svg), `font` a font file ("": the one that ships), `bleed` mm beyond the trimmed
-    edge. `words` on the notes line, in `order`; `moment` the pass that is printed; `weighting` of the map. `footer` is
-    a line under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... instead of names, in every file).
-    `tolerance` says how exact a brew card is, `not_known` gives words customers may not know, each with plain help,
-    `put_off` words that put people off.
+    edge, `safe` mm kept free inside it (None: what suits the sheet), `strips` whether attributes stand below the wheel.
+    `words` on the notes line, in `order`; `moment` the pass that is printed; `weighting` of the map. `footer` is a line
+    under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... instead of names, in every file). `jsonld`
+    adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is, `not_known` gives words customers
+    may not know, each with plain help, `put_off` words that put people off.
     """
 
     house: str = ""
@@ -44,12 +47,15 @@ class HouseStyle:
     sizes: tuple[str, ...] = ("page",)
     font: str = ""
     bleed: float = 0.0
+    safe: float | None = None
+    strips: bool = True
     words: int = 3
     order: str = "strongest"
     moment: str = "warm"
     weighting: Literal["mark", "voice", "plain"] = "mark"
     footer: str = ""
     tasters: str = "names"
+    jsonld: bool = False
     tolerance: Mapping[str, float] = field(default_factory=lambda: dict(TOLERANCE))
     not_known: Mapping[str, str] = field(default_factory=dict)
     put_off: tuple[str, ...] = ()
@@ -106,6 +112,12 @@ def _number(low: float, high: float) -> Callable[[Lines, str, Any], float]:
     return read
 
 
+def _yes_or_no(top: Lines, key: str, value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise _wrong(top, key, "true or false")
+    return value
+
+
 def _names(top: Lines, key: str, value: Any) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
         raise _wrong(top, key, "a list of words")
@@ -140,13 +152,16 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "theme": _one_of(*THEMES),
     "sizes": _sizes,
     "font": _text,
-    "bleed": _number(0, 50),
+    "bleed": _number(0, MOST_BLEED),
+    "safe": lambda top, key, value: None if value is None else _number(0, MOST_SAFE)(top, key, value),
+    "strips": _yes_or_no,
     "words": lambda top, key, value: int(_number(1, 6)(top, key, value)),
     "order": _one_of(*ORDERS),
     "moment": _one_of(*MOMENTS),
     "weighting": _one_of(*WEIGHTINGS),
     "footer": _text,
     "tasters": _one_of("names", "codes"),
+    "jsonld": _yes_or_no,
     "tolerance": _tolerance,
     "not_known": _helps,
     "put_off": _names,

@@ -17,6 +17,7 @@ from tastevocab.feature.hearing import heard_in
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, materials_of, taster_codes
 from tastevocab.feature.notes import Notes, notes_json, notes_of
+from tastevocab.feature.product import product_jsonld
 from tastevocab.feature.track import caption_sources, flavours_vtt
 from tastevocab.feature.wheel_files import multiples, reports_of, wheel_files
 from tastevocab.feature.wording import Wording
@@ -97,6 +98,9 @@ def _files(
     yield "notes.md", wording.page("notes.md.j2", values).encode("utf-8")
     yield "notes.html", wording.page("notes.html.j2", values, html=True).encode("utf-8")
     yield "notes.json", json_bytes(notes_json(notes))
+    product = product_jsonld(notes) if style.jsonld else None
+    if product:
+        yield "product.jsonld", json_bytes(product)
     if notes.cards or notes.heard_facts:
         yield "brews.md", wording.page("brews.md.j2", values).encode("utf-8")
     yield "findings.csv", findings_csv(material)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
@@ -15,6 +15,9 @@ from tastevocab.panel.gather import Gathered
 from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.weighted_tree import wheel_tree
 from tastevocab.wheel.tree import WheelTree
+
+if TYPE_CHECKING:
+    from tastevocab.wheel.card import Options
 
 KINDS = ("html", "svg", "png", "pdf")
 
@@ -66,14 +69,14 @@ def wheel_files(
     The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`; `dpi` is the PNG's pixels
     an inch (None: each size's own). With `plotlyjs` "shared" the page's library is a file beside it.
     """
-    from tastevocab.wheel.card import Options, draw_card
+    from tastevocab.wheel.card import draw_card
     from tastevocab.wheel.printed import print_files
     from tastevocab.wheel.sizes import size_named
 
     if "html" in kinds:
         yield from _page(material, style, wording, plotlyjs)
     tree = tree_of(material.page, material, style, wording)
-    options = Options(style.theme, style.bleed, font=style.font)
+    options = options_of(style)
     for place, size in enumerate(style.sizes):
         stem = "wheel" if place == 0 else f"wheel-{size}"
         drawing = draw_card(tree, size, options)
@@ -89,6 +92,13 @@ def _page(material: Material, style: HouseStyle, wording: Wording, plotlyjs: str
     yield "wheel.html", draw_page(maps, first=how(material.page, wording), plotlyjs=shared).encode("utf-8")
     if plotlyjs == "shared":
         yield SHARED_SCRIPT, plotly_script().encode("utf-8")
+
+
+def options_of(style: HouseStyle) -> Options:
+    """What the style asks of every printed sheet."""
+    from tastevocab.wheel.card import Options
+
+    return Options(style.theme, style.bleed, style.safe, style.strips, style.font)
 
 
 def reports_of(material: Material) -> list[Report]:
@@ -108,7 +118,6 @@ def tree_of(report: Report, material: Material, style: HouseStyle, wording: Word
 
 def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
     """The same wheel small, for every moment of the printed brew and every brew, on one scale."""
-    from tastevocab.wheel.card import Options
     from tastevocab.wheel.multiples import draw_multiples
     from tastevocab.wheel.printed import print_files
     from tastevocab.wheel.sizes import size_named
@@ -121,6 +130,6 @@ def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterat
     for stem, title, reports in sheets:
         if len(reports) > 1:
             trees = {label: tree_of(report, material, style, wording) for label, report in reports.items()}
-            drawing = draw_multiples(trees, size, Options(style.theme, style.bleed, font=style.font), title)
+            drawing = draw_multiples(trees, size, options_of(style), title)
             for ending, data in print_files(drawing, ("svg", "png"), size_named(size).dpi, style.font):
                 yield f"{stem}.{ending}", data

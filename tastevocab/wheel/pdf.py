@@ -23,21 +23,13 @@ NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)
 """PDF wants a date; a real one would make every run's bytes different."""
 
 
-def draw_pdf(
-    tree: WheelTree,
-    *,
-    size: str | Size = "page",
-    theme: str = "light",
-    bleed: float = 0.0,
-    safe: float | None = None,
-    strips: bool = True,
-    font: str = "",
-) -> bytes:
-    """The wheel as a one-page vector PDF; arguments and errors as in `draw_svg`.
+def draw_pdf(tree: WheelTree, size: str | Size = "page", options: Options | None = None) -> bytes:
+    """The wheel as a one-page vector PDF; arguments and errors as in `draw_card`.
 
     The page is the trimmed sheet with its bleed; TrimBox and BleedBox say which is which.
     """
-    return pdf_bytes([draw_card(tree, size, Options(theme, bleed, safe, strips, font))], font)
+    options = options or Options()
+    return pdf_bytes([draw_card(tree, size, options)], options.font)
 
 
 def pdf_bytes(drawings: list[Drawing], font: str = "") -> bytes:

@@ -15,25 +15,13 @@ from tastevocab.wheel.typeface import Face, face
 FALLBACK_FONTS = "system-ui, sans-serif"
 
 
-def draw_svg(
-    tree: WheelTree,
-    *,
-    size: str | Size = "page",
-    theme: str = "light",
-    bleed: float = 0.0,
-    safe: float | None = None,
-    strips: bool = True,
-    font: str = "",
-) -> str:
-    """The wheel as a print SVG in millimetres, with title and description.
-
-    `size` is "square", "bag", "page", "board" or a `Size`; `theme` "light", "dark" or "grey"; `bleed` mm beyond the
-    trimmed edge, `safe` mm inside it; `strips` False leaves the attributes out; `font` names a font file.
-    Raises `InputError` for an unknown size or theme, or a tree that contradicts itself.
+def draw_svg(tree: WheelTree, size: str | Size = "page", options: Options | None = None) -> str:
+    """The wheel as a print SVG in millimetres, with title and description; arguments and errors as in `draw_card`.
 
     Lettering is outlines, but for text with characters the font lacks: that stays text, in the viewer's own sans-serif.
     """
-    return svg_text(draw_card(tree, size, Options(theme, bleed, safe, strips, font)), font)
+    options = options or Options()
+    return svg_text(draw_card(tree, size, options), options.font)
 
 
 def svg_text(drawing: Drawing, font: str = "") -> str:

@@ -78,6 +78,22 @@ def test_every_coffee_or_the_one_asked_for(run, small: Path) -> None:
     assert there(small / "two") == ["two/wheel.png"]
 
 
+def test_bleed_and_safe_margin_are_the_printers(run, small: Path) -> None:
+    (small / "style.yaml").write_text("bleed: 2\nsafe: 12\nstrips: false\n")
+    wishes = ("wheel", "session.yaml", "--coffee", "one", "--as", "svg", "--style", "style.yaml")
+    assert run(*wishes, "--out", "styled")[0] == 0
+    assert run(*wishes, "--bleed", "3", "--safe", "15", "--out", "asked")[0] == 0
+    styled, asked = (
+        (small / folder / "one" / "wheel.svg").read_text("utf-8").split("<title")[0] for folder in ("styled", "asked")
+    )
+    assert 'width="152mm" height="214mm"' in styled
+    assert 'width="154mm" height="216mm"' in asked
+    code, _, err = run(*wishes, "--size", "bag", "--safe", "25")
+    assert code == 1
+    assert "a safe margin of 25 mm" in err
+    assert "at most a fifth of the sheet" in err
+
+
 def test_names_of_tasters_can_be_codes(run, small: Path) -> None:
     (small / "style.yaml").write_text("tasters: codes\n")
     assert run("wheel", "session.yaml", "--style", "style.yaml", "--as", "html", "--as", "svg", "--out", "out")[0] == 0

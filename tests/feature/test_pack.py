@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 import jsonschema
 import pypdf
 import pytest
+import rdflib
 
 from tastevocab.errors import InputError
 from tastevocab.feature.house_style import HouseStyle, read_style
@@ -271,9 +272,35 @@ def test_a_house_style_is_read_and_used(table, tmp_path):
     assert "± 0.5 g" in made.files["brews.md"].decode()
 
 
+@pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # rdflib's own parser still makes one
+def test_a_shops_page_gets_the_words_as_linked_data(table):
+    """Read back by rdflib, whose JSON-LD parser is not ours; terms are those of https://schema.org/Product."""
+    table.all_say("abcd", "caramel")
+    made = table.pack(HouseStyle(jsonld=True))
+    graph = rdflib.Graph().parse(data=made.files["product.jsonld"].decode(), format="json-ld")
+    schema = rdflib.Namespace("https://schema.org/")
+    (product,) = graph.subjects(rdflib.RDF.type, schema.Product)
+    assert str(graph.value(product, schema.name)) == made.notes.name
+    said = {
+        (str(graph.value(p, schema.name)), str(graph.value(p, schema.value)), str(graph.value(p, schema.description)))
+        for p in graph.objects(product, schema.additionalProperty)
+    }
+    assert ("tasting note", "caramel", "4 of 5 tasters") in said
+    assert ("tasted by", made.notes.base, "None") in said
+    assert "product.jsonld" not in table.pack().files
+
+
+def test_a_coffee_on_hold_gets_no_linked_data(table):
+    table.all_say("abcd", "caramel")
+    table.say("ana", "phenolic")
+    assert "product.jsonld" not in table.pack(HouseStyle(jsonld=True)).files
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [
+        ("strips: maybe\n", "strips should be true or false"),
+        ("safe: wide\n", "safe should be a number from 0 to 30"),
         ("colour: red\n", "unknown key 'colour'"),
         ("theme: pink\n", "theme should be one of light, dark, grey"),
         ("words: 9\n", "words should be a number from 1 to 6"),

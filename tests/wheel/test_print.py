@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+import font_source_sans_pro
 import pypdf
 import pytest
 from hypothesis import given, settings
@@ -34,6 +35,7 @@ from tastevocab.wheel.words import alt_text
 
 SVG = "{http://www.w3.org/2000/svg}"
 CHROMIUM = Path("/usr/bin/chromium")
+LIGHT = str(Path(font_source_sans_pro.font_directory) / "SourceSansPro-Light.ttf")
 LONG = "a very long name of a flavour that nobody would print on a bag but somebody wrote it down"
 HOSTILE = "</desc><script>alert(1)</script>&lt;\"'>"
 
@@ -161,7 +163,7 @@ def _links(root: ET.Element) -> Iterator[str]:
 
 @pytest.mark.parametrize("size", CARDS)
 def test_svg_is_well_formed_titled_and_self_contained(tree: WheelTree, size: str) -> None:
-    root = ET.fromstring(draw_svg(tree, size=size))
+    root = ET.fromstring(draw_svg(tree, size))
     assert root.find(f"{SVG}title").text.startswith("Vale Alto")
     assert root.find(f"{SVG}desc").text == alt_text(tree)
     assert root.attrib["width"] == f"{SIZES[size].width:g}mm"
@@ -173,7 +175,7 @@ def test_svg_is_well_formed_titled_and_self_contained(tree: WheelTree, size: str
 
 
 def test_same_tree_same_bytes(tree: WheelTree) -> None:
-    assert draw_svg(tree, theme="dark") == draw_svg(make_tree(), theme="dark")
+    assert draw_svg(tree, options=Options("dark")) == draw_svg(make_tree(), options=Options("dark"))
     assert draw_pdf(tree) == draw_pdf(make_tree())
     assert svg_to_png(draw_svg(tree), 60) == svg_to_png(draw_svg(make_tree()), 60)
 
@@ -229,7 +231,7 @@ def _near(one: str, other: str) -> bool:
 
 
 def test_png_has_the_pixels_and_dpi_asked_for(tree: WheelTree) -> None:
-    square = Image.open(io.BytesIO(svg_to_png(draw_svg(tree, size="square"), SIZES["square"].dpi)))
+    square = Image.open(io.BytesIO(svg_to_png(draw_svg(tree, "square"), SIZES["square"].dpi)))
     assert square.size == (1080, 1080)
     page = Image.open(io.BytesIO(svg_to_png(draw_svg(tree), 100)))
     assert page.size == (583, 827)
@@ -239,12 +241,12 @@ def test_png_has_the_pixels_and_dpi_asked_for(tree: WheelTree) -> None:
 @pytest.mark.parametrize("dpi", [0, -5, 9, 5000, float("nan")])
 def test_senseless_dpi_is_refused(tree: WheelTree, dpi: float) -> None:
     with pytest.raises(InputError):
-        svg_to_png(draw_svg(tree, size="board"), dpi)
+        svg_to_png(draw_svg(tree, "board"), dpi)
 
 
 @pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium as second renderer")
 def test_a_second_renderer_draws_the_same_picture(tree: WheelTree, tmp_path: Path) -> None:
-    svg = draw_svg(tree, size="square")
+    svg = draw_svg(tree, "square")
     (tmp_path / "w.svg").write_text(
         svg.replace('width="108mm" height="108mm"', 'width="540" height="540"'), encoding="utf-8"
     )
@@ -266,7 +268,7 @@ def test_a_second_renderer_draws_the_same_picture(tree: WheelTree, tmp_path: Pat
 
 
 def test_pdf_has_the_boxes_text_and_font(tree: WheelTree) -> None:
-    reader = pypdf.PdfReader(io.BytesIO(draw_pdf(tree, size="bag", bleed=3)))
+    reader = pypdf.PdfReader(io.BytesIO(draw_pdf(tree, "bag", Options(bleed=3))))
     page = reader.pages[0]
     k = 72 / 25.4
     assert [float(v) for v in page.mediabox] == pytest.approx([0, 0, 96 * k, 156 * k], abs=0.02)
@@ -296,18 +298,18 @@ def test_pdf_of_other_scripts_keeps_their_text() -> None:
 def test_every_option_changes_the_drawing(tree: WheelTree) -> None:
     plain = draw_svg(tree)
     others = [
-        draw_svg(tree, theme="grey"),
-        draw_svg(tree, size="bag"),
-        draw_svg(tree, bleed=3),
-        draw_svg(tree, safe=20),
-        draw_svg(tree, strips=False),
-        draw_svg(tree, font=str(Path(__import__("font_source_sans_pro").font_directory) / "SourceSansPro-Light.ttf")),
+        draw_svg(tree, options=Options("grey")),
+        draw_svg(tree, "bag"),
+        draw_svg(tree, options=Options(bleed=3)),
+        draw_svg(tree, options=Options(safe=20)),
+        draw_svg(tree, options=Options(strips=False)),
+        draw_svg(tree, options=Options(font=LIGHT)),
     ]
     assert len({plain, *others}) == 7
 
 
 def test_bleed_widens_the_paper_and_safe_keeps_off_the_edge(tree: WheelTree) -> None:
-    assert 'width="154mm" height="216mm" viewBox="-3 -3 154 216"' in draw_svg(tree, bleed=3)
+    assert 'width="154mm" height="216mm" viewBox="-3 -3 154 216"' in draw_svg(tree, options=Options(bleed=3))
     drawing = draw_card(tree, "page", Options(safe=20))
     for item in drawing.items:
         if isinstance(item, Lettering):
@@ -317,15 +319,15 @@ def test_bleed_widens_the_paper_and_safe_keeps_off_the_edge(tree: WheelTree) -> 
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ({"size": "a9"}, "no size 'a9'"),
-        ({"theme": "pink"}, "no theme"),
-        ({"safe": 90}, "safe margin"),
-        ({"bleed": -1}, "bleed"),
+        (("a9", None), "no size 'a9'"),
+        (("page", Options("pink")), "no theme"),
+        (("page", Options(safe=90)), "safe margin"),
+        (("page", Options(bleed=-1)), "bleed"),
     ],
 )
-def test_wrong_options_are_refused(tree: WheelTree, asked: dict, said: str) -> None:
+def test_wrong_options_are_refused(tree: WheelTree, asked: tuple[str, Options | None], said: str) -> None:
     with pytest.raises(InputError, match=said):
-        draw_svg(tree, **asked)
+        draw_svg(tree, *asked)
 
 
 def test_nothing_found_is_a_sheet_all_the_same() -> None:
