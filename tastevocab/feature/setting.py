@@ -32,14 +32,14 @@ def how(report: Report, wording: Wording) -> str:
     return ", ".join(str(part) for part in parts if part)
 
 
-def base_line(report: Report, wording: Wording) -> str:
-    """ "5 tasters, blind, filter, warm, day 9 after roasting"."""
+def base_line(report: Report, wording: Wording, served: str = "") -> str:
+    """ "5 tasters, blind, filter, warm, day 9 after roasting"; `served` says otherwise what was tasted how."""
     days = roast_age(report.session, report.coffee)
     blind = wording.at("base.blind")[str(report.session.blind).lower()]
     parts = [
         wording.say("base.tasters", tasters=len(report.map.tasters)),
         str(blind),
-        how(report, wording),
+        served or how(report, wording),
         wording.say("base.age", days=days) if days is not None else "",
     ]
     return ", ".join(part for part in parts if part)
@@ -53,9 +53,10 @@ def additions_kind(coffee: Coffee) -> str:
     return "none" if said in ("none", "no", "nothing", "nothing added") else "some"
 
 
-def additions_line(report: Report, wording: Wording) -> str:
+def additions_line(report: Report, wording: Wording, served: str = "") -> str:
     """The sentence that must stand on every page: a likeness, and whether anything was added."""
-    on = f" on {report.session.date}, {how(report, wording)}" if report.session.date else f", {how(report, wording)}"
+    served = served or how(report, wording)
+    on = f" on {report.session.date}, {served}" if report.session.date else f", {served}"
     return wording.say(
         f"additions.{additions_kind(report.coffee)}",
         tasters=len(report.map.tasters),
@@ -64,12 +65,15 @@ def additions_line(report: Report, wording: Wording) -> str:
     )
 
 
-def chart_lines(report: Report, vocabulary: Vocabulary, wording: Wording) -> tuple[str, ...]:
-    """What must stand below every picture: likenesses, what was added, how many people, weighting, vocabulary."""
+def chart_lines(report: Report, vocabulary: Vocabulary, wording: Wording, served: str = "") -> tuple[str, ...]:
+    """What must stand below every picture: likenesses, what was added, how many people, weighting, vocabulary.
+
+    `served` is for a picture of several servings: what was tasted how, in words.
+    """
     tasters = max(1, len(report.map.tasters))
     values = {
-        "additions": additions_line(report, wording),
-        "base": base_line(report, wording),
+        "additions": additions_line(report, wording, served),
+        "base": base_line(report, wording, served),
         "points": f"{100 / tasters:.0f}",
         "weighted": wording.at("weighted")[report.map.weighting],
         "vocabulary": f"{vocabulary.name} {vocabulary.version}",

@@ -111,9 +111,14 @@ def reports_of(material: Material) -> list[Report]:
 
 def tree_of(report: Report, material: Material, style: HouseStyle, wording: Wording) -> WheelTree:
     """A report's wheel, below it the house's own footer and what must stand below every picture."""
-    vocabulary = material.tools.vocabulary
-    own = tuple(line for line in (" · ".join(p for p in (style.house, style.footer) if p),) if line)
-    return replace(wheel_tree(report, vocabulary), footer=(*own, *chart_lines(report, vocabulary, wording)))
+    return replace(wheel_tree(report, material.tools.vocabulary), footer=_footer(report, material, style, wording))
+
+
+def _footer(
+    report: Report, material: Material, style: HouseStyle, wording: Wording, served: str = ""
+) -> tuple[str, ...]:
+    own = " · ".join(part for part in (style.house, style.footer) if part)
+    return (*([own] if own else []), *chart_lines(report, material.tools.vocabulary, wording, served))
 
 
 def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
@@ -126,10 +131,16 @@ def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterat
     moments = {str(r.map.serving.moment): r for r in material.moments if r.map.nodes}
     brews = {how(r, wording): r for r in material.brews if r.map.nodes}
     name, size = material.coffee.name, style.sizes[0]
-    sheets = (("wheels-moments", f"{name}, {brew}" if brew else name, moments), ("wheels-brews", name, brews))
-    for stem, title, reports in sheets:
+    cooling = ", ".join(part for part in (brew, wording.listed(list(moments))) if part)
+    sheets = (
+        ("wheels-moments", f"{name}, {brew}" if brew else name, cooling, moments),
+        ("wheels-brews", name, "; ".join(brews), brews),
+    )
+    for stem, title, served, reports in sheets:
         if len(reports) > 1:
-            trees = {label: tree_of(report, material, style, wording) for label, report in reports.items()}
-            drawing = draw_multiples(trees, size, options_of(style), title)
+            trees = {label: wheel_tree(report, material.tools.vocabulary) for label, report in reports.items()}
+            fullest = max(reports.values(), key=lambda r: len(r.map.tasters))
+            below = _footer(fullest, material, style, wording, served)
+            drawing = draw_multiples(trees, size, options_of(style), title, below)
             for ending, data in print_files(drawing, ("svg", "png"), size_named(size).dpi, style.font):
                 yield f"{stem}.{ending}", data

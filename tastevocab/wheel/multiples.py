@@ -22,23 +22,29 @@ from tastevocab.wheel.sizes import Size, size_named
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.wheel import Box, Look, lay_alike
-from tastevocab.wheel.words import alt_text
+from tastevocab.wheel.words import CAUTION, map_text
 
 MOST = 12
 
 
 def draw_multiples(
-    trees: Mapping[str, WheelTree], size: str | Size = "page", options: Options | None = None, title: str = ""
+    trees: Mapping[str, WheelTree],
+    size: str | Size = "page",
+    options: Options | None = None,
+    title: str = "",
+    footer: Sequence[str] = (),
 ) -> Drawing:
     """Small wheels side by side, each under its name (hot, warm, cool; or brews), all on one scale.
 
-    The footer is the first tree's. Raises `InputError` for none or more than twelve, or a tree that contradicts itself.
+    `footer` are the lines below them all (none: the first tree's). Raises `InputError` for none or more than twelve,
+    or a tree that contradicts itself.
     """
     if not 1 <= len(trees) <= MOST:
         raise InputError(f"{len(trees)} wheels do not fit one sheet", mend=f"give 1 to {MOST}")
     options = replace(options or Options(), strips=False)
     sheet = size if isinstance(size, Size) else size_named(size)
     first = next(iter(trees.values()))
+    first = replace(first, footer=tuple(footer) or first.footer)
     look = replace(look_for(sheet, first.ring, options), usual=max(sheet.smallest_mm, sheet.usual_mm * 0.8))
     whole = safe_box(sheet, options)
     found = {name: one_scale(arcs(tree), trees.values()) for name, tree in trees.items()}
@@ -59,7 +65,8 @@ def draw_multiples(
         items += stack(lines, (whole.left + whole.right) / 2, top)
         top += style.size * LEADING * len(lines) + look.usual * 0.5
     items += _cells(found, Box(whole.left, top, whole.right, bottom - look.usual * 0.3), look)
-    described = " ".join(f"{clean(name)}: {alt_text(tree)}" for name, tree in trees.items())
+    last = (*first.footer,) or (CAUTION,)
+    described = " ".join([*(f"{clean(name)}: {map_text(tree)}" for name, tree in trees.items()), *map(clean, last)])
     return Drawing(sheet.width, sheet.height, heading or "Flavour wheels", described, (*items, *below), options.bleed)
 
 
@@ -99,6 +106,6 @@ def _cells(found: Mapping[str, Sequence[Arc]], box: Box, look: Look) -> list[Sha
         items += wheel.items
         if wheel.unlettered:
             small = look.style("left-out", look.theme.muted, size=look.smallest)
-            text = f"{len(wheel.unlettered)} more in the table"
+            text = f"For want of room not shown: {len(wheel.unlettered)}"
             items += stack([(text, small)], (cell.left + cell.right) / 2, cell.bottom - look.smallest * 0.4)
     return items

@@ -21,7 +21,7 @@ from tastevocab.wheel.colour import theme
 from tastevocab.wheel.page_rows import ROOT, PageRow, page_rows, row_colours
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.words import CAUTION, NOT_QUALITY, alt_text, step_word
+from tastevocab.wheel.words import CAUTION, NOT_QUALITY, alt_text, percent, step_word
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -104,7 +104,7 @@ def hover(row: PageRow) -> str:
         return f"<b>{escape(row.label)}</b>"
     lines = [f"<b>{escape(row.label)}</b>"]
     people = f"{row.count} tasters" if row.of else ""
-    lines.append(", ".join(part for part in (people, f"{row.share:.0%} of the map") if part))
+    lines.append(", ".join(part for part in (people, f"{percent(row.share)} of the map") if part))
     lines += facts(row)
     for line in row.evidence[:HOVER_LINES]:
         lines.append("<br>".join(escape(part) for part in textwrap.wrap(line, HOVER_WIDTH)))
@@ -116,7 +116,7 @@ def hover(row: PageRow) -> str:
 def facts(row: PageRow) -> list[str]:
     """What else is to be known of a row, in plain words."""
     out = ["said broadly"] if row.open else []
-    out += [f"{row.hedged:.0%} with doubt"] if row.hedged > 0 else []
+    out += [f"{percent(row.hedged)} with doubt"] if row.hedged > 0 else []
     return out + ([f"{row.denials} said no"] if row.denials else [])
 
 
@@ -222,7 +222,7 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
                 "depth": row.depth,
                 "level": ("", "category", "family", "note")[row.depth],
                 "count": row.count,
-                "share": f"{row.share:.0%}" if row.share >= 0.005 else "under 1%",
+                "share": percent(row.share),
                 "facts": ", ".join(facts(row)),
                 "evidence": () if row.id in above else row.evidence,
             }

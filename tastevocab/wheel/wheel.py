@@ -273,13 +273,14 @@ def _fit_petal(arc: Arc, name: str, count: str, petal: Space, radius: float, loo
     beyond = Space(petal.x, petal.y, petal.outer + look.fine, radius, petal.start, petal.end)
     places = ((petal, _letters(arc, look)), (beyond, look.theme.ink))
     small = max(look.inside, look.usual * 0.86)
-    for said, least, (space, colour) in product((count, "") if count else ("",), (look.usual, look.inside), places):
-        words: Words = [(name, look.style("label", colour, about=arc.node))] if name else []
-        if said:
-            words = [*words, (said, look.style("count", colour, size=small, about=arc.node))]
-        block = fit(words, [space], least) if words else None
-        if block:
-            return block
+    said = [(name, look.usual, "label"), (count, small, "count")]
+    together = [(f"{name} {count}", look.usual, "label")] if name and count else said
+    for parts, least in product((said, together, said[:1]), (look.usual, look.inside)):
+        for space, colour in places:
+            words: Words = [(t, look.style(kind, colour, size=size, about=arc.node)) for t, size, kind in parts if t]
+            block = fit(words, [space], least) if words else None
+            if block:
+                return block
     return None
 
 

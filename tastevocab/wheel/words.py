@@ -28,11 +28,21 @@ def title_text(tree: WheelTree) -> str:
     return clean(", ".join(text for text in (tree.title, *tree.subtitle) if text)) or "Flavour wheel"
 
 
+def percent(share: float) -> str:
+    """A share 0..1 as whole percent; what is there is never 0."""
+    return f"{100 * share:.0f} %" if share >= 0.005 or share <= 0 else "under 1 %"
+
+
 def alt_text(tree: WheelTree) -> str:
-    """The whole wheel as a few sentences, nothing left out that the picture shows.
+    """The whole wheel as a few sentences, nothing left out that the picture shows: `map_text` and the footer."""
+    return " ".join([map_text(tree), *(clean(line) for line in (tree.footer or (CAUTION,)))])
+
+
+def map_text(tree: WheelTree) -> str:
+    """What was found and marked, in a few sentences.
 
     Says the title, every category with its share in whole percent, every petal with its people, what is unspecified or
-    said with doubt, who said no, the attributes with their median, and the footer.
+    said with doubt, who said no, and the attributes with their median.
     """
     found = arcs(tree)
     total = sum(arc.span for arc in found if arc.ring == "category") or 1.0
@@ -41,12 +51,11 @@ def alt_text(tree: WheelTree) -> str:
     for at, arc in enumerate(found):
         if arc.ring == "category":
             petals = _petals_of(found, at)
-            share = round(100 * arc.span / total)
-            parts.append(f"{clean(arc.label)} {share}%: {'; '.join(_petal_words(p, denials) for p in petals)}.")
+            told = "; ".join(_petal_words(p, denials) for p in petals)
+            parts.append(f"{clean(arc.label)} {percent(arc.span / total)}: {told}.")
     if not found:
         parts.append("Nothing was found.")
     parts += [_strip_words(strip) for strip in tree.strips]
-    parts += [clean(line) for line in (tree.footer or (CAUTION,))]
     return " ".join(parts)
 
 
@@ -67,7 +76,7 @@ def _petal_words(arc: Arc, denials: dict[str, int]) -> str:
     if arc.reach:
         said.append("said broadly")
     if arc.hedged > 0:
-        said.append(f"{round(100 * arc.hedged)}% with doubt")
+        said.append(f"{percent(arc.hedged)} with doubt")
     if denials.get(arc.node):
         said.append(f"{denials[arc.node]} said no")
     return ", ".join(said)

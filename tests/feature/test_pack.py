@@ -251,6 +251,32 @@ def test_only_denials_make_an_honest_pack(table):
     assert "nobody named a flavour" in table.pack().notes.sentence
 
 
+@pytest.mark.parametrize("name", ["wheel.svg", "wheels-moments.svg", "wheels-brews.svg", "wheel.html"])
+def test_every_picture_says_what_it_rests_on(demo, name):
+    text = " ".join(demo.files[name].decode("utf-8").split())
+    for said in (
+        "Flavour words describe a likeness tasted by 5 people on 2026-04-14",
+        "Nothing has been added to this coffee.",
+        "one person is 20 points. Other brews and temperatures will differ.",
+        "weighted by how many found them and how strongly; firm counts 1, leaning 0.5, guess 0.25.",
+        "Vocabulary coffee 1.0.",
+    ):
+        assert said in text
+    assert ("filter, hot, warm and cool" in text) == (name == "wheels-moments.svg")
+    assert ("filter, warm; espresso, hot" in text) == (name == "wheels-brews.svg")
+
+
+def test_a_picture_never_says_more_than_the_record(table):
+    table.all_say("abcd", "caramel")
+    for said, told in (("", "does not say whether anything was added"), ("cascara", "was added: cascara; see ingred")):
+        table.session = replace(
+            table.session, coffees={id: replace(c, additions=said) for id, c in table.session.coffees.items()}
+        )
+        drawn = table.pack().files["wheel.svg"].decode("utf-8")
+        assert told in drawn
+        assert "Nothing has been added" not in drawn
+
+
 # --- house style and templates ---
 
 

@@ -83,7 +83,7 @@ def test_the_figure_holds_the_rows_and_nothing_else(tree: WheelTree) -> None:
 
 def test_pointing_shows_people_and_the_very_words(tree: WheelTree) -> None:
     row = next(row for row in page_rows(tree) if row.label == "bergamot")
-    assert hover(row) == "<b>bergamot</b><br>3 of 5 tasters, 11% of the map<br>Mira, 01:23: a bit of bergamot"
+    assert hover(row) == "<b>bergamot</b><br>3 of 5 tasters, 11 % of the map<br>Mira, 01:23: a bit of bergamot"
     many = replace(row, evidence=tuple(f"<b>{i}" for i in range(9)), denials=2)
     assert "2 said no" in hover(many)
     assert "&lt;b&gt;0" in hover(many)

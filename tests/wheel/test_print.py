@@ -23,6 +23,7 @@ from wheel_geometry import crossings, leaders_through_lettering, outside_sheet, 
 from wheel_trees import FOUND, RING, make_tree
 
 from tastevocab.errors import InputError
+from tastevocab.wheel.arcs import arcs
 from tastevocab.wheel.card import Options, draw_card
 from tastevocab.wheel.drawing import Drawing, Lettering, Shape
 from tastevocab.wheel.multiples import draw_multiples
@@ -111,6 +112,19 @@ def test_every_name_is_on_the_sheet(tree: WheelTree, size: str) -> None:
     text = words_on(draw_card(tree, size)).replace("- ", "")
     for name in {word for row in FOUND for label in (row[1], row[3], row[5]) for word in label.split()}:
         assert name in text, name
+
+
+@pytest.mark.parametrize("size", CARDS)
+def test_every_count_is_on_the_sheet(tree: WheelTree, size: str) -> None:
+    """People come first: no petal loses its "3 of 5" for want of room."""
+    petals = [arc for arc in arcs(tree) if arc.ring == "petal"]
+    assert words_on(draw_card(tree, size)).count("of 5") == len(petals) + 1  # and the key's "tasters, of 5"
+
+
+def test_a_wide_low_petal_says_its_people_on_one_line() -> None:
+    rows = ((*FOUND[3][:4], "tinned", "tinned mandarin", 2.0, 1, 0.0), FOUND[3], FOUND[11])
+    drawing = draw_multiples({name: make_tree(rows) for name in ("hot", "warm", "cool")}, "page")
+    assert "mandarin 3 of 5" in [item.text for item in drawing.items if isinstance(item, Lettering)]
 
 
 def test_names_without_room_are_counted_on_the_sheet_and_told_in_words() -> None:
