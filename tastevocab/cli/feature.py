@@ -71,7 +71,7 @@ def feature(
     wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
     with progress("making packs", len(wishes.coffees or gathered.session.coffees)) as step:
         packs = make_packs(gathered, tools, asked, wording, wishes, step=step)
-    write_packs(folder, packs)
+    write_packs(folder, packs, wishes)
     tell(packs, folder)
 
 

@@ -40,5 +40,5 @@ TemplateFolder = Annotated[
     Path | None, typer.Option("--templates", metavar="FOLDER", help="Your copy of the template folder, changed.")
 ]
 PlotlyJsOption = Annotated[
-    PlotlyJs, typer.Option("--plotlyjs", help="inline: one page alone; shared: library as a file beside it.")
+    PlotlyJs, typer.Option("--plotlyjs", help="inline: one page alone; shared: library as one file for all pages.")
 ]

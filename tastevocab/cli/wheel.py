@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -114,7 +114,7 @@ def wheel(
 
     looks = styled(style, [s.value for s in size or ()], theme, bleed=bleed, safe=safe)
     wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
-    draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or Kind, dpi)
+    draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or list(Kind), dpi)
 
 
 def _refuse(why: str, given: Mapping[str, object]) -> None:
@@ -130,19 +130,20 @@ def draw_wheels(
     wording: Wording,
     wishes: Wishes,
     out: Path | None,
-    kinds: Iterable[Kind],
+    kinds: Collection[Kind],
     dpi: float | None,
 ) -> None:
     """Write the wheel of each coffee wished for into its folder of `out`, and say so; coffees on hold first."""
     from tastevocab.feature.files import write_all
-    from tastevocab.feature.wheel_files import make_wheels
+    from tastevocab.feature.wheel_files import make_wheels, shared_files
     from tastevocab.panel.faults import banner
 
     gathered, tools = opened
     folder = export_folder(out, gathered.session.id)
     with progress("drawing", len(wishes.coffees or gathered.session.coffees)) as step:
         wheels = make_wheels(gathered, tools, style, wording, wishes, kinds=set(kinds), dpi=dpi, step=step)
-    paths = write_all(folder, {w.folder: w.files for w in wheels})
+    shared = shared_files(wishes) if Kind.html in kinds else {}
+    paths = write_all(folder, {"": shared} | {w.folder: w.files for w in wheels})
     for made in wheels:
         held = banner(made.material.whole.faults, made.material.coffee.name)
         if held:

@@ -19,7 +19,7 @@ from tastevocab.feature.material import Material, Wishes, materials_of, taster_c
 from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.product import product_jsonld
 from tastevocab.feature.track import caption_sources, flavours_vtt
-from tastevocab.feature.wheel_files import multiples, reports_of, wheel_files
+from tastevocab.feature.wheel_files import multiples, reports_of, shared_files, wheel_files
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.fault_record import fault_markdown
 from tastevocab.panel.gather import Gathered
@@ -81,10 +81,9 @@ def brew_facts(material: Material, turns: Sequence[Turn]) -> tuple[HeardFact, ..
     return facts_heard(ours, names, only)
 
 
-def write_packs(out: Path, packs: Sequence[Pack]) -> list[Path]:
-    """Write every pack into its folder of `out`; gives the paths. Raises as `files.write_all` does."""
-    folders = {pack.folder: pack.files for pack in packs}
-    return write_all(out, folders)
+def write_packs(out: Path, packs: Sequence[Pack], wishes: Wishes | None = None) -> list[Path]:
+    """Write every pack into its folder of `out`, what they share above; gives the paths. Raises as `write_all` does."""
+    return write_all(out, {"": shared_files(wishes or Wishes())} | {pack.folder: pack.files for pack in packs})
 
 
 def _files(

@@ -67,7 +67,7 @@ def wheel_files(
     """Name and content of each file: the page with every map, then the printed map in every size of the style.
 
     The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`; `dpi` is the PNG's pixels
-    an inch (None: each size's own). With `plotlyjs` "shared" the page's library is a file beside it.
+    an inch (None: each size's own). With `plotlyjs` "shared" the page's library is a file one folder up.
     """
     from tastevocab.wheel.card import draw_card
     from tastevocab.wheel.printed import print_files
@@ -85,13 +85,21 @@ def wheel_files(
 
 
 def _page(material: Material, style: HouseStyle, wording: Wording, plotlyjs: str) -> Iterator[tuple[str, bytes]]:
-    from tastevocab.wheel.page import SHARED_SCRIPT, draw_page, plotly_script
+    from tastevocab.wheel.page import SHARED_SCRIPT, draw_page
 
     maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
-    shared: Literal["inline", "shared"] = "shared" if plotlyjs == "shared" else "inline"
-    yield "wheel.html", draw_page(maps, first=how(material.page, wording), plotlyjs=shared).encode("utf-8")
-    if plotlyjs == "shared":
-        yield SHARED_SCRIPT, plotly_script().encode("utf-8")
+    library: Literal["inline", "shared"] = "shared" if plotlyjs == "shared" else "inline"
+    page = draw_page(maps, first=how(material.page, wording), plotlyjs=library, shared=f"../{SHARED_SCRIPT}")
+    yield "wheel.html", page.encode("utf-8")
+
+
+def shared_files(wishes: Wishes) -> dict[str, bytes]:
+    """What the pages of all coffees' folders share, to be written once above them."""
+    if wishes.plotlyjs != "shared":
+        return {}
+    from tastevocab.wheel.page import SHARED_SCRIPT, plotly_script
+
+    return {SHARED_SCRIPT: plotly_script().encode("utf-8")}
 
 
 def options_of(style: HouseStyle) -> Options:

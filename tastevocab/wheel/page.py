@@ -121,15 +121,19 @@ def facts(row: PageRow) -> list[str]:
 
 
 def draw_page(
-    maps: Mapping[str, WheelTree], *, first: str | None = None, plotlyjs: Literal["inline", "shared"] = "inline"
+    maps: Mapping[str, WheelTree],
+    *,
+    first: str | None = None,
+    plotlyjs: Literal["inline", "shared"] = "inline",
+    shared: str = SHARED_SCRIPT,
 ) -> str:
     """The page as HTML. `maps` are the wheels to switch between, by the name that the switch shows (brew, moment).
 
     `first` names the one that shows when the page opens (None: the first of them).
 
-    `plotlyjs` "inline" puts the drawing library into the page (about 5 MB); "shared" expects `SHARED_SCRIPT` beside it
-    (`plotly_script` gives its text, to be written once for a folder of pages). Raises `InputError` when there is no map
-    or one contradicts itself.
+    `plotlyjs` "inline" puts the drawing library into the page (about 5 MB); "shared" expects it at `shared`, a path as
+    seen from the page (`plotly_script` gives its text, to be written once for many pages). Raises `InputError` when
+    there is no map or one contradicts itself.
     """
     if not maps:
         raise InputError("there is no map to draw", mend="give at least one")
@@ -158,7 +162,7 @@ def draw_page(
         css=_template("page.css"),
         script=own,
         library=library,
-        shared=SHARED_SCRIPT,
+        shared=shared,
         policy=_policy([own, *([library] if library else [])], shared=plotlyjs == "shared"),
         not_quality=NOT_QUALITY,
     )

@@ -144,6 +144,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (made / "page.html").write_text(draw_page(maps), encoding="utf-8")
     (made / "shared.html").write_text(draw_page(maps, plotlyjs="shared"), encoding="utf-8")
     (made / SHARED_SCRIPT).write_text(plotly_script(), encoding="utf-8")
+    (made / "coffee").mkdir()
+    below = draw_page(maps, plotlyjs="shared", shared=f"../{SHARED_SCRIPT}")
+    (made / "coffee" / "below.html").write_text(below, encoding="utf-8")
     evil = tuple((*row[:5], HOSTILE if row[4] else "", *row[6:]) for row in FOUND)
     (made / "evil.html").write_text(
         draw_page({HOSTILE: make_tree(evil, title=HOSTILE, footer=(HOSTILE,))}, plotlyjs="shared"), encoding="utf-8"
@@ -168,7 +171,7 @@ def opened(browser, path: Path, **how: object) -> tuple:
 
 
 @needs_browser
-@pytest.mark.parametrize("name", ["page.html", "shared.html"])
+@pytest.mark.parametrize("name", ["page.html", "shared.html", "coffee/below.html"])
 def test_it_opens_offline_without_a_murmur(browser, folder: Path, name: str) -> None:
     page, said = opened(browser, folder / name)
     assert said == []
