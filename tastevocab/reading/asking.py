@@ -32,6 +32,8 @@ def asked(u: Utterance, m: Mention) -> str | None:
     ):
         return "recipe"
     words = u.own[first:last]
+    if u.own[opening] == "any" and not frames and u.own[last - 1] in u.lexicon.sets["table_ends"] and m.end < last:
+        return "question"  # captions without marks: "any chocolate you two"
     if (
         u.own[opening] in u.lexicon.sets["auxiliary"]
         and "?" in u.gaps[last]
@@ -42,8 +44,11 @@ def asked(u: Utterance, m: Mention) -> str | None:
         u.own[opening] == "any" or " ".join(words[opening - first : opening - first + 3]) in u.lexicon.sets["pointing"]
     ):
         return "question"
-    if _inverted(u, opening, last):
-        return "question"
+    if _inverted(u, opening, last) or _ordering(u, first, last):
+        return "question" if "?" in u.gaps[last] or not _ordering(u, first, last) else "recipe"
+    broad = m.target.startswith("reach/") and last == len(u.words) and first > 0
+    if broad and last - first == m.end - m.start and u.gaps[last].strip() == "?":
+        return "question"  # "Better. Fruit?"
     if (
         u.own[opening] in u.lexicon.sets["asking"]
         and (not frames or u.own[opening] in ("where", "why"))
@@ -73,6 +78,15 @@ def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:
     if any(next_first <= c.start < next_last and c.start - next_first <= 2 for c in answers):
         return None
     return None if any(p.start >= next_first for p in u.pieces) else "question"
+
+
+def _ordering(u: Utterance, first: int, last: int) -> bool:
+    """ "Two flat whites and a mint tea": a number of drinks opens an order from the bar."""
+    drinks = [c for c in u.of("brew") if first < c.start <= first + 2 and c.value in ("milk", "espresso", "filter")]
+    counted = (
+        bool(drinks) and u.numbers_in(first, drinks[0].start) and u.own[drinks[0].end : drinks[0].end + 1] == ["and"]
+    )
+    return counted and not any(first <= c.start < last for c in u.of("frame"))
 
 
 def _inverted(u: Utterance, opening: int, last: int) -> bool:

@@ -93,13 +93,19 @@ def _reaches(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) -> boo
             return False
         if i == cue.end and ("," in gap or ":" in gap or "?" in gap) and not only_fillers(u, cue.end, m.start):
             return False
-        if i == cue.end and "," in gap and u.own[cue.start] == "no" and cue.end - cue.start == 1:
+        if i == cue.end and "," in gap and u.own[cue.start : cue.end] == ["no"] and not _and_no(u, cue, m):
             return False  # "no, floral": an answer, then a finding
     ends = [c for c in u.of("negation.end") if cue.end <= c.start and c.end <= m.start]
     ends = [c for c in ends if not (c.start == cue.end and u.own[c.start] in u.lexicon.sets["never_ends"])]
     if any(not _inside_mention(c, mentions) for c in ends):
         return False
     return not _and_closes(u, cue, m, mentions)
+
+
+def _and_no(u: Utterance, cue: Cue, m: Mention) -> bool:
+    """ "No vinegar, and no, um, varnish": the list goes on after a hesitation."""
+    joined = cue.start > 0 and u.own[cue.start - 1] == "and"
+    return joined and cue.end < m.start and only_fillers(u, cue.end, m.start)
 
 
 def _inside_mention(cue: Cue, mentions: list[Mention]) -> bool:
@@ -173,6 +179,7 @@ def _denied_after(u: Utterance, m: Mention, mentions: list[Mention], pseudo: lis
             return cue
         if all(
             u.own[i] in u.lexicon.sets["articles"]
+            or (u.own[i] in u.lexicon.sets["additions"] and not single)
             or any(f.start <= i < f.end for f in u.of("filler"))
             or u.own[i] in u.lexicon.sets["links"]
             for i in range(m.end, cue.start)

@@ -59,7 +59,10 @@ def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) 
         return False
     placed = {i for c in u.of("place", "degree.after") for i in range(c.start, c.end)}
     if any(
-        u.own[i] not in u.lexicon.sets["articles"] and u.own[i] not in u.lexicon.sets["links"] and i not in placed
+        u.own[i] not in u.lexicon.sets["articles"]
+        and u.own[i] not in u.lexicon.sets["links"]
+        and u.own[i] not in u.lexicon.sets["flavour_nouns"]
+        and i not in placed
         for i in range(m.end, cue.start)
     ):
         return False

@@ -35,17 +35,20 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
                 or _listed_kit(u, m)
                 or _word_before(u, m)
                 or _name(u, m, people)
+                or _credited(u, m, people)
                 or ((_claimed(u, m) or _clause(u, m, mentions)) if wide else None)
             )
     for m in mentions:
         if m.reason is None:
             m.reason = (
                 _carried(u, m)
+                or _trailed(u, m, mentions)
                 or _joined(u, m, mentions)
                 or _address(u, m, mentions)
                 or _weighed(u, m, mentions)
                 or _describes(u, m, mentions)
                 or _steered(u, m, mentions)
+                or _outweighed(u, m, mentions)
             )
     if not u.isolated:
         for m in mentions:
@@ -88,6 +91,12 @@ def _doubted(u: Utterance, m: Mention) -> str | None:
             m.widen(m.start, cue.end)
             return cue.value
     return None
+
+
+def _credited(u: Utterance, m: Mention, people: Collection[str]) -> str | None:
+    """ "Boiled sweets from Chidi, candyfloss from Kiyo": what others said is read back."""
+    named = m.end + 1 < len(u.words) and u.own[m.end] == "from" and u.words[m.end + 1][0].isupper()
+    return "report" if named and u.words[m.end + 1].lower() in people else None
 
 
 def _address(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
@@ -212,6 +221,8 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     if u.isolated:
         return None
     kinds = u.lexicon.names.states.kinds
+    if m.start and u.own[m.start - 1] == "the" and "(" in u.gaps[m.start - 1] and ")" in u.gaps[m.end]:
+        return "describes another" if any(o.end <= m.start for o in mentions) else None  # "clove (the spice)"
     if (
         m.start > 1
         and u.own[m.start - 2 : m.start] == ["like", "the"]
@@ -249,6 +260,18 @@ def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     return "comparison" if between in u.lexicon.sets["steering"] else None
 
 
+def _outweighed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """ "Not so much lemon. More of a plum.", "not so much lemon as lime": neither found nor denied."""
+    if m.attribute or u.isolated:
+        return None
+    small = any(c.end == m.start and u.own[c.start : c.end] == ["not", "so", "much"] for c in u.of("negation.little"))
+    after = next((o for o in mentions if o.start >= m.end), None)
+    if not small or after is None or after.start - m.end > 4:
+        return None
+    between = u.own[m.end : after.start]
+    return "comparison" if between and between[0] in ("as", "more") else None
+
+
 def _carried(u: Utterance, m: Mention) -> str | None:
     """What the sentence before was about: "I had the washed one in spring. All lemon." """
     first, _ = u.sentence_range(m.start)
@@ -260,10 +283,24 @@ def _carried(u: Utterance, m: Mention) -> str | None:
         other = any(before <= c.start < end and c.value == "other coffee" for c in u.of("decoy.clause", "decoy.far"))
         if other and not any(before <= c.start < end for c in u.of("counter")):
             return "other coffee"
-    mine = u.lexicon.sets["possessives"] & set(u.own[before:end])
-    if mine and "?" in u.gaps[end] and u.own[first] == "it":
+    asked = "?" in u.gaps[end]
+    if asked and u.lexicon.sets["possessives"] & set(u.own[before:end]) and u.own[first] == "it":
         return "nearby food"
+    talk = asked and any(" ".join(u.own[before : before + n]) in u.lexicon.sets["room_talk"] for n in (1, 2, 3))
+    smelled = any(" ".join(u.own[first : first + n]) in u.lexicon.sets["room_smells"] for n in (1, 2, 3, 5))
+    if talk and smelled and not any(before <= p.start < end for p in u.pieces):
+        return "nearby food"  # "Who's eating? I can smell vinegar."
     return None
+
+
+def _trailed(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
+    """ "We're out of the vanilla. The syrup.": a fragment goes with the sentence that it ends."""
+    first, last = u.sentence_range(m.start)
+    if m.attribute or u.isolated or first == 0 or u.own[first] != "the" or m.start > first + 1 or last > m.end:
+        return None
+    before, end = u.sentence_range(first - 1)
+    reasons = [o.reason for o in mentions if before <= o.start < end]
+    return reasons[-1] if reasons and reasons[-1] not in (None, "withdrawn", "question", "comparison") else None
 
 
 def _joined(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
@@ -315,8 +352,12 @@ def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
             return cue.value  # "treacle, my mum says"
         if m.attribute and cue.value in ("recipe", "nearby food", "colour"):
             continue
-        if cue.value == "question" and not _is_question(u, cue, last):
+        if cue.value == "question" and (not _is_question(u, cue, last) or _hesitates(u, cue)):
             continue
+        if cue.value in ("other coffee", "prediction") and "than" in u.own[m.end : cue.start]:
+            continue  # "fuller than I expected", "lighter than I thought it'd be"
+        if cue.value == "question" and m.end <= cue.start and _lists(u, m, cue):
+            return cue.value
         if u.clause[cue.start] == u.clause[m.start] and not _countered(u, cue, m):
             if m.end <= cue.start and _frame_between(u, m, cue):
                 continue
@@ -332,7 +373,25 @@ def _inside_name(cue: Cue, mentions: list[Mention]) -> bool:
 
 
 def _is_question(u: Utterance, cue: Cue, last: int) -> bool:
-    return "?" in u.gaps[last] or not any(mark in u.text for mark in ".?!,")
+    marks = ".?!," if u.isolated else ".?!"
+    return "?" in u.gaps[last] or not any(mark in u.text for mark in marks)
+
+
+def _sought(u: Utterance, m: Mention) -> bool:
+    """Whether a search for the word ends in vain."""
+    last = u.sentence_range(m.start)[1]
+    return any(m.end <= c.start < last and c.end - c.start > 1 for c in u.of("negation.after"))
+
+
+def _hesitates(u: Utterance, cue: Cue) -> bool:
+    """ "There's, what is it, stewed plum?": a search for the word, not a question."""
+    return any(f.start <= cue.start and cue.end < f.end and "?" not in u.gaps[f.end] for f in u.of("filler"))
+
+
+def _lists(u: Utterance, m: Mention, cue: Cue) -> bool:
+    """ "Phenol, onion, anything at all?": the question's words end a list of names."""
+    named = {i for p in u.pieces for i in range(p.start, p.end)}
+    return "," in u.gaps[m.end] and all(i in named or u.own[i] in ("or", "and") for i in range(m.end, cue.start))
 
 
 def _countered(u: Utterance, cue: Cue, m: Mention) -> bool:
@@ -340,6 +399,8 @@ def _countered(u: Utterance, cue: Cue, m: Mention) -> bool:
     low, high = (cue.end, m.start) if cue.end <= m.start else (m.end, cue.start)
     if any(u.own[i] in u.lexicon.sets["turning"] for i in range(low, high)):
         return True
+    if cue.value == "wish" and _sought(u, m):
+        return True  # "I keep hunting for raspberry and coming up short": denied, see `denial`
     there = any(c.start >= m.end and u.own[c.end - 1] in ("is", "are") and "there" in u.own[c.start : c.end]
                 for c in u.of("counter") if u.sentence[c.start] == u.sentence[m.start])  # fmt: skip
     if there and cue.value == "wish":

@@ -148,6 +148,8 @@ class Lexicon:
                 keys = tuple(self.names.keys(str(phrase)))
                 self.heard[keys] = {**rule, "means": target, "near": near, "beside": beside}
                 self.cues.add(keys, Sense("heard", " ".join(keys)))
+        framed = [(keys, rule["means"]) for keys, rule in self.heard.items() if rule.get("frame") or rule.get("alone")]
+        self.names.add_mistaken(vocabulary, framed)
 
 
 def open_lexicon(folder: Path | None = None, house: Path | None = None) -> Lexicon:

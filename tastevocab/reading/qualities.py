@@ -101,6 +101,11 @@ def _quality(
 ) -> Mention | None:
     """A quality's name with the level said beside it; None where nothing is said of it."""
     made = Mention(piece.start, piece.end, id, attribute=True)
+    if u.words[piece.end - 1].lower() in ("finishes", "finishing") and u.own[piece.end : piece.end + 1] in (
+        ["on"],
+        ["with"],
+    ):
+        return None  # "finishes on a touch of rooibos": a place
     beside = _beside(u, piece, id)
     near = None if beside and beside[2] == piece.start else _same_attribute_beside(u, piece, id, named)
     if near:

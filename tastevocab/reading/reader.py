@@ -64,7 +64,8 @@ class Reader:
         flavours.extend(mishearing.heard(u, flavours))
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else topic_of(u, turn.topic)
         loose = topic is None and self.asked_of is not None
-        if loose and u.words and ((self.asked_open and len(u.words) <= 8) or only_level(u)):
+        waits = bool(u.words) and u.own[0] in u.lexicon.sets["waiting"]  # "let it come down a while" answers nothing
+        if loose and u.words and not waits and ((self.asked_open and len(u.words) <= 8) or only_level(u)):
             topic = self.asked_of
         attributes = attribute_mentions(u, topic, loose=loose)
         flavours = attribute_cell(u, turn, topic, loose, flavours)
@@ -116,7 +117,9 @@ class Reader:
             first, last = u.sentence_range(m.start)
             bare = last - first - (m.end - m.start) <= 1 and not m.attribute and m.target in theirs
             doubled = any(o.target == m.target and o.reason == "question" for o in mentions)
-            more = any(o.start >= last and o.reason is None and not o.attribute for o in mentions)
+            more = first > 0 or any(o.start >= last and o.reason is None and not o.attribute for o in mentions)
+            if u.own[last : last + 1] and u.own[last] in u.lexicon.sets["bare_no"]:
+                continue  # "Caramel? No."
             bare = bare and not any(first <= c.start < m.start for c in u.of("negation.before"))
             if m.reason is None and bare and (doubled or (u.gaps[last].strip() == "?" and more)):
                 m.reason = "question"
@@ -164,6 +167,8 @@ class Reader:
     def _scene(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         if turn.topic != "header":
             scene.follow(u, self.scene, mentions)
+        else:
+            scene.header_brew(u, self.scene)
         if not (turn.moment or turn.brew or self.scene.revealed):
             return
         for m in mentions:

@@ -47,6 +47,8 @@ def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool
         _assign(mentions, scene, position, _reach_start(u, cue))
         position = max(position, _reach_start(u, cue))
         _move(scene, kind, cue.value)
+        if scene.brew is None and u.lexicon.sets["crust_words"] & set(u.own[cue.start : cue.end]):
+            scene.brew = "cupping"  # only grounds steeped in a bowl have a crust to break
     _assign(mentions, scene, position, len(u.words) + 1)
     if u.has("reveal"):
         scene.revealed = True
@@ -183,6 +185,12 @@ def _announced(u: Utterance, cue: Cue) -> bool:
     return cue.start == first or (cue.start == first + 1 and u.own[first] in u.lexicon.sets["opens_brew"])
 
 
+def header_brew(u: Utterance, scene: Scene) -> None:
+    """A sheet's head that counts bowls ("6 bowls, 12 g to 220 g") tells that they were cupped."""
+    if scene.brew is None and u.numbers_in(0, len(u.words)) and any(c.value == "cupping" for c in u.of("brew")):
+        scene.brew = "cupping"
+
+
 def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     """ "Milk" that names the drink in the mouth, or a moment's word ("dry"), is no finding."""
     if not u.has("brew", "moment") and "dry" not in u.own:
@@ -269,7 +277,11 @@ def _moments(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple
 
 def _past(u: Utterance, cue: Cue) -> bool:
     """ "Odd after the dry": another moment is compared with."""
-    return cue.start > 0 and u.own[cue.start - 1] in u.lexicon.sets["compared_with"]
+    before = u.own[max(0, cue.start - 2) : cue.start]
+    return before[-1:] != [] and (
+        before[-1] in u.lexicon.sets["compared_with"]
+        or (before[-1] == "the" and before[0] in u.lexicon.sets["compared_with"])
+    )
 
 
 def _far(u: Utterance, cue: Cue) -> bool:

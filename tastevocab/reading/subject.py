@@ -30,13 +30,54 @@ def about_another(u: Utterance, m: Mention) -> str | None:
     if leads and m.attribute and not m.explicit and (u.is_loose(m.end) or _kit(u, m.end)) and not _told(u, m):
         return "another thing"  # "a thin excuse", "a heavy bag"
     behind = m.start > first and u.own[m.start - 1] in u.lexicon.sets["determiners"] and not u.is_break(m.start)
-    if leads and behind and not m.attribute and u.is_loose(m.end) and not u.words[m.end - 1].endswith(_OWNS):
+    named = leads and u.words[m.end][0].isupper()  # "the anise Ana speaks of"
+    if leads and behind and not m.attribute and u.is_loose(m.end) and not (named or _owning(u, m)):
         return "another thing"  # "the lemon curd jars", "a ginger cat"
+    if leads and not m.attribute and _owning(u, m) and _busy(u, m, last):
+        return "name"
     if leads and m.start == first and u.words[m.start].endswith(_OWNS) and u.is_loose(m.end) and not m.attribute:
         return "name" if sum(map(u.is_loose, range(first, last))) > 1 else None  # "Coco's shift starts at three"
     if _thing(u, _subject(u, m)) or _thing(u, _smelled(u, m, first)):
         return "another thing"
-    return None
+    if _forbidden(u, m, first):
+        return "another thing"
+    return "other coffee" if _other_lot(u, m, first) else None
+
+
+def _owning(u: Utterance, m: Mention) -> bool:
+    return u.words[m.end - 1].endswith(_OWNS)
+
+
+def _busy(u: Utterance, m: Mention, last: int) -> bool:
+    """ "Clementine's on the bagger", "basil's doing the starters": somebody at work."""
+    after = u.own[m.end : m.end + 2]
+    placed = after in (["on", "the"], ["on", "a"]) and m.end + 2 < last and u.is_loose(m.end + 2)
+    return placed or after[0] in u.lexicon.sets["doing"]
+
+
+def _forbidden(u: Utterance, m: Mention, first: int) -> bool:
+    """ "Don't mention the chocolate", "don't trust me on sugar": a deed is denied, not a taste."""
+    for cue in u.of("negation.before"):
+        if first <= cue.start and cue.end < m.start <= cue.end + 5 and u.own[cue.end] in u.lexicon.sets["deeds"]:
+            return True
+    return False
+
+
+def _other_lot(u: Utterance, m: Mention, first: int) -> bool:
+    """ "Lot two-oh-four had salt", "the 2023 crop was walnut": a numbered lot or a year, and how it was."""
+    sets = u.lexicon.sets
+    past = next((i for i in range(first, m.start) if u.own[i] in sets["had_been"]), -1)
+    lot = next((i for i in range(first, past) if u.own[i] in sets["lots"]), -1)
+    if lot >= 0 and u.numbers_in(max(first, lot - 2), past):
+        return True
+    other = next((i for i in range(first, past) if u.own[i] in sets["others_time"]), -1)
+    between = u.own[other + 1 : past]  # "the last training one was all rum", "the stuff off the last importer was"
+    return (
+        other > first
+        and u.own[other - 1] == "the"
+        and 1 <= len(between) <= 4
+        and not sets["not_lots"] & set(between[:1])
+    )
 
 
 def _ordered(u: Utterance, i: int) -> bool:
@@ -91,7 +132,7 @@ def _subject(u: Utterance, m: Mention) -> int:
     first = u.clause_range(m.start)[0]
     i = m.start - 1
     while i >= first:
-        if u.words[i].lower().endswith(_OWNS) and (u.is_loose(i) or _kit(u, i)):
+        if u.words[i].lower().endswith(_OWNS) and (u.is_loose(i) or _kit(u, i)) and len(u.words[i]) > 3:
             return i
         if u.own[i] in sets["being"]:
             return i - 1 if i > first else -1
@@ -115,8 +156,8 @@ def _smelled(u: Utterance, m: Mention, first: int) -> int:
 
 def _thing(u: Utterance, i: int) -> bool:
     """Whether word i is a thing of its own: behind an article or first in its sentence, and no word of tasting."""
-    if i < 0 or not (u.is_loose(i) or _kit(u, i)):
-        return False
+    if i < 0 or not (u.is_loose(i) or _kit(u, i)) or len(u.own[i]) == 1:
+        return False  # coffees on a table are called A, B and C
     first = u.sentence_range(i)[0]
     points = [j for j in range(max(first, i - 2), i) if u.own[j] in u.lexicon.sets["pointing_at"]]
     if points and points[0] > first and u.own[points[0] - 1] in u.lexicon.sets["at_words"]:

@@ -5,10 +5,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
+from tastevocab.vocabulary.mistaken import mistaken_names
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.words import canonical, fold, roots, split_words
@@ -138,6 +139,8 @@ class Names:
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
             for word in d.heard:
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "heard"))
+        heard = [(tuple(self.keys(h)), d.id) for d in vocabulary.descriptors.values() for h in d.heard]
+        self.add_mistaken(vocabulary, heard)
         for language in vocabulary.languages[1:]:  # the first language has the first say ("pomelo")
             for d in vocabulary.descriptors.values():
                 for word in d.words.get(language, ()):
@@ -147,6 +150,12 @@ class Names:
             compound = d.level == "family" and (" and " in d.print or "," in d.print)
             if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
                 self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+
+    def add_mistaken(self, vocabulary: Vocabulary, heard: Iterable[tuple[tuple[str, ...], str]]) -> None:
+        """List the longer names in which a mis-heard word may stand (see `mistaken_names`)."""
+        for words, id in mistaken_names(vocabulary, self.keys, heard):
+            if not self.book.exact(words):
+                self.book.add(words, Sense(FLAVOUR, id, "heard"))
 
     def _add(self, phrase: str, sense: Sense) -> None:
         keys = self.keys(phrase)
