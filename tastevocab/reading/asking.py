@@ -44,6 +44,8 @@ def asked(u: Utterance, m: Mention) -> str | None:
         u.own[opening] == "any" or " ".join(words[opening - first : opening - first + 3]) in u.lexicon.sets["pointing"]
     ):
         return "question"
+    if _inverted(u, opening, last) and "?" in u.gaps[last] and any(p.descriptor and p.end <= first for p in u.pieces):
+        return None  # "Something floral. Is it jasmine?": asked of oneself
     if _inverted(u, opening, last) or _ordering(u, first, last):
         return "question" if "?" in u.gaps[last] or not _ordering(u, first, last) else "recipe"
     broad = m.target.startswith("reach/") and last == len(u.words) and first > 0
@@ -56,7 +58,7 @@ def asked(u: Utterance, m: Mention) -> str | None:
         and (u.own[opening] != "what" or "?" in u.gaps[last])
     ):
         return "question"
-    if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last]:
+    if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last] and not u.typed:
         rest = [
             i
             for i in range(first, last)
@@ -65,6 +67,13 @@ def asked(u: Utterance, m: Mention) -> str | None:
         if not rest and m.via == "word":
             return "question"
     return _asked_back(u, m, first, last)
+
+
+def asks_else(u: Utterance) -> bool:
+    """ "Who's picking up the van on Friday?": a question about another thing, so that the answer is to that."""
+    opening = next((i for i in range(len(u.words)) if not u.is_filler(i)), 0)
+    loose = any(u.is_loose(i) for i in range(len(u.words)))
+    return loose and (u.own[opening] in u.lexicon.sets["asking"] or u.gaps[len(u.words)].lstrip().startswith("?"))
 
 
 def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:
@@ -100,7 +109,8 @@ def _inverted(u: Utterance, opening: int, last: int) -> bool:
 def asked_level(u: Utterance, m: Mention) -> str | None:
     """ "Is it bitter?" asks; "not bitter, is it?" says."""
     first, last = u.sentence_range(m.start)
-    opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    small = u.lexicon.sets["additions"]
+    opening = next((i for i in range(first, last) if not u.is_filler(i) and u.own[i] not in small), first)
     if u.own[opening] in u.lexicon.sets["asking_who"] and "?" in u.gaps[last]:
         return "question"
     tag = u.lexicon.sets["tags"] & set(u.own[m.end : last])

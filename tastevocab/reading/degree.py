@@ -106,6 +106,8 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
 def _level_before(u: Utterance, m: Mention) -> str | None:
     """A level word right before an attribute's word: "less sour", "almost sweet"."""
     for cue in u.of("level"):
+        if m.step >= 5 and u.own[cue.start : cue.end] == ["almost"]:
+            continue  # "almost syrupy" is still heavy
         if cue.value in ("low", "medium") and cue.end == m.start and not u.is_break(m.start):
             m.widen(cue.start, m.end)
             return "weak" if cue.value == "low" else "moderate"

@@ -61,7 +61,7 @@ def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) 
     if any(
         u.own[i] not in u.lexicon.sets["articles"]
         and u.own[i] not in u.lexicon.sets["links"]
-        and u.own[i] not in u.lexicon.sets["flavour_nouns"]
+        and u.own[i] not in u.lexicon.sets["thing_words"]
         and i not in placed
         for i in range(m.end, cue.start)
     ):

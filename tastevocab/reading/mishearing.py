@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tastevocab.reading.marks import STEP_OF_LEVEL
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 
@@ -30,6 +31,31 @@ def heard(u: Utterance, flavours: list[Mention]) -> list[Mention]:
             for m in crossed:
                 flavours.remove(m)
     return found
+
+
+def heard_attributes(u: Utterance) -> list[Mention]:
+    """The mis-heard qualities of a turn ("a stringent", "a city"), with the level said right beside, else high."""
+    found: list[Mention] = []
+    for cue in u.of("heard"):
+        rule = u.lexicon.heard[tuple(cue.value.split(" "))]
+        id = str(rule["means"]).removeprefix("attribute/")
+        if id == rule["means"] or not (
+            _beside(u, cue, rule) or (rule.get("frame") and _framed(u, cue)) or _last(u, cue)
+        ):
+            continue
+        level = next((c for c in u.of("level") if c.end == cue.start or c.start == cue.end), None)
+        value = level.value if level else u.lexicon.attribute_levels[id][3]
+        made = Mention(cue.start, cue.end, id, attribute=True, level=value, step=STEP_OF_LEVEL[value], via="heard")
+        if level:
+            made.widen(level.start, level.end)
+        found.append(made)
+    return found
+
+
+def _last(u: Utterance, cue: Cue) -> bool:
+    """ "It's grassy, and it's, um, a stringent.": said of it, and nothing after."""
+    before = u.before(cue.start)
+    return cue.end == u.sentence_range(cue.start)[1] and before >= 0 and u.own[before] in ("it", "its", "is", "bit")
 
 
 def _beside(u: Utterance, cue: Cue, rule: object) -> bool:

@@ -2,31 +2,12 @@
 
 from __future__ import annotations
 
-import re
-from functools import lru_cache
-
-from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, level_of_step, may_score, score_level
+from tastevocab.reading.levels import attribute_of, level_under, opening_end
+from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, may_score, score_level
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 from tastevocab.vocabulary.compose import Piece
 from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
-from tastevocab.vocabulary.phrases import Sense
-
-
-def attribute_of(piece: Piece) -> tuple[str, str, int] | None:
-    """(kind, attribute id, step) of a piece that is an attribute's word or name, else None."""
-    return _attribute_of(piece.senses)
-
-
-@lru_cache(maxsize=16_384)
-def _attribute_of(senses: tuple[Sense, ...]) -> tuple[str, str, int] | None:
-    for sense in senses:
-        if sense.kind == ATTRIBUTE:
-            return ATTRIBUTE, sense.value, int(sense.detail or 4)
-    for sense in senses:
-        if sense.kind == QUALITY:
-            return QUALITY, sense.value, 0
-    return None
 
 
 def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = False) -> list[Mention]:
@@ -47,7 +28,7 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
             found.append(_word(u, piece, id, step))
     told = loose and any(m.start < opening_end(u) for m in found)
     if topic and not told and not any(m.target == topic for m in found):
-        found.extend(_column(u, topic, loose=loose))
+        found.extend(level_under(u, topic, loose=loose))
     return _one_level(u, sorted(found, key=lambda m: m.start))
 
 
@@ -129,6 +110,8 @@ def _quality(
             made.level, made.step, start, end = level[0], STEP_OF_LEVEL[level[0]], level[1], level[2]
             if _denied_between(u, piece.end, start):
                 made.level, made.step = ("low", 2.0) if made.level == "high" else ("medium", 3.0)
+        elif (gone := _gone(u, piece)) and u.lexicon.attribute_denied[id] == "low":
+            made.level, made.step, start, end = "low", 2.0, *gone
         elif u.lexicon.attribute_bare[id]:
             made.step = u.lexicon.attribute_bare[id]
             made.level = u.lexicon.attribute_levels[id][int(made.step) - 1]
@@ -139,6 +122,17 @@ def _quality(
     made.explicit = True
     taken.update(range(start, end))
     return made
+
+
+def _gone(u: Utterance, piece: Piece) -> tuple[int, int] | None:
+    """ "The finish is just, like, gone": where it is said that the quality ends at once."""
+    for cue in u.of("negation.after"):
+        between = range(piece.end, cue.start)
+        if piece.end < cue.start <= piece.end + 4 and all(
+            u.own[i] in u.lexicon.sets["linking"] or u.is_filler(i) for i in between
+        ):
+            return cue.start, cue.end
+    return None
 
 
 def _balanced(u: Utterance, piece: Piece, id: str, named: list[tuple[Piece, tuple[str, str, int]]]) -> bool:
@@ -327,83 +321,4 @@ def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, in
         if any(p.end <= start and p.start > words[-1] for p in u.pieces):
             continue
         return level[0], level[1], words[0], words[-1] + 1
-    return None
-
-
-def _column(u: Utterance, topic: str, *, loose: bool = False) -> list[Mention]:
-    """A table cell under an attribute's heading: a level word, a mark or a bare number is that attribute's."""
-    if not u.words or topic not in u.lexicon.attribute_levels:
-        return []
-    beside = _first_beside(u, topic)
-    score = SCORE.search(u.text)
-    level: tuple[str, float] | None = None
-    if score:
-        level = score_level(score)
-    else:
-        number = re.search(r"\b([0-5](?:\.5)?)\b(?!\s*/)", u.text)
-        first = re.match(r"\s*([0-5](?:\.5)?)\b(?!\s*/)", u.text)
-        cues = [c for c in u.of("level") if c.value and (not loose or _answers(u, c))]
-        if first and not loose:
-            level = level_of_step(float(first.group(1)))
-        elif cues:
-            longest = min(cues, key=lambda c: (c.start, -(c.end - c.start)))
-            level = (longest.value, STEP_OF_LEVEL[longest.value])
-        elif beside:
-            step = beside
-            level = (u.lexicon.attribute_levels[topic][step - 1], float(step))
-        elif number:
-            level = level_of_step(float(number.group(1)))
-    if level is None:
-        return []
-    end = len(u.words) if not loose else opening_end(u)
-    return [Mention(0, end, topic, attribute=True, level=level[0], step=level[1])]
-
-
-def _answers(u: Utterance, cue: Cue) -> bool:
-    """Whether a level answers a question for it: in the first words, with nothing before it and no flavour after."""
-    assent = {i for kind in ("assent.yes", "assent.deny") for c in u.of(kind) for i in range(c.start, c.end)}
-    before = all(
-        i in assent or u.is_filler(i) or u.own[i] in u.lexicon.small or u.own[i] in u.lexicon.sets["linking"]
-        for i in range(cue.start)
-    )
-    return before and cue.end <= opening_end(u) and not any(p.start == cue.end and p.descriptor for p in u.pieces)
-
-
-def _first_beside(u: Utterance, topic: str) -> int:
-    for i in range(len(u.own)):
-        _, senses = u.lexicon.beside[topic].longest(u.own, i)
-        if senses:
-            return int(senses[0].value)
-    return 0
-
-
-def only_level(u: Utterance) -> bool:
-    """Whether a turn says nothing but a level ("low, yeah", "higher for me, like, high")."""
-    levels = {
-        i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)
-    }
-    end = opening_end(u)
-    said = [c for c in u.of("level") if c.end <= end]
-    return bool(said) and end <= 8 and all(i in levels or u.own[i] in u.lexicon.small for i in range(end))
-
-
-def opening_end(u: Utterance) -> int:
-    """Where the first sentence ends, or its first clause before "but"."""
-    end = u.sentence_range(0)[1] if u.words else 0
-    return next((i for i in range(1, end) if u.own[i] == "but"), end)
-
-
-def open_question(u: Utterance, mentions: list[Mention]) -> str | None:
-    """The attribute a short turn names and says nothing of ("acidity?", "body"), for the next turn to answer."""
-    if len(u.words) > 8 or not ("?" in u.text or len(u.words) <= 2):
-        return None
-    for piece in u.pieces:
-        found = attribute_of(piece) if piece.descriptor is None else None
-        if not found or found[0] != QUALITY:
-            continue
-        said = {m.target for m in mentions if m.attribute and m.quote != (piece.start, piece.end)}
-        if found[1] not in said:
-            for m in [m for m in mentions if m.attribute and m.target == found[1] and not m.explicit]:
-                mentions.remove(m)
-            return found[1]
     return None

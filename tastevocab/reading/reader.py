@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from tastevocab.reading import degree, denial, doubt, guard, mishearing, scene, talk, unknown, where
+from tastevocab.reading import asking, degree, denial, doubt, guard, mishearing, scene, talk, unknown, where
 from tastevocab.reading.items import Item, items_of, spot_of
+from tastevocab.reading.levels import only_level, open_question
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.marks import STEP_OF_LEVEL
 from tastevocab.reading.mention import Mention, in_order
 from tastevocab.reading.naming import attribute_cell, mention_of, topic_of, without_degrees, without_overlap
-from tastevocab.reading.qualities import attribute_mentions, only_level, open_question
+from tastevocab.reading.qualities import attribute_mentions
 from tastevocab.reading.records import MOMENTS, Turn
 from tastevocab.reading.scene import Scene
 from tastevocab.reading.talk import Said
@@ -40,7 +41,7 @@ class Reader:
 
     def read(self, turn: Turn) -> list[Item]:
         """Everything one turn gives, in the order of its words."""
-        u = Utterance(turn.text, self.lexicon, isolated=self.isolated)
+        u = Utterance(turn.text, self.lexicon, isolated=self.isolated, typed=turn.kind in ("note", "cell"))
         if turn.kind == "heading":
             self.scene.moment = None
             scene.follow(u, self.scene, [], heading=True)
@@ -67,12 +68,12 @@ class Reader:
         waits = bool(u.words) and u.own[0] in u.lexicon.sets["waiting"]  # "let it come down a while" answers nothing
         if loose and u.words and not waits and ((self.asked_open and len(u.words) <= 8) or only_level(u)):
             topic = self.asked_of
-        attributes = attribute_mentions(u, topic, loose=loose)
+        attributes = [*attribute_mentions(u, topic, loose=loose), *mishearing.heard_attributes(u)]
         flavours = attribute_cell(u, turn, topic, loose, flavours)
         flavours = [m for m in flavours if m.via == "word" or not self._somebody(u, m)]
         mentions = sorted([*flavours, *attributes], key=in_order)
         mentions = without_degrees(u, without_overlap(mentions))
-        self.asked_of = open_question(u, mentions)
+        self.asked_of = None if u.isolated else open_question(u, mentions)
         self.asked_open = self.asked_of is not None
         guard.set_aside(u, mentions, self.people)
         for m in mentions:
@@ -204,6 +205,8 @@ class Reader:
             self.said = None
         elif self.said:
             self.said.age += 1
+            if asking.asks_else(u):
+                self.said = None
         self._withdraw(u, mentions)
         return [*mentions, *echoed]
 

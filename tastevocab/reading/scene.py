@@ -193,7 +193,7 @@ def header_brew(u: Utterance, scene: Scene) -> None:
 
 def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
     """ "Milk" that names the drink in the mouth, or a moment's word ("dry"), is no finding."""
-    if not u.has("brew", "moment") and "dry" not in u.own:
+    if (not u.has("brew", "moment") and "dry" not in u.own) or (len(u.words) == 1 and u.isolated):
         return
     brews = {(c.start, c.end): c.value for c in u.of("brew")}
     frames = u.of("frame", "degree.before") if brews else []
@@ -201,9 +201,10 @@ def brew_words(u: Utterance, scene: Scene, mentions: list[Mention]) -> None:
         cover = next((k for k in brews if k[0] <= m.start and k[1] >= m.end), None)
         if m.reason is None and cover and m.state is None:
             framed = any(f.end == m.start and u.own[f.start] not in u.lexicon.sets["into"] for f in frames)
-            if not framed or scene.brew == brews[cover]:
+            listed = u.isolated and u.is_break(m.end) and (m.start == 0 or u.is_break(m.start))  # "chocolate, milk"
+            if not (framed or listed) or scene.brew == brews[cover]:
                 m.reason = "brew"
-    milky = [c for c in u.of("brew") if c.value == "milk" and _announced(u, c)]
+    milky = [c for c in u.of("brew") if c.value == "milk" and not _in_mention(c, mentions) and _announced(u, c)]
     for m in mentions:
         near = any(0 <= u.sentence[m.start] - u.sentence[c.start] <= 1 for c in milky)
         if near and m.reason is None and " ".join(u.own[m.start : m.end]) in u.lexicon.sets["milk_kinds"]:

@@ -27,7 +27,8 @@ def about_another(u: Utterance, m: Mention) -> str | None:
         return "another thing"  # "I've not had any sweets"
     if leads and m.start == first and _ordered(u, m.end):
         return "recipe"
-    if leads and m.attribute and not m.explicit and (u.is_loose(m.end) or _kit(u, m.end)) and not _told(u, m):
+    kit = _kit(u, m.end) and not any(p.start == m.end for p in u.pieces)  # "body's light" is no lamp
+    if leads and m.attribute and not m.explicit and (u.is_loose(m.end) or kit) and not _told(u, m):
         return "another thing"  # "a thin excuse", "a heavy bag"
     behind = m.start > first and u.own[m.start - 1] in u.lexicon.sets["determiners"] and not u.is_break(m.start)
     named = leads and u.words[m.end][0].isupper()  # "the anise Ana speaks of"

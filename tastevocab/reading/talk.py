@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from tastevocab.reading.levels import only_level
 from tastevocab.reading.mention import Mention
-from tastevocab.reading.qualities import only_level
 from tastevocab.reading.utterance import Cue, Utterance
 from tastevocab.vocabulary.words import roots
 
@@ -60,6 +60,7 @@ def correct(u: Utterance, mentions: list[Mention], said: Said | None = None) -> 
             and b.present
             and b.reason is None
             and b.start - a.end <= 8
+            and (said is None or not any(m.target == a.target for m in said.mentions))
         ):
             a.reason = "withdrawn"
     for cue in u.of("correction.back"):
@@ -82,8 +83,8 @@ def _hung_on(u: Utterance, swaps: list[Cue], a: Mention, b: Mention) -> bool:
 
 def _taken_back(flavours: list[Mention], cue: Cue) -> None:
     """ "Ginger? Nah, forget I said it.": the word right before goes, denied or not."""
-    before = [m for m in flavours if m.end <= cue.start <= m.end + 10 and m.reason is None]
-    if before:
+    before = [m for m in flavours if m.end <= cue.start <= m.end + 10]
+    if before and before[-1].reason is None:
         before[-1].reason = "withdrawn"
         before[-1].widen(before[-1].start, cue.end)
 
@@ -165,6 +166,7 @@ def _narrows(u: Utterance, before: Mention, m: Mention) -> bool:
         return True  # "stone fruit, more exactly nectarine"
     longer = len(new) > len(old) and set(old) <= set(new)
     broad = before.target.startswith("reach/") and not m.target.startswith("reach/") and len(old) == 1
+    broad = broad and not u.isolated  # in a typed list "nutty, macadamia nut" are two entries
     return longer or (broad and bool(_roots(u, before.start, before.end) & set(new)) and len(new) > 1)
 
 

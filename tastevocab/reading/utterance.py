@@ -63,12 +63,13 @@ class Utterance:
 
     __slots__ = (
         "_breaks", "_clause_starts", "_explained", "_fillers", "_marked", "_sentence_starts", "clause", "cues", "ends",
-        "gaps", "isolated", "keys", "lexicon", "own", "pieces", "sentence", "starts", "text", "words",
+        "gaps", "isolated", "keys", "lexicon", "own", "pieces", "sentence", "starts", "text", "typed", "words",
     )  # fmt: skip
 
-    def __init__(self, text: str, lexicon: Lexicon, *, isolated: bool = False) -> None:
+    def __init__(self, text: str, lexicon: Lexicon, *, isolated: bool = False, typed: bool = False) -> None:
         self.text = text
         self.isolated = isolated
+        self.typed = typed
         self._explained: set[int] | None = None
         self.lexicon = lexicon
         self._fillers: set[int] | None = None

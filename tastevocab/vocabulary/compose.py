@@ -54,6 +54,10 @@ def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequenc
             end, senses = longest(keys, position)
         if end > position + 1 and any(breaks[position + 1 : end]):
             end, senses = _unbroken(names, keys, position, breaks)
+        state = end > position + 1 and names.states.book.exact((keys[position],))
+        if state and _unbroken(names, keys, position + 1, breaks)[0] > end:
+            position += 1  # "ripe tomato soup": a ripe thing of a longer name
+            continue
         if not senses and words[position].other:
             keys[position] = words[position].other
             end, senses = position + 1, names.book.exact((keys[position],))
@@ -98,7 +102,7 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
         piece = _with_state(names, keys, piece, made, breaks)
         before = made[-1] if made else None
         if before is not None and _is_pair(names, keys, before, piece, breaks):
-            made[-1] = _paired(before, piece)
+            made[-1] = _paired(before, piece, weak=piece.descriptor in names.states.pair_weak)
         else:
             made.append(piece)
     return made
@@ -172,8 +176,11 @@ def _is_pair(names: Names, keys: Sequence[str], before: Piece, piece: Piece, bre
     )
 
 
-def _paired(before: Piece, head: Piece) -> Piece:
+def _paired(before: Piece, head: Piece, *, weak: bool) -> Piece:
+    """Both as one thing, at home with its head; a `weak` head ("toffee syrup") only says how the first came."""
     parts = tuple(dict.fromkeys(p for p in (before.descriptor, *before.parts, head.descriptor, *head.parts) if p))
+    if weak and not (before.descriptor or "").startswith("reach/"):
+        return before._replace(end=head.end, parts=parts)
     return head._replace(start=before.start, state=head.state or before.state, parts=parts)
 
 

@@ -63,6 +63,7 @@ class States(NamedTuple):
     also_flavour: frozenset[str]
     not_on: tuple[str, ...]
     pair_never: tuple[str, ...]
+    pair_weak: frozenset[str]
 
 
 class Names:
@@ -192,7 +193,7 @@ class Names:
         never = tuple(_list(data, "pair_never"))
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
-            tuple(_list(data, "not_on")), never,
+            tuple(_list(data, "not_on")), never, frozenset(_list(data, "pair_weak")),
         )  # fmt: skip
 
 

@@ -37,9 +37,6 @@ def test_every_span_slices_back_to_its_words_in_the_file(name: str) -> None:
             assert cut == record.spot.words
 
 
-@pytest.mark.xfail(
-    strict=True, reason="a lone word with a question mark on a sheet is taken for a question to the table"
-)
 def test_a_question_mark_on_a_sheet_is_a_doubt(tmp_path: Path) -> None:
     sheet = tmp_path / "sheet.md"
     sheet.write_text("# Table\n\n## Dry\n\n- Ines: cocoa\n- Ruth: hazelnut?\n", encoding="utf-8")

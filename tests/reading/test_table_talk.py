@@ -1,0 +1,138 @@
+"""Rules that whole tables taught: talk beside the cup, mis-hearings inside longer names, what ends or starts where."""
+
+from __future__ import annotations
+
+import pytest
+from reading_checks import denied, levels, note, present, talk
+
+
+@pytest.mark.parametrize(
+    ("said", "flavours"),
+    [
+        # other coffees, by number, year or "the last ..."
+        ("Lot three-one-six was all cherry. This is plum.", ["plums"]),
+        ("The 2021 crop was hazelnut.", []),
+        ("The last training batch was all rum and raisin.", []),
+        ("The last sip was all plum.", ["plums"]),
+        # stock, orders, and who is at work
+        ("We're out of the vanilla. The syrup.", []),
+        ("Two flat whites and a ginger beer, please.", []),
+        ("Tell her the cake's got almond.", []),
+        ("Olive's doing the till.", []),
+        ("Don't mention the chocolate. Plum, though.", ["plums"]),
+        # the room
+        ("Who's eating? I can smell vinegar.", []),
+        ("Is that hand cream? It's all coconut.", []),
+        ("The colour's nice. It's proper chestnut.", []),
+        # weighing and wishing
+        ("Not so much lemon. More of a plum.", ["plums"]),
+        ("I should like some chocolate in there.", []),
+        ("A splash of coconut milk and this would sing.", []),
+        ("Hazelnut's a stretch.", []),
+        # searches for the word, and questions to oneself
+        ("There's, what is it, stewed plum?", ["stewed_plum"]),
+        ("Something floral. Is it jasmine?", ["reach/floral", "jasmine"]),
+        ("Better. Fruit?", []),
+        # withdrawn
+        ("I wrote plum and crossed it out. Settled on prune.", ["prune"]),
+        # more than I expected: what is compared with is elsewhere, what is found is here
+        ("More plum than I expected.", ["plums"]),
+    ],
+)
+def test_talk_beside_the_cup(said: str, flavours: list[str]) -> None:
+    assert present(talk(f"Ana: {said}")) == flavours
+
+
+def test_what_another_said_is_read_back_and_not_found() -> None:
+    reading = talk("Ana: Plum.", "Ben: Caramel.", "Cy: Recorded: plum from Ana, caramel from Ben.")
+    assert [f.spot.speaker for f in reading.findings] == ["Ana", "Ben"]
+
+
+def test_a_question_about_another_thing_takes_the_answer() -> None:
+    reading = talk("Ana: No lemon.", "Ben: Who's picking up the van on Friday?", "Cy: Me. No. You.")
+    assert denied(reading) == ["lemon"]
+
+
+@pytest.mark.parametrize(
+    ("said", "flavours"),
+    [
+        ("Caraway I do not have.", ["caraway"]),
+        ("No vinegar, and no, um, lemon.", ["sharp_ferment", "lemon"]),
+        ("I keep hunting for raspberry and coming up short.", ["raspberry"]),
+    ],
+)
+def test_ways_to_say_that_it_is_not_there(said: str, flavours: list[str]) -> None:
+    assert denied(talk(f"Ana: {said}")) == flavours
+
+
+def test_another_s_word_is_denied_where_one_s_own_would_be_withdrawn() -> None:
+    reading = talk("Ana: Caramel, a lot.", "Ben: Caramel? No. It's plum.")
+    assert (present(reading), denied(reading)) == (["caramel", "plums"], ["caramel"])
+
+
+@pytest.mark.parametrize(
+    ("said", "flavours"),
+    [
+        ("I get rue barb and custard.", ["rhubarb_custard_sweet"]),
+        ("It's quints paste.", ["quince_paste"]),
+        ("Toasted all mond.", ["toasted_almond"]),
+        ("I get, um, hi biscus.", ["reach/hibiscus"]),
+    ],
+)
+def test_a_mis_heard_word_inside_a_longer_name(said: str, flavours: list[str]) -> None:
+    assert present(talk(f"Ana: {said}")) == flavours
+
+
+def test_a_mis_heard_quality_is_that_quality() -> None:
+    assert levels(talk("Ana: It's grassy, and it's, um, a stringent.")) == {"astringency": "high"}
+
+
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [
+        ("The body's lighter than I thought it'd be.", {"body": "low"}),
+        ("Heavier now, almost syrupy.", {"body": "high"}),
+        ("The finish is just, like, gone.", {"finish": "low"}),
+        ("The acid's come right down.", {"acidity": "low"}),
+        ("There's a drying thing on the sides.", {"astringency": "high"}),
+        ("And how long is that finish?", {}),
+        ("B's finish is long.", {"finish": "high"}),
+        ("He's been at the crisps.", {}),
+    ],
+)
+def test_qualities_in_talk(said: str, found: dict[str, str]) -> None:
+    assert levels(talk(f"Ana: {said}")) == found
+
+
+def test_the_last_question_is_the_one_that_is_answered() -> None:
+    assert levels(talk("Ana: Body, medium. Balance?", "Ben: High.")) == {"body": "medium", "balance": "high"}
+
+
+def test_an_order_to_wait_answers_no_question() -> None:
+    assert levels(talk("Ana: Sweetness?", "Ben: Let it come down a while.")) == {}
+
+
+def test_a_crust_is_broken_only_in_a_bowl() -> None:
+    reading = talk("Ana: Grounds. Cedar.", "Ben: Breaking the crust. Honey.", "Ana: Hot. Plum.")
+    assert [(f.spot.moment, f.spot.brew) for f in reading.findings] == [
+        ("dry", None), ("aroma", "cupping"), ("hot", "cupping"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("said", "flavours"),
+    [
+        ("chocolate, milk, bright", ["reach/chocolatey", "reach/creamy_flavour"]),
+        ("ripe tomato soup", ["tomato_soup"]),
+        ("toffee syrup", ["toffee"]),
+        ("nutty, macadamia nut", ["reach/nutty", "macadamia"]),
+        ("reminded me of the plums that grew behind my house as a kid", ["plums"]),
+    ],
+)
+def test_typed_lists(said: str, flavours: list[str]) -> None:
+    assert present(note(said)) == flavours
+
+
+def test_a_bare_quality_in_a_typed_list_counts_as_high() -> None:
+    assert levels(note("balance, tart")) == {"balance": "high", "acidity": "high"}
+    assert levels(note("sour notes, plum")) == {"acidity": "high"}
