@@ -24,49 +24,61 @@ def asked(u: Utterance, m: Mention) -> str | None:
     """A sentence that opens with a question word asks about a thing; a whole turn "Caramel?" asks the table."""
     first, last = u.sentence_range(m.start)
     opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
-    frames = any(first <= c.start < last for c in u.of("frame"))
-    if (
-        u.own[opening] in u.lexicon.sets["orders_to_do"]
-        and not frames
-        and not any(first <= c.start < last for c in u.of("assent.yes", "level"))
-    ):
+    framed = any(first <= c.start < last for c in u.of("frame"))
+    if _ordered(u, first, last, opening, framed=framed):
         return "recipe"
-    words = u.own[first:last]
-    if u.own[opening] == "any" and not frames and u.own[last - 1] in u.lexicon.sets["table_ends"] and m.end < last:
-        return "question"  # captions without marks: "any chocolate you two"
-    if (
-        u.own[opening] in u.lexicon.sets["auxiliary"]
-        and "?" in u.gaps[last]
-        and u.lexicon.sets["the_table"] & set(words)
-    ):
+    if _to_the_table(u, m, last, opening, framed=framed):
         return "question"
-    if "?" in u.gaps[last] and (
-        u.own[opening] == "any" or " ".join(words[opening - first : opening - first + 3]) in u.lexicon.sets["pointing"]
-    ):
+    if _inverted(u, opening, last):
+        said = any(p.descriptor and p.end <= first for p in u.pieces)
+        return None if said and "?" in u.gaps[last] else "question"  # "Something floral. Is it jasmine?": of oneself
+    if _question_word(u, m, last, opening, framed=framed) or _alone_with_mark(u, m, first, last):
         return "question"
-    if _inverted(u, opening, last) and "?" in u.gaps[last] and any(p.descriptor and p.end <= first for p in u.pieces):
-        return None  # "Something floral. Is it jasmine?": asked of oneself
-    if _inverted(u, opening, last) or _ordering(u, first, last):
-        return "question" if "?" in u.gaps[last] or not _ordering(u, first, last) else "recipe"
+    return _asked_back(u, m, first, last)
+
+
+def _ordered(u: Utterance, first: int, last: int, opening: int, *, framed: bool) -> bool:
+    """ "Pass the vanilla", "two flat whites and a mint tea": an order to do something, or from the bar."""
+    if framed:
+        return False
+    sets = u.lexicon.sets
+    if u.own[opening] in sets["orders_to_do"] and not any(first <= c.start < last for c in u.of("assent.yes", "level")):
+        return True
+    drinks = [c for c in u.of("brew") if first < c.start <= first + 2 and c.value in ("milk", "espresso", "filter")]
+    return bool(drinks) and u.numbers_in(first, drinks[0].start) and u.own[drinks[0].end : drinks[0].end + 1] == ["and"]
+
+
+def _to_the_table(u: Utterance, m: Mention, last: int, opening: int, *, framed: bool) -> bool:
+    """ "Any chocolate, anyone", "did you get plum?", "is that the lemon?": put to the others."""
+    sets, words = u.lexicon.sets, u.own[opening:last]
+    if words[0] == "any" and not framed and u.own[last - 1] in sets["table_ends"] and m.end < last:
+        return True  # captions without marks: "any chocolate you two"
+    if "?" not in u.gaps[last]:
+        return False
+    others = words[0] in sets["auxiliary"] and bool(sets["the_table"] & set(words))
+    return others or words[0] == "any" or " ".join(words[:3]) in sets["pointing"]
+
+
+def _question_word(u: Utterance, m: Mention, last: int, opening: int, *, framed: bool) -> bool:
+    """ "Where did the plum go", "what's molasses?": a question word opens the sentence."""
+    word = u.own[opening]
+    asks = word in u.lexicon.sets["asking"] and (not framed or word in ("where", "why"))
+    return asks and m.start - opening <= 6 and (word != "what" or "?" in u.gaps[last])
+
+
+def _alone_with_mark(u: Utterance, m: Mention, first: int, last: int) -> bool:
+    """ "Caramel?" as a whole turn of talk; "Better. Fruit?" with a broad word at its end."""
+    if "?" not in u.gaps[last] or "??" in u.gaps[last]:
+        return False
     broad = m.target.startswith("reach/") and last == len(u.words) and first > 0
     if broad and last - first == m.end - m.start and u.gaps[last].strip() == "?":
-        return "question"  # "Better. Fruit?"
-    if (
-        u.own[opening] in u.lexicon.sets["asking"]
-        and (not frames or u.own[opening] in ("where", "why"))
-        and m.start - opening <= 6
-        and (u.own[opening] != "what" or "?" in u.gaps[last])
-    ):
-        return "question"
-    if last - first == len(u.words) and "?" in u.gaps[last] and "??" not in u.gaps[last] and not u.typed:
-        rest = [
-            i
-            for i in range(first, last)
-            if not m.start <= i < m.end and not u.is_filler(i) and u.own[i] not in u.lexicon.sets["question_ends"]
-        ]
-        if not rest and m.via == "word":
-            return "question"
-    return _asked_back(u, m, first, last)
+        return True
+    if last - first < len(u.words) or u.typed or m.via != "word":
+        return False
+    return all(
+        m.start <= i < m.end or u.is_filler(i) or u.own[i] in u.lexicon.sets["question_ends"]
+        for i in range(first, last)
+    )
 
 
 def asks_else(u: Utterance) -> bool:
@@ -87,15 +99,6 @@ def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:
     if any(next_first <= c.start < next_last and c.start - next_first <= 2 for c in answers):
         return None
     return None if any(p.start >= next_first for p in u.pieces) else "question"
-
-
-def _ordering(u: Utterance, first: int, last: int) -> bool:
-    """ "Two flat whites and a mint tea": a number of drinks opens an order from the bar."""
-    drinks = [c for c in u.of("brew") if first < c.start <= first + 2 and c.value in ("milk", "espresso", "filter")]
-    counted = (
-        bool(drinks) and u.numbers_in(first, drinks[0].start) and u.own[drinks[0].end : drinks[0].end + 1] == ["and"]
-    )
-    return counted and not any(first <= c.start < last for c in u.of("frame"))
 
 
 def _inverted(u: Utterance, opening: int, last: int) -> bool:

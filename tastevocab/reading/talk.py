@@ -27,52 +27,56 @@ class Said:
 
 def correct(u: Utterance, mentions: list[Mention], said: Said | None = None) -> None:
     """ "peach, no, apricot": the first is withdrawn. "scrap the toast": withdrawn wherever it stood in the turn."""
-    swaps = u.of("correction.swap")
     flavours = [m for m in mentions if not m.attribute]
+    theirs = {m.target for m in said.mentions} if said else set()  # another's word is denied, not withdrawn
+    swaps = u.of("correction.swap")
     for a, b in pairwise(flavours):
-        if not swaps and (b.present or not a.present):
-            continue
-        if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
-            a.reason = "withdrawn"  # "ash... no, not ash"
-        own = said is None or not any(m.target == a.target for m in said.mentions)  # another's word is denied
-        if own and not a.present and b.present and not (a.reason or b.reason) and _hung_on(u, swaps, a, b):
-            a.reason = "withdrawn"  # "orange, no, hang on, tangerine"
-        if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
-            continue
-        for cue in swaps:
-            if cue.start < a.end or cue.end > b.start or b.start - cue.end > 6 or not _right_after(u, a, cue):
-                continue
-            if _swaps(u, cue, a, b):
-                a.reason = "withdrawn"
-                a.present = True
-                a.widen(a.start, cue.end)
-                break
+        if swaps or (a.present and not b.present):
+            _corrected(u, swaps, a, b, theirs)
     for a, b in pairwise(flavours) if "?" in u.text else ():
-        # "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place
-        asked = (
-            "?" in u.gaps[a.end] and u.own[a.end : a.end + 1] == ["no"] and u.sentence[b.start] > u.sentence[a.start]
-        )
-        if (
-            asked
-            and "??" not in u.gaps[a.end]
-            and not a.present
-            and a.reason is None
-            and b.present
-            and b.reason is None
-            and b.start - a.end <= 8
-            and (said is None or not any(m.target == a.target for m in said.mentions))
-        ):
+        if a.target not in theirs and _asked_and_answered(u, a, b):
             a.reason = "withdrawn"
     for cue in u.of("correction.back"):
         _taken_back(flavours, cue)
     for cue in u.of("correction.drop"):
-        for m in flavours:
-            if m.start == cue.end and m.reason is None:
-                m.reason = "withdrawn"
-                m.widen(cue.start, m.end)
-                for earlier in flavours:
-                    if earlier.start < m.start and earlier.target == m.target:
-                        earlier.reason = "withdrawn"
+        _dropped(flavours, cue)
+
+
+def _corrected(u: Utterance, swaps: list[Cue], a: Mention, b: Mention, theirs: set[str]) -> None:
+    """The first of two words withdrawn, where the second takes its place."""
+    if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
+        a.reason = "withdrawn"  # "ash... no, not ash"
+    live = not (a.reason or b.reason)
+    if live and a.target not in theirs and not a.present and b.present and _hung_on(u, swaps, a, b):
+        a.reason = "withdrawn"  # "orange, no, hang on, tangerine"
+    if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
+        return
+    for cue in swaps:
+        if cue.start < a.end or cue.end > b.start or b.start - cue.end > 6 or not _right_after(u, a, cue):
+            continue
+        if _swaps(u, cue, a, b):
+            a.reason = "withdrawn"
+            a.widen(a.start, cue.end)
+            return
+
+
+def _asked_and_answered(u: Utterance, a: Mention, b: Mention) -> bool:
+    """ "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place."""
+    gap = u.gaps[a.end]
+    asked = "?" in gap and "??" not in gap and u.own[a.end : a.end + 1] == ["no"]
+    apart = u.sentence[b.start] > u.sentence[a.start] and b.start - a.end <= 8
+    return asked and apart and not a.present and a.reason is None and b.present and b.reason is None
+
+
+def _dropped(flavours: list[Mention], cue: Cue) -> None:
+    """ "Scrap the toast": the word that follows goes, and where it stood before in the turn."""
+    for m in flavours:
+        if m.start == cue.end and m.reason is None:
+            m.reason = "withdrawn"
+            m.widen(cue.start, m.end)
+            for earlier in flavours:
+                if earlier.start < m.start and earlier.target == m.target:
+                    earlier.reason = "withdrawn"
 
 
 def _hung_on(u: Utterance, swaps: list[Cue], a: Mention, b: Mention) -> bool:
