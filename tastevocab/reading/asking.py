@@ -29,12 +29,25 @@ def asked(u: Utterance, m: Mention) -> str | None:
         return "recipe"
     if _to_the_table(u, m, last, opening, framed=framed):
         return "question"
+    if _asked_of_a_thing(u, m, first, last):
+        return "question"
     if _inverted(u, opening, last):
         said = any(p.descriptor and p.end <= first for p in u.pieces)
         return None if said and "?" in u.gaps[last] else "question"  # "Something floral. Is it jasmine?": of oneself
     if _question_word(u, m, last, opening, framed=framed) or _alone_with_mark(u, m, first, last):
         return "question"
     return _asked_back(u, m, first, last)
+
+
+def _asked_of_a_thing(u: Utterance, m: Mention, first: int, last: int) -> bool:
+    """ "And that apron, is it, like, tangerine?": a thing is named, and what it is asked."""
+    at = m.start - 1
+    while at > first and (u.is_filler(at) or u.own[at] in u.lexicon.sets["some"]):
+        at -= 1
+    turned = (
+        "?" in u.gaps[last] and at - 1 > first and u.own[at] == "it" and u.own[at - 1] in u.lexicon.sets["be_words"]
+    )
+    return turned and any(u.is_loose(i) for i in range(first, at - 1))
 
 
 def _ordered(u: Utterance, first: int, last: int, opening: int, *, framed: bool) -> bool:
@@ -44,8 +57,10 @@ def _ordered(u: Utterance, first: int, last: int, opening: int, *, framed: bool)
     sets = u.lexicon.sets
     if u.own[opening] in sets["orders_to_do"] and not any(first <= c.start < last for c in u.of("assent.yes", "level")):
         return True
-    drinks = [c for c in u.of("brew") if first < c.start <= first + 2 and c.value in ("milk", "espresso", "filter")]
-    return bool(drinks) and u.numbers_in(first, drinks[0].start) and u.own[drinks[0].end : drinks[0].end + 1] == ["and"]
+    drinks = [c for c in u.of("brew") if opening < c.start <= opening + 2 and c.value in ("milk", "espresso", "filter")]
+    if not drinks or not u.numbers_in(opening, drinks[0].start) or drinks[0].end >= last:
+        return False
+    return u.own[drinks[0].end] == "and" or "," in u.gaps[drinks[0].end]
 
 
 def _to_the_table(u: Utterance, m: Mention, last: int, opening: int, *, framed: bool) -> bool:

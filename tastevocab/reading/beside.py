@@ -117,7 +117,7 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     if u.isolated:
         return None
     kinds = u.lexicon.names.states.kinds
-    if m.start and u.own[m.start - 1] == "the" and "(" in u.gaps[m.start - 1] and ")" in u.gaps[m.end]:
+    if m.start and u.own[m.start - 1] == "the" and "(" in u.gaps[m.start - 1]:
         return "describes another" if any(o.end <= m.start for o in mentions) else None  # "clove (the spice)"
     if (
         m.start > 1

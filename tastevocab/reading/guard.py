@@ -142,7 +142,7 @@ def _listed_kit(u: Utterance, m: Mention) -> str | None:
     first = u.sentence_range(m.start)[0]
     for cue in u.of("decoy.after"):
         if (
-            cue.value == "equipment"
+            cue.value in ("equipment", "colour")
             and first <= cue.start <= first + 2
             and cue.end <= m.start
             and ":" in u.gaps[cue.end]

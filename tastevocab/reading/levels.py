@@ -41,7 +41,7 @@ def level_under(u: Utterance, topic: str, *, loose: bool = False) -> list[Mentio
     else:
         number = re.search(r"\b([0-5](?:\.5)?)\b(?!\s*/)", u.text)
         first = re.match(r"\s*([0-5](?:\.5)?)\b(?!\s*/)", u.text)
-        cues = [c for c in u.of("level") if c.value and (not loose or _answers(u, c))]
+        cues = [c for c in u.of("level") if c.value and (not loose or (_answers(u, c) and not _nods(u, c)))]
         if first and not loose:
             level = level_of_step(float(first.group(1)))
         elif cues:
@@ -66,6 +66,29 @@ def _answers(u: Utterance, cue: Cue) -> bool:
         for i in range(cue.start)
     )
     return before and cue.end <= opening_end(u) and not any(p.start == cue.end and p.descriptor for p in u.pieces)
+
+
+def _nods(u: Utterance, cue: Cue) -> bool:
+    """ "Fine.": said to go on, not to mark."""
+    return u.own[cue.start : cue.end] in (["fine"], ["normal"])
+
+
+def textures(u: Utterance, mentions: list[Mention], topic: str | None) -> None:
+    """ "Body's light. Tea-like.": a word that alone follows talk of the body is a step of it, and no flavour.
+
+    `topic` is the attribute last talked of before the turn, or None. Changes the mentions it concerns.
+    """
+    for m in mentions:
+        first, last = u.sentence_range(m.start)
+        senses = u.lexicon.beside["body"].exact(u.own[m.start : m.end]) if not m.attribute and m.reason is None else ()
+        alone = all(m.start <= i < m.end or u.own[i] in u.lexicon.small or u.is_filler(i) for i in range(first, last))
+        if not senses or not alone:
+            continue
+        before = [o for o in mentions if o.end <= first]
+        if (before[-1].target if before else topic) == "body":
+            step = int(senses[0].value)
+            m.attribute, m.target, m.parts, m.state = True, "body", (), None
+            m.level, m.step = u.lexicon.attribute_levels["body"][step - 1], float(step)
 
 
 def _first_beside(u: Utterance, topic: str) -> int:

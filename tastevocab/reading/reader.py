@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from tastevocab.reading import asking, degree, denial, doubt, guard, mishearing, scene, talk, unknown, where
 from tastevocab.reading.items import Item, items_of, spot_of
-from tastevocab.reading.levels import only_level, open_question
+from tastevocab.reading.levels import only_level, open_question, textures
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.marks import STEP_OF_LEVEL
 from tastevocab.reading.mention import Mention, in_order
@@ -73,6 +73,8 @@ class Reader:
         flavours = [m for m in flavours if m.via == "word" or not self._somebody(u, m)]
         mentions = sorted([*flavours, *attributes], key=in_order)
         mentions = without_degrees(u, without_overlap(mentions))
+        if not u.isolated:
+            textures(u, mentions, self.asked_of)
         self.asked_of = None if u.isolated else open_question(u, mentions)
         self.asked_open = self.asked_of is not None
         guard.set_aside(u, mentions, self.people)

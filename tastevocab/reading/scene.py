@@ -134,7 +134,9 @@ def _assign(mentions: list[Mention], scene: Scene, start: int, end: int) -> None
 
 
 def _move(scene: Scene, kind: str, value: str) -> None:
-    if kind == "brew":
+    if kind == "brew" and value == "cupping" and scene.moment == "dry":
+        scene.brew = value  # the grounds are smelled in their bowls
+    elif kind == "brew":
         if scene.brew != value or scene.moment == "dry":  # a brew in hand ends the smelling of the grounds
             scene.brew, scene.moment = value, None
     elif kind == "moment":

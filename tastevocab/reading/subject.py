@@ -72,6 +72,8 @@ def _other_lot(u: Utterance, m: Mention, first: int) -> bool:
     if lot >= 0 and u.numbers_in(max(first, lot - 2), past):
         return True
     other = next((i for i in range(first, past) if u.own[i] in sets["others_time"]), -1)
+    if other >= 0 and lot == other + 1:
+        return True  # "last harvest was all grass"
     between = u.own[other + 1 : past]  # "the last training one was all rum", "the stuff off the last importer was"
     return (
         other > first

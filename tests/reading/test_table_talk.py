@@ -20,6 +20,16 @@ from reading_checks import denied, levels, note, present, talk
         ("Tell her the cake's got almond.", []),
         ("Olive's doing the till.", []),
         ("Don't mention the chocolate. Plum, though.", ["plums"]),
+        ("Four espressos, some tonic and a peach shrub.", []),
+        ("Condensed milk, two spoons, at the bottom.", []),
+        ("It's in the fridge, next to the beetroot.", []),
+        ("I'm on the peppermint tea today.", []),
+        ("Send it with the ginger snaps.", []),
+        ("How much is it? Peanuts. Nine dollars a kilo.", []),
+        ("Last harvest was all grass and green peas.", []),
+        ("It's coming out like treacle.", []),
+        ("I don't know barley tea.", []),
+        ("And that apron, is it, like, tangerine?", []),
         # the room
         ("Who's eating? I can smell vinegar.", []),
         ("Is that hand cream? It's all coconut.", []),
@@ -98,6 +108,8 @@ def test_a_mis_heard_quality_is_that_quality() -> None:
         ("And how long is that finish?", {}),
         ("B's finish is long.", {"finish": "high"}),
         ("He's been at the crisps.", {}),
+        ("Mind the table, it's sticky.", {}),
+        ("Body's light. Tea-like.", {"body": "low"}),
     ],
 )
 def test_qualities_in_talk(said: str, found: dict[str, str]) -> None:
@@ -110,6 +122,23 @@ def test_the_last_question_is_the_one_that_is_answered() -> None:
 
 def test_an_order_to_wait_answers_no_question() -> None:
     assert levels(talk("Ana: Sweetness?", "Ben: Let it come down a while.")) == {}
+
+
+def test_tea_like_after_talk_of_the_body_is_a_texture() -> None:
+    thin = talk("Ana: It's gone thin.", "Ben: Tea-like, even.")
+    assert (present(thin), levels(thin)) == ([], {"body": "low"})
+    assert present(talk("Ana: Caramel.", "Ben: Tea-like.")) == ["caramel", "reach/tea_like"]
+
+
+def test_fine_answers_nothing() -> None:
+    assert levels(talk("Ana: I've put medium for the body.", "Ben: Fine. Did anyone feed the meter?")) == {
+        "body": "medium"
+    }
+
+
+def test_bowls_do_not_end_the_dry_smell() -> None:
+    reading = talk("Ana: Five bowls. Right, dry grounds.", "Ben: Brown sugar, first bowl and second.", "Ana: Fig.")
+    assert [f.spot.moment for f in reading.findings] == ["dry", "dry"]
 
 
 def test_a_crust_is_broken_only_in_a_bowl() -> None:
