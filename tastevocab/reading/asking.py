@@ -144,20 +144,3 @@ def asked_level(u: Utterance, m: Mention) -> str | None:
         and opening == first
     )
     return "question" if asked and ("?" in u.gaps[last] or len(u.words) == last - first) else None
-
-
-def no_tasting(u: Utterance, m: Mention) -> str | None:
-    """Too much else in the sentence, and nothing that says it was tasted: talk of other things."""
-    first, last = u.sentence_range(m.start)
-    loose = [i for i in range(first, last) if u.is_loose(i)]
-    if len(loose) < 2:
-        return None
-    tasting = u.of("frame", "degree.before", "degree.after", "hedge.before", "hedge.after", "negation.before",
-                   "negation.after",
-                   "place", "moment", "assent.yes", "mouth", "nose", "correction.swap", "level")  # fmt: skip
-    evidence = sum(
-        1 for c in tasting if first <= c.start < last and u.own[c.start] not in u.lexicon.sets["weak_frames"]
-    )
-    evidence += sum(1 for p in u.pieces if first <= p.start < last and p.start != m.start)
-    opens = m.start - first <= 1
-    return "no tasting in it" if len(loose) - evidence - opens >= 2 else None

@@ -104,6 +104,8 @@ def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """ "Allspice, hm, more like clove.": the first word is let go."""
     if m.attribute or u.isolated:
         return None
+    if any(c.end == m.start for c in u.of("negation.before")):
+        return None  # "not jasmine, more rosehip"
     first, last = u.sentence_range(m.start)
     if m.start - first > 1 or (not u.parts(m.end) and "," not in u.gaps[m.end]):
         return None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from itertools import pairwise
 
-from tastevocab.reading.asking import asked, asked_level, conditional, no_tasting
+from tastevocab.reading.asking import asked, asked_level, conditional
 from tastevocab.reading.beside import decided_beside
+from tastevocab.reading.evidence import no_tasting
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.subject import about_another
 from tastevocab.reading.utterance import Cue, Utterance
@@ -43,8 +44,8 @@ def set_aside(u: Utterance, mentions: list[Mention], people: Collection[str] = (
     if not u.isolated:
         for m in mentions:
             if m.reason is None:
-                m.reason = asked_level(u, m) if m.attribute else asked(u, m) or no_tasting(u, m)
-                m.reason = m.reason or about_another(u, m)
+                m.reason = (asked_level(u, m) if m.attribute else asked(u, m)) or about_another(u, m)
+                m.reason = m.reason or (None if m.attribute else no_tasting(u, m))
         for before, m in pairwise(mentions):
             if (
                 m.reason is None
@@ -161,6 +162,8 @@ def _word_before(u: Utterance, m: Mention) -> str | None:
     for cue in u.of("decoy.before"):
         if cue.end > m.start or m.start - cue.end > 2 or u.sentence[cue.start] != u.sentence[m.start]:
             continue
+        if any(f.start <= cue.start and f.end == m.start and f.end - f.start > 2 for f in u.of("frame")):
+            continue  # "I'd have called that toffee"
         if m.attribute and (cue.end - cue.start < 2 or u.own[cue.end - 1] != "like"):
             continue  # "that grind looks like sea salt"
         between = range(cue.end, m.start)
@@ -214,7 +217,12 @@ def _claimed(u: Utterance, m: Mention) -> str | None:
             v.value == "claim" and v.start - source.end in (0, 1) and v.end <= m.start for v in u.of("decoy.verbs")
         ) and not _countered(u, source, m):
             return source.value
+        if any(":" in u.gaps[i] for i in range(source.end, m.start + 1)) and source.start - first <= 2:
+            return source.value  # "Importer's slip: lime and tamarind"
     for cue in u.of("decoy.sentence"):
+        denied = cue.start >= m.end and any(c.end == m.start for c in u.of("negation.before"))
+        if denied:
+            continue  # "not cardboard, you licked the label"
         if first <= cue.start and cue.end <= last and not _countered(u, cue, m):
             m.widen(cue.start, max(cue.end, m.end)) if cue.end <= m.start and m.start - cue.end < 6 else None
             return cue.value

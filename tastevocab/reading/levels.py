@@ -99,13 +99,19 @@ def _first_beside(u: Utterance, topic: str) -> int:
     return 0
 
 
-def only_level(u: Utterance) -> bool:
-    """Whether a turn says nothing but a level ("low, yeah", "higher for me, like, high")."""
+def only_level(u: Utterance, topic: str | None = None) -> bool:
+    """Whether a turn says nothing but a level ("low, yeah", "higher for me, like, high"; "yep, short" of a finish)."""
     levels = {
         i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)
     }
     end = opening_end(u)
-    said = [c for c in u.of("level") if c.end <= end]
+    said: list[object] = [c for c in u.of("level") if c.end <= end]
+    beside = u.lexicon.beside.get(topic or "")
+    for i in range(end) if beside else ():
+        stop, senses = beside.longest(u.own, i)  # type: ignore[union-attr]
+        if senses and stop <= end:
+            said.append(senses)
+            levels.update(range(i, stop))
     return bool(said) and end <= 8 and all(i in levels or u.own[i] in u.lexicon.small for i in range(end))
 
 

@@ -47,6 +47,7 @@ class Lexicon:
         )
         self.function = self.sets["function"]
         self.numbers = _map(language.get("numbers"))
+        self.evidence = {str(k): float(v) for k, v in _map(_map(language.get("evidence")).get("points")).items()}
         self.set_off = frozenset(k for w in degrees.get("set_off") or () for k in self.names.keys(str(w)))
         self.set_off_notes = frozenset(k for w in degrees.get("set_off_notes") or () for k in self.names.keys(str(w)))
         self._add_degrees(degrees)

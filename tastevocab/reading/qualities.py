@@ -36,6 +36,7 @@ def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
     """A level said outright holds against a looser word in the same sentence ("medium body, kind of creamy")."""
     if len(found) < 2:
         return found
+    found = [m for i, m in enumerate(found) if not (i and _describes_level(u, found[i - 1], m))]
     return [
         m for m in found
         if m.explicit or not any(
@@ -44,6 +45,13 @@ def _one_level(u: Utterance, found: list[Mention]) -> list[Mention]:
             for o in found
         )
     ]  # fmt: skip
+
+
+def _describes_level(u: Utterance, before: Mention, m: Mention) -> bool:
+    """ "Body's medium. Like, silky.": the level stands, the word alone after it describes it."""
+    first, last = u.sentence_range(m.start)
+    told = before.explicit and before.target == m.target and u.sentence[m.start] == u.sentence[before.quote[1] - 1] + 1
+    return told and not m.explicit and all(m.start <= i < m.end or u.is_filler(i) for i in range(first, last))
 
 
 def _word(u: Utterance, piece: Piece, id: str, step: int) -> Mention:
@@ -295,8 +303,9 @@ def _links(u: Utterance, start: int, end: int) -> bool:
 def _level_alone(u: Utterance, start: int) -> bool:
     """Whether the level at word `start` closes its phrase ("acidity, high") and is not another name's ("high body")."""
     cues = [c for c in u.of("level") if c.start == start]
-    end = max((c.end for c in cues), default=start)
-    return bool(cues) and (end >= len(u.words) or u.is_break(end) or u.is_filler(end))
+    beside = (book.longest(u.own, start)[0] for book in u.lexicon.beside.values())
+    end = max([*(c.end for c in cues), *beside], default=start)
+    return end > start and (end >= len(u.words) or u.is_break(end) or u.is_filler(end))
 
 
 def _score_near(u: Utterance, start: int, end: int) -> tuple[str, float, int, int] | None:

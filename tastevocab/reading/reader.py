@@ -41,7 +41,8 @@ class Reader:
 
     def read(self, turn: Turn) -> list[Item]:
         """Everything one turn gives, in the order of its words."""
-        u = Utterance(turn.text, self.lexicon, isolated=self.isolated, typed=turn.kind in ("note", "cell"))
+        typed = turn.kind in ("note", "cell") and turn.speaker is not None
+        u = Utterance(turn.text, self.lexicon, isolated=self.isolated, typed=typed)
         if turn.kind == "heading":
             self.scene.moment = None
             scene.follow(u, self.scene, [], heading=True)
@@ -66,7 +67,8 @@ class Reader:
         topic = turn.topic if turn.topic in self.lexicon.attribute_levels else topic_of(u, turn.topic)
         loose = topic is None and self.asked_of is not None
         waits = bool(u.words) and u.own[0] in u.lexicon.sets["waiting"]  # "let it come down a while" answers nothing
-        if loose and u.words and not waits and ((self.asked_open and len(u.words) <= 8) or only_level(u)):
+        short = self.asked_open and len(u.words) <= 8
+        if loose and u.words and not waits and (short or only_level(u, self.asked_of)):
             topic = self.asked_of
         attributes = [*attribute_mentions(u, topic, loose=loose), *mishearing.heard_attributes(u)]
         flavours = attribute_cell(u, turn, topic, loose, flavours)

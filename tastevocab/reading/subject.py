@@ -14,8 +14,10 @@ def about_another(u: Utterance, m: Mention) -> str | None:
     u, m: the turn and one of its mentions. None where nothing speaks against the cup.
     """
     first, last = u.sentence_range(m.start)
-    if _capital(u, m):
+    if _capital(u, m) or _titled(u, m):
         return "name"
+    if not m.attribute and m.start == first and m.end < last and u.own[m.end] in u.lexicon.sets["person_verbs"]:
+        return "name"  # "Clementine wants it sweeter"
     if _called(u, m, first, last):
         return "address"
     leads = m.end < last and not u.is_break(m.end)
@@ -77,7 +79,7 @@ def _other_lot(u: Utterance, m: Mention, first: int) -> bool:
     between = u.own[other + 1 : past]  # "the last training one was all rum", "the stuff off the last importer was"
     return (
         other > first
-        and u.own[other - 1] == "the"
+        and u.own[other - 1] in sets["determiners"]
         and 1 <= len(between) <= 4
         and not sets["not_lots"] & set(between[:1])
     )
@@ -111,8 +113,17 @@ def _capital(u: Utterance, m: Mention) -> bool:
     inside = m.start > 0 and not u.stops(m.start) and u.gaps[m.start].strip() in ("", ",")
     if not inside or not word[0].isupper() or word.isupper() or m.end - m.start > 1 or m.attribute:
         return False
-    lower = sum(w[0].islower() for w in u.words)
-    return lower > len(u.words) * 0.6
+    inner = [w for i, w in enumerate(u.words) if i and not u.stops(i) and i != m.start]
+    running = inner or u.words  # "That's Ginger. She's management.": sentences may start with capitals
+    return sum(w[0].islower() for w in running) > len(running) * (0.6 if inner else 0.0)
+
+
+def _titled(u: Utterance, m: Mention) -> bool:
+    """ "It's called First Light": a quality's word inside a name of capitals."""
+    at = m.start
+    if not m.attribute or at < 2 or u.stops(at) or u.stops(at - 1) or m.end - at > 1:
+        return False
+    return all(w[0].isupper() and not w.isupper() for w in u.words[at - 1 : at + 1]) and u.words[at - 2][0].islower()
 
 
 def _called(u: Utterance, m: Mention, first: int, last: int) -> bool:

@@ -34,7 +34,8 @@ FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
 LANGUAGE_FILES = (
-    "degrees", "cues", "decoys", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words", "numbers",
+    "degrees", "cues", "decoys", "evidence", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words",
+    "numbers",
 )  # fmt: skip
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import pytest
-from reading_checks import bug, denied, expect, lexicon, note, present, short, talk
+from reading_checks import denied, expect, lexicon, note, present, short, talk
 
 DECOYS = [
+    ("Basil and Hazel packed the boxes.", "no tasting in it:basil"),
     ("Ask Ginger when she gets in.", "name:reach/ginger"),
     ("She's bringing her little one in later, Olive, the one who drew on the wall.", "name:olive"),
     ("Melon, get your lead, we're going home.", "address:melon"),
     ("The shelf's pine, so that's not helping.", "another thing:conifer_needle"),
-    ("The pavement went violet.", "no tasting in it:violet"),
+    ("The pavement went violet.", "another thing:violet"),
     ("That hopper smells of cedar.", "another thing:cedar"),
     ("Toast your cups on the machine first.", "recipe:toast"),
     ("There's a ginger cat.", "another thing:reach/ginger"),
@@ -56,10 +57,6 @@ DECOYS = [
     ("The husk gets burned for fuel.", "process:burnt_taste"),
 ]
 
-BUGS = [
-    ("a capital that opens the sentence is no name", "Basil and Hazel packed the boxes.", "basil"),
-]
-
 COUNTER_TRAPS = [
     ("It tastes of honey, and it's a honey lot, but proper chestnut honey.", ["honeys", "chestnut_honey"]),
     ("Lime-green kettle, lime-green cup: key lime all through.", ["small_sharp_lime"]),
@@ -80,11 +77,6 @@ def test_decoys_are_set_aside_with_their_reason(said: str, aside: str) -> None:
     reading = talk(f"Ana: {said}")
     assert present(reading) == []
     assert aside in [f"{s.reason}:{short(s.descriptor)}" for s in reading.set_aside]
-
-
-@pytest.mark.parametrize(("said", "flavour"), [bug(reason, said, flavour) for reason, said, flavour in BUGS])
-def test_decoys_that_are_still_taken(said: str, flavour: str) -> None:
-    assert flavour not in present(talk(f"Ana: {said}"))
 
 
 def test_what_a_coffee_is_billed_as_is_a_claim() -> None:
