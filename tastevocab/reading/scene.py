@@ -188,8 +188,18 @@ def _announced(u: Utterance, cue: Cue) -> bool:
 
 
 def header_brew(u: Utterance, scene: Scene) -> None:
-    """A sheet's head that counts bowls ("6 bowls, 12 g to 220 g") tells that they were cupped."""
-    if scene.brew is None and u.numbers_in(0, len(u.words)) and any(c.value == "cupping" for c in u.of("brew")):
+    """What a sheet's head says of the brew: of "press pot, then one espresso" the first; counted bowls are cupped.
+
+    u: a line of the head. Nothing is changed where a brew is known.
+    """
+    brews = u.of("brew")
+    if scene.brew is not None or not brews:
+        return
+    named = bool(u.words) and u.own[0] in u.lexicon.sets["brew_labels"]
+    first = min(brews, key=lambda c: (c.start, -c.end))
+    if named and first.start > 0:
+        scene.brew = first.value
+    elif u.numbers_in(0, len(u.words)) and any(c.value == "cupping" for c in brews):
         scene.brew = "cupping"
 
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from reading_checks import denied, levels, note, present, talk
+from reading_checks import denied, levels, lexicon, note, present, talk
+
+from tastevocab.reading.read import read_file
 
 
 @pytest.mark.parametrize(
@@ -139,6 +143,23 @@ def test_fine_answers_nothing() -> None:
 def test_bowls_do_not_end_the_dry_smell() -> None:
     reading = talk("Ana: Five bowls. Right, dry grounds.", "Ben: Brown sugar, first bowl and second.", "Ana: Fig.")
     assert [f.spot.moment for f in reading.findings] == ["dry", "dry"]
+
+
+@pytest.mark.parametrize(
+    ("head", "brew"),
+    [
+        ("**Brew:** press pot, 30 g to 500 g, then one espresso", "immersion"),
+        ("**Set-up:** 6 bowls, 12 g to 220 g", "cupping"),
+        ("**Coffee:** Vale Alto, washed", None),
+    ],
+)
+def test_the_head_of_a_sheet_names_the_brew(tmp_path: Path, head: str, brew: str | None) -> None:
+    sheet = tmp_path / "sheet.md"
+    sheet.write_text(f"# Table\n\n{head}\n\n## Grounds\n\n- Ana: cedar\n\n## Hot\n\n- Ana: plum\n", encoding="utf-8")
+    assert [(f.spot.moment, f.spot.brew) for f in read_file(sheet, lexicon()).findings] == [
+        ("dry", None),
+        ("hot", brew),
+    ]
 
 
 def test_a_crust_is_broken_only_in_a_bowl() -> None:
