@@ -66,12 +66,12 @@ def _ordered(u: Utterance, first: int, last: int, opening: int, *, framed: bool)
 def _to_the_table(u: Utterance, m: Mention, last: int, opening: int, *, framed: bool) -> bool:
     """ "Any chocolate, anyone", "did you get plum?", "is that the lemon?": put to the others."""
     sets, words = u.lexicon.sets, u.own[opening:last]
-    if words[0] == "any" and not framed and u.own[last - 1] in sets["table_ends"] and m.end < last:
+    if words[0] in ("any", "anything") and not framed and u.own[last - 1] in sets["table_ends"] and m.end < last:
         return True  # captions without marks: "any chocolate you two"
     if "?" not in u.gaps[last]:
         return False
     others = words[0] in sets["auxiliary"] and bool(sets["the_table"] & set(words))
-    return others or words[0] == "any" or " ".join(words[:3]) in sets["pointing"]
+    return others or words[0] in ("any", "anything") or " ".join(words[:3]) in sets["pointing"]
 
 
 def _question_word(u: Utterance, m: Mention, last: int, opening: int, *, framed: bool) -> bool:
@@ -101,6 +101,18 @@ def asks_else(u: Utterance) -> bool:
     opening = next((i for i in range(len(u.words)) if not u.is_filler(i)), 0)
     loose = any(u.is_loose(i) for i in range(len(u.words)))
     return loose and (u.own[opening] in u.lexicon.sets["asking"] or u.gaps[len(u.words)].lstrip().startswith("?"))
+
+
+def asks_of_things(u: Utterance, mentions: list[Mention]) -> bool:
+    """Whether a turn ends in a question about a thing of the room, with no word of tasting in the turn."""
+    first, last = u.sentence_range(len(u.words) - 1)
+    if "?" not in u.gaps[last] or last - first < 3 or any(m.reason in (None, "question") for m in mentions):
+        return False
+    if any(first <= p.start < last and p.descriptor is None for p in u.pieces):
+        return False  # "What are we giving bitterness?"
+    cup = u.of("frame", "mouth", "place", "moment", "brew", "nose", "counter")
+    strange = sum(u.is_loose(i) for i in range(first, last)) + sum(m.reason == "equipment" for m in mentions)
+    return strange > 0 and not any(first <= c.start < last for c in cup)
 
 
 def _asked_back(u: Utterance, m: Mention, first: int, last: int) -> str | None:

@@ -42,7 +42,8 @@ def _carried(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
         return "colour"
     talk = asked and any(" ".join(u.own[before : before + n]) in u.lexicon.sets["room_talk"] for n in (1, 2, 3))
     smelled = any(" ".join(u.own[first : first + n]) in u.lexicon.sets["room_smells"] for n in (1, 2, 3, 5))
-    if talk and smelled and not any(before <= p.start < end for p in u.pieces):
+    found = any(before <= o.start < end and o.reason is None for o in mentions)
+    if talk and smelled and not found:
         return "nearby food"  # "Who's eating? I can smell vinegar."
     return None
 
@@ -52,7 +53,12 @@ def _room(u: Utterance, mentions: list[Mention], before: int, end: int, *, asked
     things = any(u.is_loose(i) for i in range(before, end)) or any(
         before <= o.start < end and o.reason == "nearby food" for o in mentions
     )
-    return asked and u.own[before : before + 2] == ["is", "that"] and things
+    cup = u.of("frame", "mouth", "place", "moment", "brew", "nose")
+    of_the_cup = any(before <= c.start < end for c in cup) or any(
+        before <= o.start < end and o.reason is None for o in mentions
+    )
+    opens = u.own[before : before + 2] == ["is", "that"] or u.own[before] in u.lexicon.sets["auxiliary"]
+    return asked and opens and things and not of_the_cup
 
 
 def _coloured(u: Utterance, mentions: list[Mention], before: int, end: int) -> bool:

@@ -18,7 +18,8 @@ def no_tasting(u: Utterance, m: Mention) -> str | None:
     u, m: a turn of talk and one of its flavours. A vocabulary without points decides nothing.
     """
     points = u.lexicon.evidence
-    if not points or _denied_near(u, m):
+    listed = u.typed and u.is_break(m.end) and (m.start == 0 or u.is_break(m.start))  # an entry of a typed list
+    if not points or listed or _denied_near(u, m):
         return None
     score = points["base"] + sum(points.get(sign, 0.0) * much for sign, much in signs(u, m))
     return "no tasting in it" if score < points["least"] else None

@@ -74,7 +74,8 @@ def _doubted(u: Utterance, m: Mention) -> str | None:
     """ "Winey, not so sure": neither asserted nor denied."""
     for cue in u.of("decoy.tail"):
         if (
-            m.end <= cue.start <= m.end + 2
+            m.end <= cue.start
+            and sum(not u.is_filler(i) for i in range(m.end, cue.start)) <= 2
             and not any(m.end <= p.start < cue.start for p in u.pieces)
             and (cue.end >= len(u.words) or u.is_break(cue.end))
             and u.sentence[cue.start] <= u.sentence[m.start] + 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tastevocab.reading.levels import attribute_of, level_under, opening_end
-from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, may_score, score_level
+from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, level_of_step, may_score, score_level
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
 from tastevocab.vocabulary.compose import Piece
@@ -108,6 +108,11 @@ def _quality(
         made.level, made.step = said[0], said[1]
         made.widen(said[2], said[3])
         return made
+    bare = _bare_mark(u, piece)
+    if bare:
+        made.level, made.step = level_of_step(bare)
+        made.widen(piece.start, piece.end + 1)
+        return made
     if beside:
         step, start, end = beside
         made.said = (start, end) if start >= piece.end else None
@@ -130,6 +135,16 @@ def _quality(
     made.explicit = True
     taken.update(range(start, end))
     return made
+
+
+def _bare_mark(u: Utterance, piece: Piece) -> float | None:
+    """ "Acidity three.": a mark out of five said right behind the name, and nothing more."""
+    ones = u.lexicon.numbers.get("ones", {}) if u.lexicon.numbers else {}
+    if u.isolated or piece.end >= len(u.words) or u.is_break(piece.end):
+        return None
+    value = ones.get(u.own[piece.end])
+    ends = piece.end + 1 >= len(u.words) or u.is_break(piece.end + 1)
+    return float(value) if value in (1, 2, 3, 4, 5) and ends else None
 
 
 def _gone(u: Utterance, piece: Piece) -> tuple[int, int] | None:

@@ -38,6 +38,7 @@ class Reader:
         self.known: dict[str, str] = {}
         self.withdrawn: list[str] = []
         self.said_by: dict[str, Said] = {}
+        self.asked_else: str | None = None
 
     def read(self, turn: Turn) -> list[Item]:
         """Everything one turn gives, in the order of its words."""
@@ -84,6 +85,7 @@ class Reader:
             if m.reason == "name" and m.end - m.start == 1:
                 self.people.add(u.words[m.start].lower())
         if not self.isolated:
+            self._answered_else(u, turn, mentions)
             self._challenged(u, turn, mentions)
             self._reported(u, turn, mentions)
         denial.deny(u, mentions)
@@ -111,6 +113,18 @@ class Reader:
         word = u.words[m.start]
         inside = m.start > u.sentence_range(m.start)[0] and word[0].isupper() and not self.isolated
         return word.lower() in self.people or (m.via in ("spelling", "sound") and inside)
+
+    def _answered_else(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
+        """ "What's in the copper pan?", "Caramel.": a bare answer to a question about another thing is about that."""
+        asked = self.asked_else is not None and self.asked_else != (turn.speaker or "")
+        first, last = u.sentence_range(0)
+        short = sum(not u.is_filler(i) for i in range(first, last)) <= 5
+        framed = any(first <= c.start < last for c in u.of("frame", "mouth", "place"))
+        for m in mentions if asked and short and not framed else ():
+            again = any(o.target == m.target and o.start < last for o in mentions)
+            if m.reason is None and (m.start < last or (again and not m.attribute)):
+                m.reason = "another thing"
+        self.asked_else = (turn.speaker or "") if asking.asks_of_things(u, mentions) else None
 
     def _challenged(self, u: Utterance, turn: Turn, mentions: list[Mention]) -> None:
         """ "Lime? Lemon, maybe.", "Leather! Where do you get leather?": the other's word is questioned, not found."""

@@ -14,7 +14,11 @@ def about_another(u: Utterance, m: Mention) -> str | None:
     u, m: the turn and one of its mentions. None where nothing speaks against the cup.
     """
     first, last = u.sentence_range(m.start)
-    if _capital(u, m) or _titled(u, m):
+    if (
+        _capital(u, m)
+        or _titled(u, m)
+        or (word_of(u, m) in u.lexicon.sets["also_names"] and u.words[m.start][0].isupper())
+    ):
         return "name"
     if not m.attribute and m.start == first and m.end < last and u.own[m.end] in u.lexicon.sets["person_verbs"]:
         return "name"  # "Clementine wants it sweeter"
@@ -42,9 +46,37 @@ def about_another(u: Utterance, m: Mention) -> str | None:
         return "name" if sum(map(u.is_loose, range(first, last))) > 1 else None  # "Coco's shift starts at three"
     if _thing(u, _subject(u, m)) or _thing(u, _smelled(u, m, first)):
         return "another thing"
-    if _forbidden(u, m, first):
+    if _forbidden(u, m, first) or _explained_away(u, m, last) or _on_a_thing(u, m, first):
         return "another thing"
+    if m.attribute is False and m.end == last and m.start > first and word_of(u, m) in u.lexicon.sets["always_called"]:
+        return "address"  # captions without commas: "that's the broth mate"
+    if leads and not m.attribute and _owning(u, m) and u.own[m.end] == "like" and u.own[m.start - 1] in ("a", "an"):
+        return "general talk"  # "a mandarin's like the little one in the net"
     return "other coffee" if _other_lot(u, m, first) else None
+
+
+def word_of(u: Utterance, m: Mention) -> str:
+    """The words of a mention as compared."""
+    return " ".join(u.own[m.start : m.end])
+
+
+def _explained_away(u: Utterance, m: Mention, last: int) -> bool:
+    """ "Sandalwood, but, you know, that's the incense from the hall": where it comes from is another thing."""
+    words = [i for i in range(m.end, last) if not u.is_filler(i)][:5]
+    said = [u.own[i] for i in words]
+    if said[:2] != ["but", "that"] or len(said) < 4 or said[2] not in u.lexicon.sets["determiners"]:
+        return False
+    return not u.has("mouth", "place", "moment") or u.is_loose(words[3])
+
+
+def _on_a_thing(u: Utterance, m: Mention, first: int) -> bool:
+    """ "Your apron's got, like, turmeric all down it": a thing of the table has it on."""
+    at = m.start - 1
+    while at > first and (u.is_filler(at) or u.own[at] in u.lexicon.sets["some"]):
+        at -= 1
+    if at <= first or u.own[at] not in ("got", "has", "have"):
+        return False
+    return _kit(u, at - 1)
 
 
 def _owning(u: Utterance, m: Mention) -> bool:

@@ -209,7 +209,8 @@ def echo(
         _assent(u, busy, "assent.deny", "negation.after", asked=said.asked),
     )
     targets = _last_breath(said, whole=bool(u.lexicon.sets["both"] & set(u.own)))
-    if busy and no and not said.asked and not any(not m.present for m in targets):
+    single = no is not None and no.end - no.start == 1
+    if busy and single and not said.asked and not any(not m.present for m in targets):
         no = None
     own = {m.target for m in mentions if m.reason is None}
     if named and own & {m.target for m in targets}:

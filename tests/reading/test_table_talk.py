@@ -23,6 +23,8 @@ from tastevocab.reading.read import read_file
         ("Two flat whites and a ginger beer, please.", []),
         ("Tell her the cake's got almond.", []),
         ("Olive's doing the till.", []),
+        ("Rosa has the keys.", []),
+        ("Ron!", []),
         ("Don't mention the chocolate. Plum, though.", ["plums"]),
         ("Four espressos, some tonic and a peach shrub.", []),
         ("Condensed milk, two spoons, at the bottom.", []),
@@ -38,6 +40,16 @@ from tastevocab.reading.read import read_file
         ("Who's eating? I can smell vinegar.", []),
         ("Is that hand cream? It's all coconut.", []),
         ("The colour's nice. It's proper chestnut.", []),
+        ("Does anyone mind the candle? It's, um, it's fig, I think.", []),
+        ("Whose hand cream is that? It's pure coconut.", []),
+        ("Sandalwood, but, you know, that's the incense from the hall.", []),
+        ("Your apron's got, like, turmeric all down it.", []),
+        ("A mandarin's like the little one in the net.", []),
+        ("They plant lemongrass between the rows.", []),
+        ("Papaya and ginger, it says.", []),
+        ("Order up, two small, no peanuts, extra coriander.", []),
+        ("The cardamom, I'm, um, I'm on the fence.", []),
+        ("Anything floral?", []),
         # weighing and wishing
         ("Not so much lemon. More of a plum.", ["plums"]),
         ("I should like some chocolate in there.", []),
@@ -65,6 +77,30 @@ def test_what_another_said_is_read_back_and_not_found() -> None:
 def test_a_question_about_another_thing_takes_the_answer() -> None:
     reading = talk("Ana: No lemon.", "Ben: Who's picking up the van on Friday?", "Cy: Me. No. You.")
     assert denied(reading) == ["lemon"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "answered", "flavours"),
+    [
+        ("What's in the copper pan?", "Caramel.", []),
+        ("Is that jacket new?", "It's, um, pistachio.", []),
+        ("What was the sticker on the tub?", "Tangerine. Little tangerine dot.", []),
+        ("What do you get in the middle?", "Caramel.", ["caramel"]),
+        ("What's on the finish?", "Pistachio.", ["pistachio"]),
+    ],
+)
+def test_a_bare_answer_is_about_what_was_asked(asked: str, answered: str, flavours: list[str]) -> None:
+    assert present(talk(f"Ana: {asked}", f"Ben: {answered}")) == flavours
+
+
+def test_a_question_for_a_level_is_no_other_question() -> None:
+    assert levels(talk("Ana: What are we giving bitterness?", "Ben: Medium.")) == {"bitterness": "medium"}
+    assert levels(talk("Ana: Acidity three. At a push.")) == {"acidity": "medium"}
+
+
+def test_not_for_me_denies_before_one_s_own_word() -> None:
+    reading = talk("Ana: Black cherry, big time.", "Ben: Not for me. It's a blackberry.")
+    assert (present(reading), denied(reading)) == (["black_cherry", "blackberry"], ["black_cherry"])
 
 
 @pytest.mark.parametrize(
