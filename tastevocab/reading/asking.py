@@ -23,7 +23,7 @@ def conditional(u: Utterance, m: Mention) -> str | None:
 def asked(u: Utterance, m: Mention) -> str | None:
     """A sentence that opens with a question word asks about a thing; a whole turn "Caramel?" asks the table."""
     first, last = u.sentence_range(m.start)
-    opening = next((i for i in range(first, last) if not u.is_filler(i)), first)
+    opening = next((i for i in range(first, last) if not u.is_filler(i) and not _called(u, i, last)), first)
     framed = any(first <= c.start < last for c in u.of("frame"))
     if _ordered(u, first, last, opening, framed=framed):
         return "recipe"
@@ -37,6 +37,11 @@ def asked(u: Utterance, m: Mention) -> str | None:
     if _question_word(u, m, last, opening, framed=framed) or _alone_with_mark(u, m, first, last):
         return "question"
     return _asked_back(u, m, first, last)
+
+
+def _called(u: Utterance, i: int, last: int) -> bool:
+    """ "Marisol, do you have hazelnut?": a name called first opens no question by itself."""
+    return i + 1 < last and u.is_loose(i) and u.words[i][0].isupper() and "," in u.gaps[i + 1]
 
 
 def _asked_of_a_thing(u: Utterance, m: Mention, first: int, last: int) -> bool:

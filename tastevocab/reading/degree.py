@@ -25,7 +25,8 @@ def weigh(u: Utterance, mentions: list[Mention]) -> None:
     ):
         return
     before = u.of("degree.before")
-    after = sorted(u.of("degree.after"), key=lambda c: (c.start, -(c.end - c.start)))
+    whole = [c for c in before if _alone(u, c)]  # "rosemary. Tiny bit."
+    after = sorted({*u.of("degree.after"), *whole}, key=lambda c: (c.start, -(c.end - c.start)))
     for index, m in enumerate(mentions):
         degree = (
             _scored(u, m)
@@ -76,6 +77,8 @@ def _degree_before(u: Utterance, cues: list[Cue], m: Mention, mentions: list[Men
     for cue in cues:
         if cue.start < first or cue.end > m.start or m.start - cue.end > 4:
             continue
+        if "," in u.gaps[cue.end] and u.is_filler(cue.start):
+            continue  # "so, milk chocolate"
         if any(o is not m and o.start < m.start and o.end > cue.end for o in mentions):
             continue
         if any(
@@ -198,6 +201,11 @@ def _own_sentence(u: Utterance, cue: Cue, m: Mention) -> bool:
         i in beside or u.own[i] in u.lexicon.sets["degree_only"] or u.is_filler(i)
         for i in [*range(first, cue.start), *range(cue.end, last)]
     )
+
+
+def _alone(u: Utterance, cue: Cue) -> bool:
+    first, last = u.sentence_range(cue.start)
+    return cue.end == last and all(u.own[i] in u.lexicon.sets["degree_only"] for i in range(first, cue.start))
 
 
 def _closed(u: Utterance, cue: Cue) -> bool:

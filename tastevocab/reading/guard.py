@@ -235,6 +235,8 @@ def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     for cue in u.of("decoy.back"):
         if u.sentence[cue.start] == u.sentence[m.start] + 1 and cue.start - last <= 1:
             return cue.value
+        if cue.value == "nearby food" and u.sentence[cue.start] == u.sentence[m.start] and m.end <= cue.start:
+            return cue.value  # "I can smell tomato, and it isn't coming from this cup"
     for cue in u.of("decoy.far"):
         if first <= cue.start and cue.end <= m.start and m.start < last and not _countered(u, cue, m):
             return cue.value
@@ -304,7 +306,9 @@ def _countered(u: Utterance, cue: Cue, m: Mention) -> bool:
 
 
 def _remembered(u: Utterance, m: Mention) -> bool:
-    """ "Reminded me of the huckleberries behind my house": the memory is the likeness."""
+    """ "Reminded me of the huckleberries behind my house", "quince, like at my nan's": the memory is the likeness."""
+    if u.own[m.end : m.end + 1] == ["like"]:
+        return True
     near = [f for f in u.of("frame") if 0 <= m.start - f.end <= 3 and u.own[f.start] in u.lexicon.sets["reminding"]]
     return bool(near)
 

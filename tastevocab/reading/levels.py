@@ -68,6 +68,14 @@ def _answers(u: Utterance, cue: Cue) -> bool:
     return before and cue.end <= opening_end(u) and not any(p.start == cue.end and p.descriptor for p in u.pieces)
 
 
+def answered_before(u: Utterance, m: Mention) -> bool:
+    """ "I've got it as medium, kind of silky": a level that answers stands in a clause before the word `m`."""
+    return any(
+        c.value and c.end <= m.start and u.clause[c.start] != u.clause[m.start] and _answers(u, c) and not _nods(u, c)
+        for c in u.of("level")
+    )
+
+
 def _nods(u: Utterance, cue: Cue) -> bool:
     """ "Fine.": said to go on, not to mark."""
     return u.own[cue.start : cue.end] in (["fine"], ["normal"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tastevocab.reading.levels import attribute_of, level_under, opening_end
+from tastevocab.reading.levels import answered_before, attribute_of, level_under, opening_end
 from tastevocab.reading.marks import SCORE, STEP_OF_LEVEL, level_of_step, may_score, score_level
 from tastevocab.reading.mention import Mention
 from tastevocab.reading.utterance import Cue, Utterance
@@ -26,6 +26,8 @@ def attribute_mentions(u: Utterance, topic: str | None = None, *, loose: bool = 
     for piece, (kind, id, step) in named:
         if kind == ATTRIBUTE and piece.start not in taken:
             found.append(_word(u, piece, id, step))
+    if loose and topic and found and answered_before(u, found[0]):
+        found = [m for m in found if m.target != topic or m.explicit]
     told = loose and any(m.start < opening_end(u) for m in found)
     if topic and not told and not any(m.target == topic for m in found):
         found.extend(level_under(u, topic, loose=loose))

@@ -102,6 +102,8 @@ def _poured(u: Utterance) -> str | None:
         at = number.end
     for (_, a), (start, b) in pairwise(found):
         between = [w.text for w in words[a.end : start]] + [w.text for w in words[b.end : b.end + 1]]
+        if {"out", "of"} <= set(between):
+            continue  # "nine out of ten": a mark
         if len(between) > 7 or not set(between) & set(data["recipe_links"]) or not 5 <= a.value <= 90:
             continue
         ratio = b.value / a.value
@@ -150,7 +152,18 @@ def _brews(u: Utterance, mentions: list[Mention], heading: bool) -> list[tuple[s
             continue
         if heading or _announced(u, cue):
             found.append(("brew", cue))
-    return found
+    return [(kind, cue) for kind, cue in found if not _under_milk(u, cue, [c for _, c in found])]
+
+
+def _under_milk(u: Utterance, cue: Cue, brews: list[Cue]) -> bool:
+    """ "Cortado, milk drink. Double shot.": what a drink with milk is made of is no other brew."""
+    return cue.value != "milk" and any(
+        c.value == "milk"
+        and c.end <= cue.start
+        and not any(c.end <= t.start < cue.start for t in u.of("turn_to"))
+        and u.sentence[cue.start] - u.sentence[c.start] <= 1
+        for c in brews
+    )
 
 
 def _announced(u: Utterance, cue: Cue) -> bool:
@@ -325,6 +338,8 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
         return True
     before = u.own[cue.start - 1] if cue.start > first else ""
     after = u.own[cue.end] if cue.end < last else ""
+    if word == "dry" and cue.end == last and any(first <= c.start < cue.start for c in u.of("nose")):
+        return True  # "now smell it, dry"
     if word in u.lexicon.sets["temperatures"] and any(c.end == cue.start for c in u.of("brew")):
         return True  # "filter's hot"
     if word in u.lexicon.sets["temperatures"] and (

@@ -289,11 +289,12 @@ def _last_breath(said: Said, *, whole: bool) -> list[Mention]:
 
 
 def _degree(u: Utterance, cue: Cue, mentions: list[Mention]) -> str | None:
-    """ "Same, a lot.": the degree an assent adds, if no finding of its own follows."""
-    last = u.sentence_range(cue.start)[1]
+    """ "Same, a lot.", "massive, yes": the degree an assent adds, if no finding of its own follows."""
+    first, last = u.sentence_range(cue.start)
     if any(cue.end <= m.start < last for m in mentions):
         return None
-    found = [c for c in u.of("degree.after") if cue.end <= c.start < last]
+    opening = first if _only_small(u, cue, first, cue.end) else cue.end
+    found = [c for c in u.of("degree.after") if opening <= c.start < last]
     return max(found, key=lambda c: c.end - c.start).value if found else None
 
 

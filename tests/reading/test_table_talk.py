@@ -140,6 +140,11 @@ def test_a_mis_heard_quality_is_that_quality() -> None:
 @pytest.mark.parametrize(
     ("said", "found"),
     [
+        ("Sweetness, I'd write medium.", {"sweetness": "medium"}),
+        ("Acidity's only medium now.", {"acidity": "medium"}),
+        ("Finish on this one's short.", {"finish": "low"}),
+        ("Bitter? Not even slightly.", {"bitterness": "none"}),
+        ("It dries my gums, a bit.", {"astringency": "low"}),
         ("The body's lighter than I thought it'd be.", {"body": "low"}),
         ("Heavier now, almost syrupy.", {"body": "high"}),
         ("The finish is just, like, gone.", {"finish": "low"}),
@@ -222,3 +227,69 @@ def test_typed_lists(said: str, flavours: list[str]) -> None:
 def test_a_bare_quality_in_a_typed_list_counts_as_high() -> None:
     assert levels(note("balance, tart")) == {"balance": "high", "acidity": "high"}
     assert levels(note("sour notes, plum")) == {"acidity": "high"}
+
+
+@pytest.mark.parametrize(
+    ("said", "degree"),
+    [
+        ("Rosemary? Tiny tiny bit.", "barely"),
+        ("Papaya. A faint one, towards the back.", "weak"),
+        ("So, milk chocolate.", None),
+        ("Blackberry too.", None),
+    ],
+)
+def test_a_degree_in_a_sentence_of_its_own_and_one_that_is_none(said: str, degree: str | None) -> None:
+    assert [f.degree for f in talk(f"Ana: {said}").findings] == [degree]
+
+
+def test_an_assent_bears_the_degree_before_it() -> None:
+    assert [(f.echo, f.degree) for f in talk("Ana: Butterscotch.", "Ben: Massive, yes.").findings] == [
+        (False, None), (True, "very strong"),
+    ]  # fmt: skip
+
+
+def test_what_a_drink_with_milk_is_made_of_is_no_other_brew() -> None:
+    made = talk("Ana: Okay, cortado, milk drink. Double shot.", "Ben: Plum.", "Ana: Now the espresso.", "Ben: Fig.")
+    assert [f.spot.brew for f in made.findings] == ["milk", "espresso"]
+
+
+def test_a_mark_out_of_ten_is_no_recipe() -> None:
+    made = talk("Ana: Filter. Hot.", "Ben: Sweetness, high. Like, nine out of ten.", "Ana: Plum.")
+    assert [(f.spot.moment, f.spot.brew) for f in made.findings if f.present] == [("hot", "filter")]
+
+
+def test_smell_it_dry_is_the_dry_moment() -> None:
+    made = talk("Ana: Now smell it, dry.", "Ben: Cherry.")
+    assert [f.spot.moment for f in made.findings] == ["dry"]
+    assert levels(made) == {}
+
+
+@pytest.mark.parametrize("said", ["There's a malty thing too, kind of.", "Malt behind it, sort of."])
+def test_doubt_behind_small_words(said: str) -> None:
+    assert [f.hedged for f in talk(f"Ana: {said}").findings] == [True]
+
+
+def test_a_level_that_answers_stands_against_the_word_that_describes_it() -> None:
+    made = talk("Ana: Body?", "Ben: I've got it as medium, kind of silky.")
+    assert levels(made) == {"body": "medium"}
+
+
+def test_a_name_called_first_leaves_the_question_a_question() -> None:
+    made = talk("Ana: Marisol, do you have hazelnut?", "Marisol: Hazelnut, mm, yes, faint.")
+    assert [(f.spot.speaker, f.degree) for f in made.findings] == [("Marisol", "weak")]
+
+
+@pytest.mark.parametrize(
+    ("said", "flavours"),
+    [
+        ("I can smell tomato, and it isn't coming from this cup.", []),
+        ("Jasmine and lychee, it said, in gold.", []),
+        ("I used the coconut carton, there was nothing else.", []),
+        ("Ha, toss a coin.", []),
+        ("There's a durian in the next compartment, by the way.", []),
+        ("For me it's a cloudberry, like at my grandmother's.", ["cloudberry"]),
+        ("There's a little violent note right at the end.", ["violet"]),
+    ],
+)
+def test_beside_the_cup_and_likened_to_home(said: str, flavours: list[str]) -> None:
+    assert present(talk(f"Ana: {said}")) == flavours
