@@ -25,6 +25,7 @@ from tastevocab.cli.options import (
 )
 from tastevocab.cli.output import notice, progress, say
 from tastevocab.cli.panel import open_panel
+from tastevocab.wheel.sizes import MOST_BLEED, MOST_SAFE
 
 if TYPE_CHECKING:
     from tastevocab.feature.house_style import HouseStyle
@@ -78,10 +79,11 @@ def wheel(
     theme: ThemeOption = None,
     dpi: Annotated[float | None, typer.Option(min=10, max=2400, help="Pixels an inch of the PNG.")] = None,
     bleed: Annotated[
-        float | None, typer.Option(min=0, max=50, metavar="MM", help="Paper colour beyond the trimmed edge.")
+        float | None, typer.Option(min=0, max=MOST_BLEED, metavar="MM", help="Paper colour beyond the trimmed edge.")
     ] = None,
     safe: Annotated[
-        float | None, typer.Option(min=0, max=30, metavar="MM", help="Kept free of lettering inside the trimmed edge.")
+        float | None,
+        typer.Option(min=0, max=MOST_SAFE, metavar="MM", help="Kept free of lettering inside the trimmed edge."),
     ] = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,

@@ -11,12 +11,10 @@ from tastevocab.errors import InputError
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
-from tastevocab.wheel.sizes import CARDS
+from tastevocab.wheel.sizes import CARDS, MOST_BLEED, MOST_SAFE
 
 THEMES = ("light", "dark", "grey")
 ORDERS = ("strongest", "unfolding")
-MOST_BLEED, MOST_SAFE = 50.0, 30.0
-"""mm; a small sheet takes less of a safe margin, and says so."""
 TOLERANCE: Mapping[str, float] = {
     "dose_g": 0.2,
     "water_g": 3,

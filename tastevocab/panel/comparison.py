@@ -19,7 +19,6 @@ from tastevocab.panel.servings import brews_found, moments_found
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import CROWD, Bench, map_of
 
-AXES = ("moment", "brew", "coffee")
 MAP_FAMILIES = (5, 1)
 """Findings a coffee that a family needs on average to stand on the map of coffees and families; the second where fewer
 than four families have the first."""

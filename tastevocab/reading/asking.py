@@ -46,9 +46,7 @@ def _called(u: Utterance, i: int, last: int) -> bool:
 
 def _asked_of_a_thing(u: Utterance, m: Mention, first: int, last: int) -> bool:
     """ "And that apron, is it, like, tangerine?": a thing is named, and what it is asked."""
-    at = m.start - 1
-    while at > first and (u.is_filler(at) or u.own[at] in u.lexicon.sets["some"]):
-        at -= 1
+    at = u.before(m.start, u.lexicon.sets["some"])
     turned = (
         "?" in u.gaps[last] and at - 1 > first and u.own[at] == "it" and u.own[at - 1] in u.lexicon.sets["be_words"]
     )

@@ -110,7 +110,7 @@ def _steered(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     """ "Allspice, hm, more like clove.": the first word is let go."""
     if m.attribute or u.isolated:
         return None
-    if any(c.end == m.start for c in u.of("negation.before")):
+    if u.follows("negation.before", m.start):
         return None  # "not jasmine, more rosehip"
     first, last = u.sentence_range(m.start)
     if m.start - first > 1 or (not u.parts(m.end) and "," not in u.gaps[m.end]):
@@ -127,12 +127,8 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     kinds = u.lexicon.names.states.kinds
     if m.start and u.own[m.start - 1] == "the" and "(" in u.gaps[m.start - 1]:
         return "describes another" if any(o.end <= m.start for o in mentions) else None  # "clove (the spice)"
-    if (
-        m.start > 1
-        and u.own[m.start - 2 : m.start] == ["like", "the"]
-        and "," in u.gaps[m.start - 2]
-        and not u.isolated
-    ) and " ".join(u.own[m.start : m.end]) in u.lexicon.sets["explaining"]:
+    explaining = " ".join(u.own[m.start : m.end]) in u.lexicon.sets["explaining"]
+    if explaining and m.start > 1 and u.own[m.start - 2 : m.start] == ["like", "the"] and "," in u.gaps[m.start - 2]:
         return "describes another"  # "maybe clove, like the spice"
     at = m.start - 1
     while at >= 0 and m.start - at <= 2 and kinds.exact((u.own[at],)):
@@ -142,8 +138,7 @@ def _describes(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     first = u.sentence_range(m.start)[0]
     if at == first + 1 and u.own[first] == "like" and any(o.end <= first and o.reason is None for o in mentions):
         return "describes another"
-    explains = " ".join(u.own[m.start : m.end]) in u.lexicon.sets["explaining"] and "," in u.gaps[at]
-    if explains and any(o.end <= at for o in mentions):
+    if explaining and "," in u.gaps[at] and any(o.end <= at for o in mentions):
         return "describes another"
     opens = all(u.is_filler(i) for i in range(first, at))
     sort = opens and m.end < len(u.words) and u.own[m.end] in u.lexicon.sets["sorts"]

@@ -196,7 +196,7 @@ def _own_sentence(u: Utterance, cue: Cue, m: Mention) -> bool:
     first = u.sentence_range(m.start)[1]
     if u.sentence[cue.start] > u.sentence[m.start] + 2 or cue.start - first > 2:
         return False
-    beside = {i for kind in ("assent.yes", "place") for c in u.of(kind) for i in range(c.start, c.end)}
+    beside = u.covered("assent.yes", "place")
     return all(
         i in beside or u.own[i] in u.lexicon.sets["degree_only"] or u.is_filler(i)
         for i in [*range(first, cue.start), *range(cue.end, last)]

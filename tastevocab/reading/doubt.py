@@ -57,7 +57,7 @@ def _doubted_after(u: Utterance, cue: Cue, m: Mention, mentions: list[Mention]) 
         return False
     if u.sentence[cue.start] != u.sentence[m.start]:
         return False
-    placed = {i for c in u.of("place", "degree.after") for i in range(c.start, c.end)}
+    placed = u.covered("place", "degree.after")
     if any(
         u.own[i] not in u.lexicon.sets["articles"]
         and u.own[i] not in u.lexicon.sets["links"]

@@ -221,8 +221,7 @@ def _claimed(u: Utterance, m: Mention) -> str | None:
         if any(":" in u.gaps[i] for i in range(source.end, m.start + 1)) and source.start - first <= 2:
             return source.value  # "Importer's slip: lime and tamarind"
     for cue in u.of("decoy.sentence"):
-        denied = cue.start >= m.end and any(c.end == m.start for c in u.of("negation.before"))
-        if denied:
+        if cue.start >= m.end and u.follows("negation.before", m.start):
             continue  # "not cardboard, you licked the label"
         if first <= cue.start and cue.end <= last and not _countered(u, cue, m):
             m.widen(cue.start, max(cue.end, m.end)) if cue.end <= m.start and m.start - cue.end < 6 else None
@@ -235,7 +234,7 @@ def _clause(u: Utterance, m: Mention, mentions: list[Mention]) -> str | None:
     for cue in u.of("decoy.back"):
         if u.sentence[cue.start] == u.sentence[m.start] + 1 and cue.start - last <= 1:
             return cue.value
-        if cue.value == "nearby food" and u.sentence[cue.start] == u.sentence[m.start] and m.end <= cue.start:
+        if m.end <= cue.start and cue.end == last and not u.follows("negation.before", m.start):
             return cue.value  # "I can smell tomato, and it isn't coming from this cup"
     for cue in u.of("decoy.far"):
         if first <= cue.start and cue.end <= m.start and m.start < last and not _countered(u, cue, m):
@@ -287,7 +286,7 @@ def _hesitates(u: Utterance, cue: Cue) -> bool:
 
 def _lists(u: Utterance, m: Mention, cue: Cue) -> bool:
     """ "Phenol, onion, anything at all?": the question's words end a list of names."""
-    named = {i for p in u.pieces for i in range(p.start, p.end)}
+    named = u.named()
     return "," in u.gaps[m.end] and all(i in named or u.own[i] in ("or", "and") for i in range(m.end, cue.start))
 
 

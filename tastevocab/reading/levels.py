@@ -60,7 +60,7 @@ def level_under(u: Utterance, topic: str, *, loose: bool = False) -> list[Mentio
 
 def _answers(u: Utterance, cue: Cue) -> bool:
     """Whether a level answers a question for it: in the first words, with nothing before it and no flavour after."""
-    assent = {i for kind in ("assent.yes", "assent.deny") for c in u.of(kind) for i in range(c.start, c.end)}
+    assent = u.covered("assent.yes", "assent.deny")
     before = all(
         i in assent or u.is_filler(i) or u.own[i] in u.lexicon.small or u.own[i] in u.lexicon.sets["linking"]
         for i in range(cue.start)
@@ -109,9 +109,7 @@ def _first_beside(u: Utterance, topic: str) -> int:
 
 def only_level(u: Utterance, topic: str | None = None) -> bool:
     """Whether a turn says nothing but a level ("low, yeah", "higher for me, like, high"; "yep, short" of a finish)."""
-    levels = {
-        i for c in u.of("level", "assent.yes", "assent.no", "filler", "assent.deny") for i in range(c.start, c.end)
-    }
+    levels = u.covered("level", "assent.yes", "assent.no", "filler", "assent.deny")
     end = opening_end(u)
     said: list[object] = [c for c in u.of("level") if c.end <= end]
     beside = u.lexicon.beside.get(topic or "")

@@ -43,10 +43,6 @@ class Names:
         found = [(m.start(), name) for key, name in self.known.items() for m in _whole(key).finditer(label.casefold())]
         return list(dict.fromkeys(name for _, name in sorted(found)))
 
-    def with_(self, names: Iterable[str]) -> Names:
-        """These names and more."""
-        return Names({**{_fold(n): n for n in names}, **self.known})
-
 
 def candidate(text: str) -> str | None:
     """The name-like run before a colon (or in square brackets) at the start of a text, if there is one."""

@@ -310,7 +310,7 @@ def _links(u: Utterance, start: int, end: int) -> bool:
         and not (u.own[start] in u.lexicon.sets["talking"] or u.is_filler(start))
     ):
         return False
-    denials = {i for c in u.of("negation.before", "negation.little", "degree.before") for i in range(c.start, c.end)}
+    denials = u.covered("negation.before", "negation.little", "degree.before")
     return all(
         u.own[i] in u.lexicon.sets["linking"] or len(u.own[i]) == 1 or i in denials or u.is_filler(i)
         for i in range(start, end)

@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 Moment = Literal["dry", "aroma", "hot", "warm", "cool"]
-SipPlace = Literal["front", "middle", "finish"]
 Standing = Literal["own", "echo", "led", "informed"]
 Via = Literal["word", "spelling", "sound", "heard"]
 

@@ -19,8 +19,6 @@ class Scene:
     brew: str | None = None
     revealed: bool = False
     smelling: bool = False
-    given_brew: str | None = None
-    given_moment: str | None = None
 
 
 def follow(u: Utterance, scene: Scene, mentions: list[Mention], *, heading: bool = False) -> None:
@@ -183,7 +181,7 @@ def _announced(u: Utterance, cue: Cue) -> bool:
         return False
     after = u.own[cue.end] if cue.end < last else ""
     turns = u.of("turn_to")
-    small = {i for c in u.of("turn_to", "moment", "filler") for i in range(c.start, c.end)}
+    small = u.covered("turn_to", "moment", "filler")
     if cue.start - first <= 4 and all(
         i in small or u.own[i] in u.lexicon.sets["opens_brew"] for i in range(first, cue.start)
     ):
@@ -340,7 +338,7 @@ def _stands_alone(u: Utterance, cue: Cue) -> bool:
     after = u.own[cue.end] if cue.end < last else ""
     if word == "dry" and cue.end == last and any(first <= c.start < cue.start for c in u.of("nose")):
         return True  # "now smell it, dry"
-    if word in u.lexicon.sets["temperatures"] and any(c.end == cue.start for c in u.of("brew")):
+    if word in u.lexicon.sets["temperatures"] and u.follows("brew", cue.start):
         return True  # "filter's hot"
     if word in u.lexicon.sets["temperatures"] and (
         before in u.lexicon.sets["leads_moment"] or (after and after in u.lexicon.sets["served"])

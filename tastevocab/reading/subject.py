@@ -48,7 +48,7 @@ def about_another(u: Utterance, m: Mention) -> str | None:
         return "another thing"
     if _forbidden(u, m, first) or _explained_away(u, m, last) or _on_a_thing(u, m, first):
         return "another thing"
-    if m.attribute is False and m.end == last and m.start > first and word_of(u, m) in u.lexicon.sets["always_called"]:
+    if not m.attribute and m.end == last and m.start > first and word_of(u, m) in u.lexicon.sets["always_called"]:
         return "address"  # captions without commas: "that's the broth mate"
     if leads and not m.attribute and _owning(u, m) and u.own[m.end] == "like" and u.own[m.start - 1] in ("a", "an"):
         return "general talk"  # "a mandarin's like the little one in the net"
@@ -71,9 +71,7 @@ def _explained_away(u: Utterance, m: Mention, last: int) -> bool:
 
 def _on_a_thing(u: Utterance, m: Mention, first: int) -> bool:
     """ "Your apron's got, like, turmeric all down it": a thing of the table has it on."""
-    at = m.start - 1
-    while at > first and (u.is_filler(at) or u.own[at] in u.lexicon.sets["some"]):
-        at -= 1
+    at = u.before(m.start, u.lexicon.sets["some"])
     if at <= first or u.own[at] not in ("got", "has", "have"):
         return False
     return _kit(u, at - 1)
@@ -136,7 +134,7 @@ def _told(u: Utterance, m: Mention) -> bool:
     """ "A sharp taste", "bright and clean cup": the next word is one that is said of cups."""
     if u.own[m.end] in u.lexicon.sets["served"]:
         return True
-    return any(c.start <= m.end < c.end for kind in ("degree.after", "hedge.after", "moment") for c in u.of(kind))
+    return m.end in u.covered("degree.after", "hedge.after", "moment")
 
 
 def _capital(u: Utterance, m: Mention) -> bool:
@@ -160,7 +158,7 @@ def _titled(u: Utterance, m: Mention) -> bool:
 
 def _called(u: Utterance, m: Mention, first: int, last: int) -> bool:
     """ "Biscuit, get down!": a word that opens the sentence and is called to."""
-    word = " ".join(u.own[m.start : m.end])
+    word = word_of(u, m)
     off = m.start == first or "," in u.gaps[m.start]
     if word in u.lexicon.sets["always_called"] and off and (m.end == last or "," in u.gaps[m.end]):
         return True  # "I can't find any liquorice, mate"
@@ -174,7 +172,7 @@ def _called(u: Utterance, m: Mention, first: int, last: int) -> bool:
 def _subject(u: Utterance, m: Mention) -> int:
     """The word that the mention is said to be ("the scoop's olive wood", "the lights went violet"), or -1."""
     sets = u.lexicon.sets
-    between = {i for k in ("degree.before", "hedge.before", "filler") for c in u.of(k) for i in range(c.start, c.end)}
+    between = u.covered("degree.before", "hedge.before", "filler")
     first = u.clause_range(m.start)[0]
     i = m.start - 1
     while i >= first:

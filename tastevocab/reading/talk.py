@@ -95,7 +95,7 @@ def _taken_back(flavours: list[Mention], cue: Cue) -> None:
 
 def _right_after(u: Utterance, a: Mention, cue: Cue) -> bool:
     """At most two words between, or only words that place the first ("toast at the back? no, sorry, malt")."""
-    placed = {i for c in u.of("place", "filler", "hedge.after") for i in range(c.start, c.end)}
+    placed = u.covered("place", "filler", "hedge.after")
     return cue.start - a.end <= 2 or (cue.start - a.end <= 5 and all(i in placed for i in range(a.end, cue.start)))
 
 

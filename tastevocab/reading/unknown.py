@@ -20,7 +20,7 @@ def unresolved(
     ordinary = u.lexicon.ordinary
     loose = [i for i, word in enumerate(u.own) if word not in ordinary]
     if loose:
-        named = {i for p in u.pieces for i in range(p.start, p.end)}
+        named = u.named()
         loose = [i for i in loose if i not in named and _may_be_flavour(u, i)]
     if not loose:
         return []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Container
 from functools import lru_cache
 from itertools import accumulate, pairwise
 from typing import NamedTuple
@@ -137,10 +138,10 @@ class Utterance:
             self._fillers = self.covered("filler")
         return i in self._fillers
 
-    def before(self, i: int) -> int:
-        """The last word before word i that is no filler (-1 if there is none)."""
+    def before(self, i: int, over: Container[str] = ()) -> int:
+        """The last word before word i that is no filler and none of the words `over` (-1 if there is none)."""
         i -= 1
-        while i >= 0 and self.is_filler(i):
+        while i >= 0 and (self.is_filler(i) or self.own[i] in over):
             i -= 1
         return i
 
@@ -156,8 +157,7 @@ class Utterance:
             for kind, cues in self.cues.items():
                 if not kind.startswith("decoy") and kind != "state":
                     known.update(j for c in cues for j in range(c.start, c.end))
-            known.update(j for p in self.pieces for j in range(p.start, p.end))
-            self._explained = known
+            self._explained = known | self.named()
         own = self.own[i]
         if self.numbers_in(i, i + 1) or own in self.lexicon.sets["units"]:
             return False
@@ -215,9 +215,17 @@ class Utterance:
             return self.cues.get(kind, _NONE)
         return sorted(c for kind in (kind, *more) for c in self.cues.get(kind, _NONE))
 
+    def follows(self, kind: str, i: int) -> bool:
+        """Whether word i stands right behind a cue of this kind."""
+        return any(c.end == i for c in self.cues.get(kind, _NONE))
+
     def covered(self, *kinds: str) -> set[int]:
         """The words that stand in cues of these kinds."""
         return {i for kind in kinds for c in self.cues.get(kind, _NONE) for i in range(c.start, c.end)}
+
+    def named(self) -> set[int]:
+        """The words that stand in names of flavours, attributes and qualities."""
+        return {i for p in self.pieces for i in range(p.start, p.end)}
 
     def sentence_range(self, i: int) -> tuple[int, int]:
         """The word range of the sentence word i stands in."""
@@ -228,10 +236,6 @@ class Utterance:
         """The word range of the clause word i stands in."""
         number = self.clause[i]
         return self._clause_starts[number], self._clause_starts[number + 1]
-
-    def gap_after(self, end: int) -> str:
-        """The text between word end-1 and the next one."""
-        return self.gaps[end]
 
     def span(self, start: int, end: int) -> tuple[int, int]:
         """The character range of words [start, end) in the turn's text."""

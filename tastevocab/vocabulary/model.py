@@ -13,8 +13,6 @@ from tastevocab.errors import Place
 
 Level = Literal["category", "family", "note", "reach"]
 
-LEVELS_HIGH_TO_LOW: tuple[Level, ...] = ("category", "family", "note")
-
 
 @dataclass(frozen=True, slots=True)
 class Reference:

@@ -22,7 +22,7 @@ from tastevocab.wheel.sizes import Size, size_named
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.wheel import Box, Look, lay_alike
-from tastevocab.wheel.words import CAUTION, map_text
+from tastevocab.wheel.words import footer_text, map_text
 
 MOST = 12
 
@@ -65,8 +65,8 @@ def draw_multiples(
         items += stack(lines, (whole.left + whole.right) / 2, top)
         top += style.size * LEADING * len(lines) + look.usual * 0.5
     items += _cells(found, Box(whole.left, top, whole.right, bottom - look.usual * 0.3), look)
-    last = (*first.footer,) or (CAUTION,)
-    described = " ".join([*(f"{clean(name)}: {map_text(tree)}" for name, tree in trees.items()), *map(clean, last)])
+    told = [f"{clean(name)}: {map_text(tree)}" for name, tree in trees.items()]
+    described = " ".join([*told, footer_text(first)])
     return Drawing(sheet.width, sheet.height, heading or "Flavour wheels", described, (*items, *below), options.bleed)
 
 

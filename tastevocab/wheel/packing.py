@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from tastevocab.wheel.lettering import Style, force, wrap
 
@@ -98,8 +99,7 @@ def share_angles(
     """
     narrowest: list[float] = []
     for names, floor in zip(families, least, strict=True):
-        packed = _narrowest(lambda angle, names=names: pack_family(names, angle, rows), whole)  # type: ignore[misc]
-        narrowest.append(max(packed, floor))
+        narrowest.append(max(_narrowest(partial(pack_family, names, rows=rows), whole), floor))
         if sum(narrowest) > whole:
             return None
     if not families:

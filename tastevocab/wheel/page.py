@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from tastevocab.errors import InputError
 from tastevocab.wheel.colour import theme
-from tastevocab.wheel.page_rows import ROOT, PageRow, page_rows, row_colours
+from tastevocab.wheel.page_rows import ROOT, PageRow, outermost, page_rows, row_colours
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import CAUTION, NOT_QUALITY, alt_text, percent, step_word
@@ -43,7 +43,7 @@ def figure(tree: WheelTree, theme_name: str = "light") -> go.Figure:
     rows = clockwise(page_rows(tree))
     colours = row_colours(rows, theme_name, tree.ring)
     paper = theme(theme_name, tree.ring)
-    above = {row.parent for row in rows}  # only what was said itself is hatched, as on the printed wheel
+    said = outermost(rows)  # only that is hatched, as on the printed wheel
     burst = go.Sunburst(
         ids=[row.id for row in rows],
         labels=[_label(row) if row.depth else _centre(tree) for row in rows],
@@ -61,7 +61,7 @@ def figure(tree: WheelTree, theme_name: str = "light") -> go.Figure:
             "colors": colours["fill"],
             "line": {"color": colours["line"], "width": 1.5},
             "pattern": {
-                "shape": ["/" if row.hedged > 0 and row.id not in above else "" for row in rows],
+                "shape": ["/" if row.hedged > 0 and row.id in said else "" for row in rows],
                 "fgcolor": colours["hatch"],
                 "bgcolor": colours["fill"],
                 "fillmode": "replace",
@@ -212,7 +212,7 @@ def _map_data(tree: WheelTree) -> dict[str, Any]:
 def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
     """What the template says of one map. Words stand where they were said, not again at all that they lie in."""
     rows = page_rows(tree)
-    above = {row.parent for row in rows}
+    said = outermost(rows)
     return {
         "index": index,
         "name": clean(name) or f"map {index + 1}",
@@ -228,7 +228,7 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
                 "count": row.count,
                 "share": percent(row.share),
                 "facts": ", ".join(facts(row)),
-                "evidence": () if row.id in above else row.evidence,
+                "evidence": row.evidence if row.id in said else (),
             }
             for row in rows
             if row.depth

@@ -101,10 +101,15 @@ def _without_echoes(rows: Sequence[PageRow]) -> list[PageRow]:
     return [replace(row, value=only[row.id].value, open=True) if row.id in only else row for row in kept]
 
 
+def outermost(rows: Sequence[PageRow]) -> set[str]:
+    """The ids of the rows that nothing lies on: what was said itself."""
+    return {row.id for row in rows} - {row.parent for row in rows}
+
+
 def _summed(rows: Sequence[PageRow]) -> tuple[PageRow, ...]:
     """Values of what has children, from the outside in; shares of the whole in billionths."""
     parents = {row.id: row.parent for row in rows}
-    leaves = {row.id for row in rows} - {row.parent for row in rows}
+    leaves = outermost(rows)
     total = sum(row.value for row in rows if row.id in leaves) or 1
     values = dict.fromkeys(parents, 0)
     for row in rows:

@@ -12,10 +12,7 @@ from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
 from typing import Any
 
-from tastevocab.wheel.card import Options, draw_card
 from tastevocab.wheel.drawing import Command, Drawing, Lettering, Run, Shape
-from tastevocab.wheel.sizes import Size
-from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import face
 
 POINTS_PER_MM = 72 / 25.4
@@ -23,17 +20,8 @@ NO_DATE = datetime(2000, 1, 1, tzinfo=UTC)
 """PDF wants a date; a real one would make every run's bytes different."""
 
 
-def draw_pdf(tree: WheelTree, size: str | Size = "page", options: Options | None = None) -> bytes:
-    """The wheel as a one-page vector PDF; arguments and errors as in `draw_card`.
-
-    The page is the trimmed sheet with its bleed; TrimBox and BleedBox say which is which.
-    """
-    options = options or Options()
-    return pdf_bytes([draw_card(tree, size, options)], options.font)
-
-
 def pdf_bytes(drawings: list[Drawing], font: str = "") -> bytes:
-    """Drawings as the pages of one PDF."""
+    """Drawings as the pages of one PDF: the trimmed sheet with its bleed; TrimBox and BleedBox say which is which."""
     from fpdf import FPDF
 
     pdf = FPDF(unit="mm")

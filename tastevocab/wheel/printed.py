@@ -9,16 +9,14 @@ from tastevocab.wheel.pdf import pdf_bytes
 from tastevocab.wheel.png import svg_to_png
 from tastevocab.wheel.svg import svg_text
 
-PRINT_KINDS = ("svg", "png", "pdf")
-
 
 def print_files(drawing: Drawing, kinds: Container[str], dpi: float, font: str = "") -> Iterator[tuple[str, bytes]]:
-    """Ending and content of each of `kinds` (of `PRINT_KINDS`), in their order.
+    """Ending and content of each of `kinds`: svg, png and pdf, in this order.
 
     `dpi` is the PNG's pixels an inch, `font` a font file to letter with ("": the one that ships). Raises as
     `svg_to_png` does.
     """
-    svg = svg_text(drawing, font)
+    svg = svg_text(drawing, font) if "svg" in kinds or "png" in kinds else ""
     if "svg" in kinds:
         yield "svg", svg.encode("utf-8")
     if "png" in kinds:

@@ -35,7 +35,12 @@ def percent(share: float) -> str:
 
 def alt_text(tree: WheelTree) -> str:
     """The whole wheel as a few sentences, nothing left out that the picture shows: `map_text` and the footer."""
-    return " ".join([map_text(tree), *(clean(line) for line in (tree.footer or (CAUTION,)))])
+    return f"{map_text(tree)} {footer_text(tree)}"
+
+
+def footer_text(tree: WheelTree) -> str:
+    """The lines below the wheel; the caution where there are none."""
+    return " ".join(clean(line) for line in (tree.footer or (CAUTION,)))
 
 
 def map_text(tree: WheelTree) -> str:

@@ -283,6 +283,8 @@ def test_a_name_called_first_leaves_the_question_a_question() -> None:
     ("said", "flavours"),
     [
         ("I can smell tomato, and it isn't coming from this cup.", []),
+        ("Peanuts at nine dollars a kilo.", []),
+        ("The last one was peach, this isn't.", []),
         ("Jasmine and lychee, it said, in gold.", []),
         ("I used the coconut carton, there was nothing else.", []),
         ("Ha, toss a coin.", []),
@@ -293,3 +295,8 @@ def test_a_name_called_first_leaves_the_question_a_question() -> None:
 )
 def test_beside_the_cup_and_likened_to_home(said: str, flavours: list[str]) -> None:
     assert present(talk(f"Ana: {said}")) == flavours
+
+
+@pytest.mark.parametrize("said", ["No plum, not this one.", "No tomato, not from this cup."])
+def test_a_denial_stands_before_words_that_set_aside(said: str) -> None:
+    assert len(denied(talk(f"Ana: {said}"))) == 1

@@ -27,7 +27,7 @@ from tastevocab.wheel.arcs import arcs
 from tastevocab.wheel.card import Options, draw_card
 from tastevocab.wheel.drawing import Drawing, Lettering, Shape
 from tastevocab.wheel.multiples import draw_multiples
-from tastevocab.wheel.pdf import draw_pdf, pdf_bytes
+from tastevocab.wheel.pdf import pdf_bytes
 from tastevocab.wheel.png import svg_to_png
 from tastevocab.wheel.sizes import CARDS, SIZES
 from tastevocab.wheel.svg import draw_svg, svg_text
@@ -50,6 +50,10 @@ def many(count: int, seed: int = 1) -> tuple:
         names = (category, category.replace("_", " "), family, f"family {family}", f"n{i}", f"note number {i}")
         rows.append((*names, dice.random() ** 2 * 5 + 0.1, dice.randint(1, 5), dice.choice([0, 0, 0, 0.5])))
     return tuple(rows)
+
+
+def draw_pdf(tree: WheelTree, size: str = "page", options: Options | None = None) -> bytes:
+    return pdf_bytes([draw_card(tree, size, options)])
 
 
 def renamed(name: str, rows: tuple = FOUND[:7]) -> tuple:
