@@ -8,7 +8,7 @@ from tastevocab.errors import InputError
 from tastevocab.wheel.drawing import MM_PER_POINT
 
 SMALLEST_POINTS = 6.5
-MOST_BLEED, MOST_SAFE = 50.0, 30.0
+MOST_BLEED, MOST_SAFE = 50, 30
 """mm; a small sheet takes less of a safe margin, and says so."""
 
 
