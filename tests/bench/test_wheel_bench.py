@@ -21,7 +21,7 @@ from tastevocab.wheel.card import draw_card
 from tastevocab.wheel.page import figure
 from tastevocab.wheel.png import svg_to_png
 from tastevocab.wheel.poster import draw_poster, vocabulary_tree
-from tastevocab.wheel.printed import PRINT_KINDS, print_files
+from tastevocab.wheel.printed import print_files
 from tastevocab.wheel.sizes import CARDS, SIZES
 from tastevocab.wheel.svg import svg_text
 
@@ -29,7 +29,7 @@ from tastevocab.wheel.svg import svg_text
 def every_card() -> int:
     """SVG, PNG and PDF of the invented coffee in every card size; gives the number of bytes."""
     drawings = ((draw_card(make_tree(), size), SIZES[size].dpi) for size in CARDS)
-    return sum(len(data) for drawing, dpi in drawings for _, data in print_files(drawing, PRINT_KINDS, dpi))
+    return sum(len(data) for drawing, dpi in drawings for _, data in print_files(drawing, ("svg", "png", "pdf"), dpi))
 
 
 def one_png() -> bytes:
