@@ -31,7 +31,9 @@ class Labels(NamedTuple):
 
 def in_file_order(reading: Reading) -> Iterator[Item]:
     """Everything a reading holds, as it stands in the files: by file, line and row, then by place in the text."""
-    items: list[Item] = [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]
+    items: list[Item] = [
+        *reading.findings, *reading.attributes, *reading.asked, *reading.set_aside, *reading.unresolved
+    ]  # fmt: skip
     if len(items) > 1:
         files: dict[str, int] = {}
         notes: dict[str | None, int] = {}

@@ -10,13 +10,19 @@ from typing import Any
 from tastevocab.reading.items import Item
 from tastevocab.reading.lexicon import Lexicon
 from tastevocab.reading.reader import Reader
-from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Turn, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Table, Turn, Unresolved
 
 
 def read_turns(
-    turns: Iterable[Turn], lexicon: Lexicon, notices: tuple[str, ...] = (), *, isolated: bool = False
+    turns: Iterable[Turn],
+    lexicon: Lexicon,
+    notices: tuple[str, ...] = (),
+    *,
+    isolated: bool = False,
+    table: Table | None = None,
 ) -> Reading:
-    """The reading of turns in order. `isolated`: each stands alone (rows of a table), nothing is inherited."""
+    """The reading of turns in order. `isolated`: each stands alone (rows of a table), nothing is inherited; `table`
+    is what is known of who tasted what."""
     turns = list(turns)
     people = sorted({t.speaker for t in turns if t.speaker})
     reader = Reader(lexicon, () if isolated else people, isolated=isolated)
@@ -64,14 +70,17 @@ def with_defaults(turn: Turn, defaults: Mapping[str, str]) -> Turn:
     )
 
 
-def read_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | None = None) -> Reading:
-    """The reading of one file. Raises `InputError` where it cannot be read."""
+def read_file(
+    path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | None = None, table: Table | None = None
+) -> Reading:
+    """The reading of one file; `table` is what is known of who tasted what. Raises `InputError` where it cannot be
+    read."""
     from tastevocab.reading.files import read_turns as turns_of_file
 
     file = turns_of_file(path)
     rows = file.kind in ("csv", "jsonl")
     turns = (with_defaults(t, defaults or {}) for t in file.turns)
-    return read_turns(turns, lexicon, tuple(file.notices), isolated=rows)
+    return read_turns(turns, lexicon, tuple(file.notices), isolated=rows, table=table)
 
 
 def read_text(

@@ -62,6 +62,27 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True)
+class Poured:
+    """One coffee of a table as talk may call it: its id, then its names (full, short, codes, "the natural")."""
+
+    id: str
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What is known of a table before its talk is read: who tasted, what was poured and how it was brewed.
+
+    `coffees` stand in serving order; `brews` pairs a brew card's id with its method; `claims` are the roasters' words.
+    """
+
+    tasters: tuple[str, ...] = ()
+    coffees: tuple[Poured, ...] = ()
+    brews: tuple[tuple[str, str], ...] = ()
+    claims: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Spot:
     """Where words stand and in what circumstances: shared by everything a reading gives.
 
@@ -89,7 +110,8 @@ class Finding:
     `degree` is one of the five words of the Labelled Magnitude Scale or None, `strength` its number 0..100 or None;
     `certainty` 1 firm, 0.5 leaning, 0.25 guess. `via` and `match` (0..1) say how the words were matched; `state` is a
     state word the descriptor has no note for, `parts` what a likeness is made of; `nose` True where it was smelled,
-    `echo` where the word itself was not said (assent, or a bare "not for me").
+    `echo` where the word itself was not said (assent, or a bare "not for me"). `sure` is the calibrated probability
+    (0..1) that this speaker perceives it in this cup; `signs` name what moved the judgement most.
     """
 
     id: str
@@ -109,6 +131,8 @@ class Finding:
     two_faced: bool = False
     nose: bool = False
     echo: bool = False
+    sure: float = 1.0
+    signs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +147,8 @@ class AttributeFinding:
     present: bool = True
     standing: Standing = "own"
     hedged: bool = False
+    sure: float = 1.0
+    signs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +158,8 @@ class SetAside:
     spot: Spot
     reason: str
     descriptor: str | None = None
+    sure: float = 0.0
+    signs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +180,10 @@ class Unresolved:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """Everything one or more files gave, in file order. `notices` are sentences about the files themselves."""
+    """Everything one or more files gave, in file order. `notices` are sentences about the files themselves.
+
+    `asked` are findings too unsure to count: they wait for a person and count for nobody until then.
+    """
 
     findings: tuple[Finding, ...] = ()
     attributes: tuple[AttributeFinding, ...] = ()
@@ -160,6 +191,7 @@ class Reading:
     unresolved: tuple[Unresolved, ...] = ()
     notices: tuple[str, ...] = ()
     speakers: Mapping[str, int] = field(default_factory=dict)
+    asked: tuple[Finding | AttributeFinding, ...] = ()
 
     def __add__(self, other: Reading) -> Reading:
         speakers = dict(self.speakers)
@@ -172,4 +204,5 @@ class Reading:
             self.unresolved + other.unresolved,
             self.notices + other.notices,
             speakers,
+            self.asked + other.asked,
         )
