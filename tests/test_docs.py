@@ -185,7 +185,7 @@ def test_the_house_form_is_sound(tmp_path):
 
 
 def test_the_decisions_form_is_read(tmp_path):
-    from tastevocab.reading.decisions import read_decisions
+    from tastevocab.reading.review.decisions import read_decisions
 
     (tmp_path / "table.decisions.yaml").write_text(form("notes:"), "utf-8")
     kept = read_decisions(tmp_path / "table.decisions.yaml")
@@ -195,8 +195,8 @@ def test_the_decisions_form_is_read(tmp_path):
 
 
 def test_the_readings_form_is_the_contract():
-    from tastevocab.reading import contract
     from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Suggestion, Unresolved
+    from tastevocab.reading.report import contract
 
     spot = Spot("words", (0, 5), "file")
     made = [

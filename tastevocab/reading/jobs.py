@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
-from tastevocab.reading.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.records import Reading, Turn
 
 CHUNK_ROWS = 2000

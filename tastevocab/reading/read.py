@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from tastevocab.reading.items import Item
-from tastevocab.reading.lexicon import Lexicon
-from tastevocab.reading.reader import Reader
+from tastevocab.reading.language.items import Item
+from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.reader import Reader
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Table, Turn, Unresolved
 
 
@@ -75,7 +75,7 @@ def read_file(
 ) -> Reading:
     """The reading of one file; `table` is what is known of who tasted what. Raises `InputError` where it cannot be
     read."""
-    from tastevocab.reading.files import read_turns as turns_of_file
+    from tastevocab.reading.intake.files import read_turns as turns_of_file
 
     file = turns_of_file(path)
     rows = file.kind in ("csv", "jsonl")
@@ -93,7 +93,7 @@ def read_text(
 
 def stream_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | None = None) -> Iterator[Reading]:
     """A reading a row of a table of notes, with memory that does not grow with the table."""
-    from tastevocab.reading.files import stream_turns
+    from tastevocab.reading.intake.files import stream_turns
 
     reader = Reader(lexicon, isolated=True)
     for turn in stream_turns(path):

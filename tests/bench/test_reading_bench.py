@@ -19,8 +19,8 @@ from typing import Any
 
 import pytest
 
-from tastevocab.reading.files import stream_turns
-from tastevocab.reading.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.intake.files import stream_turns
+from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.read import Reader, stream_file
 from tastevocab.reading.records import Turn
 from tastevocab.vocabulary.cache import open_vocabulary

@@ -14,7 +14,7 @@ from typer.testing import CliRunner, Result
 from tastevocab.cells import safe_cell
 from tastevocab.cli import read as commands
 from tastevocab.errors import InputError
-from tastevocab.reading.contract import COLUMNS
+from tastevocab.reading.report.contract import COLUMNS
 
 TALK = "Mira: I get blackberry, and a whiff of bergamot.\nOtto: No lemon. The orange kettle boils.\n"
 

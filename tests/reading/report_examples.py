@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from tastevocab.reading.lexicon import Lexicon
-from tastevocab.reading.queue import Desk
+from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import (
     AttributeFinding,
     Finding,
@@ -15,6 +14,7 @@ from tastevocab.reading.records import (
     Suggestion,
     Unresolved,
 )
+from tastevocab.reading.review.queue import Desk
 from tastevocab.vocabulary.load import load
 from tastevocab.vocabulary.model import TwoFaced
 

@@ -9,7 +9,7 @@ import webvtt
 from turn_checks import read, said, sliced
 
 from tastevocab.errors import InputError
-from tastevocab.reading.captions import srt_seconds, vtt_seconds
+from tastevocab.reading.intake.captions import srt_seconds, vtt_seconds
 
 # W3C, WebVTT (w3c/webvtt index.bs, commit 92a85cc): a time stamp is [HH:]MM:SS.mmm.
 ACCEPTED = {

@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from report_examples import BERGAMOT, BLACKBERRY, FIG, TEXT, example, spot
 
 from tastevocab.errors import InputError
-from tastevocab.reading.apply import IGNORED, REJECTED, apply, settled
-from tastevocab.reading.context import Key, Passage, Texts, fingerprint, keyed, likeness
-from tastevocab.reading.contract import Item, in_file_order
-from tastevocab.reading.decisions import (
+from tastevocab.reading.records import Finding, Reading, SetAside, Spot, Unresolved
+from tastevocab.reading.report.contract import Item, in_file_order
+from tastevocab.reading.review.apply import IGNORED, REJECTED, apply, settled
+from tastevocab.reading.review.context import Key, Passage, Texts, fingerprint, keyed, likeness
+from tastevocab.reading.review.decisions import (
     VERBS,
     Decision,
     Decisions,
@@ -26,7 +27,6 @@ from tastevocab.reading.decisions import (
     read_decisions,
     save,
 )
-from tastevocab.reading.records import Finding, Reading, SetAside, Spot, Unresolved
 
 ITEMS = list(in_file_order(example()))
 KUMQUAT = "citrus_crate/orange_mandarin/kumquat"

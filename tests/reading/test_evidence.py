@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from reading_checks import denied, lexicon, note, present, talk
 
-from tastevocab.reading.evidence import signs
-from tastevocab.reading.mention import Mention
-from tastevocab.reading.utterance import Utterance
+from tastevocab.reading.language.evidence import signs
+from tastevocab.reading.language.mention import Mention
+from tastevocab.reading.language.utterance import Utterance
 
 
 def names_of_signs() -> set[str]:

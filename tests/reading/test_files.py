@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from turn_checks import LAYOUT, read
 
 from tastevocab.errors import InputError
-from tastevocab.reading.files import kind_of, read_turns, stream_turns, turns_of
+from tastevocab.reading.intake.files import kind_of, read_turns, stream_turns, turns_of
+from tastevocab.reading.intake.strand import Strand, join
 from tastevocab.reading.records import Turn
-from tastevocab.reading.strand import Strand, join
 
 TALK = "Ana: crème brûlée\nBen: fig – not plum\nAna: no\n"
 

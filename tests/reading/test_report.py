@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from report_examples import desk, example, spot
 
 from tastevocab.reading.records import Finding, Reading, SetAside
-from tastevocab.reading.report import Wording, clock, quoted, report_lines, summary, visible
+from tastevocab.reading.report.told import Wording, clock, quoted, report_lines, summary, visible
 
 GOLDEN = Path(__file__).with_name("golden")
 ATTRIBUTES = {"acidity": "acidity"}

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report_examples import TEXT, example
 
-from tastevocab.reading.contract import COLUMNS, Labels, cells, in_file_order, json_line, json_lines, rows
 from tastevocab.reading.records import Finding, Reading, SetAside, Spot
+from tastevocab.reading.report.contract import COLUMNS, Labels, cells, in_file_order, json_line, json_lines, rows
 from tastevocab.vocabulary.load import load
 
 FLAVOUR_KEYS = [

@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report_examples import TEXT, desk, example
 
-from tastevocab.reading.context import Passage, Texts
-from tastevocab.reading.marked_page import KINDS, Entry, MarkedFile, draw_page, segments
 from tastevocab.reading.records import Finding, Reading, SetAside, Spot
+from tastevocab.reading.report.marked_page import KINDS, Entry, MarkedFile, draw_page, segments
+from tastevocab.reading.review.context import Passage, Texts
 
 
 def page(text: str = TEXT, reading: Reading | None = None, name: str = "table.txt") -> str:

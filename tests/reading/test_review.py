@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from report_examples import BERGAMOT, BLACKBERRY, FIG, TEXT, desk, example, spot
 
 from tastevocab.errors import InputError
-from tastevocab.reading.context import Texts
-from tastevocab.reading.decisions import Decision, beside, load_beside, read_decisions, save
-from tastevocab.reading.queue import CANDIDATES, Effect, ask_row
 from tastevocab.reading.records import Finding, Reading
-from tastevocab.reading.walk import Notes, Walk, decide_all
+from tastevocab.reading.review.context import Texts
+from tastevocab.reading.review.decisions import Decision, beside, load_beside, read_decisions, save
+from tastevocab.reading.review.queue import CANDIDATES, Effect, ask_row
+from tastevocab.reading.review.walk import Notes, Walk, decide_all
 
 KUMQUAT = "citrus_crate/orange_mandarin/kumquat"
 CELLAR = "yard_faults/drying_mould/damp_earth_taint"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tastevocab.feature.heard import _speech
-from tastevocab.reading.spoken_number import number_at, tokens
+from tastevocab.reading.intake.spoken_number import number_at, tokens
 
 
 @pytest.mark.parametrize(

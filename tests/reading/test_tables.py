@@ -9,7 +9,7 @@ import pytest
 from turn_checks import LAYOUT, read
 
 from tastevocab.errors import InputError
-from tastevocab.reading.files import read_turns, stream_turns
+from tastevocab.reading.intake.files import read_turns, stream_turns
 
 
 @pytest.mark.parametrize("mark", [",", ";", "\t", "|"])

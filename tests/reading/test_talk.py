@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from turn_checks import read, said, sliced
 
-from tastevocab.reading.stamped import stamp_seconds
+from tastevocab.reading.intake.stamped import stamp_seconds
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from reading_checks import denied, expect, lexicon, note, present
 
-from tastevocab.reading.utterance import Utterance
+from tastevocab.reading.language.utterance import Utterance
 
 
 def _sentences(text: str) -> list[str]:

@@ -124,8 +124,8 @@ def test_54_a_phrase_cut_across_captions_keeps_both_times() -> None:
     """Two pieces joined by the file's reader: the words are one finding at the time where they begin."""
     from reading_checks import lexicon
 
-    from tastevocab.reading.files import turns_of
-    from tastevocab.reading.layout import Layout
+    from tastevocab.reading.intake.files import turns_of
+    from tastevocab.reading.intake.layout import Layout
     from tastevocab.reading.read import read_turns
 
     text = (

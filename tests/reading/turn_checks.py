@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tastevocab.reading.files import TurnFile, turns_of
-from tastevocab.reading.layout import Layout
+from tastevocab.reading.intake.files import TurnFile, turns_of
+from tastevocab.reading.intake.layout import Layout
 
 LAYOUT = Layout(
     moments={"dry": "dry", "crust": "aroma", "hot": "hot", "first sip": "hot", "cold": "cool", "as it cools": "warm"},

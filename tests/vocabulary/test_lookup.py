@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tastevocab.reading.answers import KEYS, answer
-from tastevocab.reading.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.report.answers import KEYS, answer
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.model import Vocabulary

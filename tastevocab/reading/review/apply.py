@@ -1,0 +1,153 @@
+"""Decisions applied to a reading: what was accepted, changed, rejected or ignored by a person stays so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
+from tastevocab.reading.report.contract import Item
+from tastevocab.reading.review.context import Key, folded, keyed, likeness, target_of
+from tastevocab.reading.review.decisions import Decision, Decisions
+
+REJECTED = "rejected by review"
+IGNORED = "ignored by review"
+# An item is taken for the decided one if its surroundings, speaker and place score this much together: with the same
+# speaker and place half of the words around must be as they were, with one of the two three quarters. House values.
+ENOUGH = 1.0
+SAME_SPEAKER = 0.25
+SAME_PLACE = 0.25
+
+T = TypeVar("T", Finding, AttributeFinding, SetAside, Unresolved)
+
+
+def apply(reading: Reading, decisions: Decisions, *, whole: bool = True) -> Reading:
+    """The reading of one file with a person's decisions applied; applied again it changes nothing more.
+
+    `whole` says that `reading` is all there is in the file: then decisions about words that are no longer there are
+    told in `notices`, by file and line.
+    """
+    if not decisions.entries:
+        return reading
+    pairs = keyed(_items(reading), decisions.texts)
+    chosen, lost = matched(pairs, decisions.entries)
+    items = [_decided(item, chosen[i]) if i in chosen else item for i, (_, item) in enumerate(pairs)]
+    # A house word is known by the vocabulary from now on, perhaps in other words around it.
+    told = [_lost(d) for d in lost if d.decide != "house"] if whole else []
+    notices = (*reading.notices, *(n for n in told if n not in reading.notices))
+    if not chosen:
+        return replace(reading, notices=notices)
+    items.sort(key=lambda item: (decisions.texts.number(item.spot), item.spot.span))
+    return Reading(
+        findings=_only(items, Finding),
+        attributes=_only(items, AttributeFinding),
+        set_aside=_only(items, SetAside),
+        unresolved=_only(items, Unresolved),
+        notices=notices,
+        speakers=reading.speakers,
+    )
+
+
+def settled(reading: Reading, decisions: Decisions) -> frozenset[str]:
+    """The ids of the findings of a reading that a person has decided about."""
+    pairs = keyed(_items(reading), decisions.texts) if decisions.entries else []
+    chosen, _ = matched(pairs, decisions.entries)
+    return frozenset(item.id for i in chosen if isinstance(item := pairs[i][1], Finding))
+
+
+def _items(reading: Reading) -> list[Item]:
+    return [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]
+
+
+def _only(items: Iterable[Item], kind: type[T]) -> tuple[T, ...]:
+    return tuple(item for item in items if isinstance(item, kind))
+
+
+def _lost(d: Decision) -> str:
+    said = f" by {d.speaker}" if d.speaker else ""
+    return f"{d.place}: no {d.words!r}{said} to {d.decide} any more: look again, or delete the decision"
+
+
+# --- which decision is about which item ---
+
+
+def matched(
+    pairs: Sequence[tuple[Key, Item]], entries: Iterable[Decision]
+) -> tuple[dict[int, Decision], list[Decision]]:
+    """For items (by index) their decisions, and the decisions that fit no item.
+
+    A later decision replaces an earlier one about the same words in the same place. One that names a place takes the
+    likeliest item, and no item takes two; one that names none takes every item with its words that has none of its own.
+    """
+    by_key: dict[Key, Decision] = {}
+    for d in entries:
+        by_key.pop(d.key, None)
+        by_key[d.key] = d
+    latest = list(by_key.values())
+    by_words: dict[str, list[int]] = {}
+    for i, (key, _) in enumerate(pairs):
+        by_words.setdefault(folded(key.words), []).append(i)
+    chosen: dict[int, Decision] = {}
+    used: set[Key] = set()
+    scored = []
+    for n, d in enumerate(latest):
+        for i in by_words.get(folded(d.words), ()):
+            score = _fits(d, *pairs[i])
+            if score and not d.occurrence:
+                chosen[i] = d
+                used.add(d.key)
+            elif score >= ENOUGH:
+                scored.append((-score, -n, i))
+    placed: set[int] = set()
+    for _, n, i in sorted(scored):
+        d = latest[-n]
+        if d.key not in used and i not in placed:
+            chosen[i] = d
+            used.add(d.key)
+            placed.add(i)
+    return chosen, [d for d in latest if d.key not in used]
+
+
+def _fits(d: Decision, key: Key, item: Item) -> float:
+    """How well an item fits a decision, 0 for not at all."""
+    if d.note is not None and d.note != key.note:
+        return 0.0
+    by_review = isinstance(item, SetAside) and item.reason in (REJECTED, IGNORED) and key.was in (d.was, None)
+    read_so = by_review or key.was in (d.was, d.descriptor)
+    if not d.occurrence:
+        return float(d.speaker in (None, key.speaker) and (d.was is None or read_so))
+    if not read_so:
+        return 0.0
+    score = likeness(d.context, key.context)
+    return score + SAME_SPEAKER * (d.speaker == key.speaker) + SAME_PLACE * (d.occurrence == key.occurrence)
+
+
+# --- what a decision makes of an item ---
+
+
+def _decided(item: Item, d: Decision) -> Item:
+    if d.decide in ("reject", "ignore"):
+        return SetAside(item.spot, REJECTED if d.decide == "reject" else IGNORED, _flavour_of(item))
+    if isinstance(item, AttributeFinding):
+        return item
+    id = d.descriptor or _flavour_of(item)
+    if id is None:
+        return item
+    if isinstance(item, Finding):
+        if item.descriptor == id:
+            return replace(item, two_faced=False)
+        return replace(item, descriptor=id, fault=d.fault, two_faced=False, parts=(), via="word", match=1.0)
+    if isinstance(item, SetAside) and d.decide == "house":
+        return item
+    start, end = item.spot.span
+    return Finding(
+        id=f"{item.spot.note or item.spot.source}:{start}-{end}:{id}", descriptor=id, spot=item.spot, fault=d.fault
+    )
+
+
+def _flavour_of(item: Item) -> str | None:
+    return None if isinstance(item, (AttributeFinding, Unresolved)) else target_of(item)
+
+
+__all__ = ["IGNORED", "REJECTED", "apply", "matched", "settled"]

@@ -1,0 +1,219 @@
+"""What a person decided about a reading: kept in a file beside the notes, applied every time they are read.
+
+`<name>.decisions.yaml` lies beside the file in which the words stand and holds the decisions in the order they were
+made; of two about the same words the later counts, and an entry deleted is a decision undone:
+
+    notes: table.vtt
+    decisions:
+      - words: kumquish             # the words decided about
+        speaker: Mira               # the rest tells which of them; left out: all of them
+        occurrence: 1
+        context: whiff of | at the end
+        was: null                   # what it had been read as
+        decide: change              # accept, change, reject, ignore, flavour, fault or house
+        descriptor: citrus_crate/orange_mandarin/kumquat
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Container, Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal, cast, get_args
+
+from tastevocab.errors import InputError, Place
+from tastevocab.reading.review.context import Key, Texts, folded, texts_of
+from tastevocab.vocabulary.sources import Lines, read_yaml
+
+Verb = Literal["accept", "change", "reject", "ignore", "flavour", "fault", "house"]
+VERBS: tuple[str, ...] = get_args(Verb)
+SUFFIX = ".decisions.yaml"
+_HEAD = "# What a person decided about these notes. Applied whenever they are read; delete an entry to undo it.\n"
+# `review --list` tells more of each question; a row of it, with `decide` added, is a decision.
+_TOLD = {"at", "kind", "why", "question", "before", "after", "candidates"}
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One decision. `occurrence` 0 stands for every place of the words; `descriptor` is what they mean from now on.
+
+    `fault` says that the descriptor is a taint. `source` is the file it is about, if said, `place` where it is written.
+    """
+
+    decide: Verb
+    words: str
+    note: str | None = None
+    speaker: str | None = None
+    occurrence: int = 0
+    context: str = ""
+    was: str | None = None
+    descriptor: str | None = None
+    fault: bool = False
+    source: str = field(default="", compare=False)
+    place: Place = field(default_factory=lambda: Place(""), compare=False)
+
+    @property
+    def key(self) -> Key:
+        """Which item it is about."""
+        return Key(folded(self.words), self.note, self.speaker, self.occurrence, self.context, self.was)
+
+
+@dataclass(frozen=True, slots=True)
+class Decisions:
+    """The decisions about one file of notes, in order, and the texts they are about; `file` is where they are kept."""
+
+    file: Path
+    entries: tuple[Decision, ...] = ()
+    texts: Texts = field(default_factory=Texts)
+
+
+def decided(key: Key, decide: Verb, descriptor: str | None = None, *, fault: bool = False) -> Decision:
+    """A decision about the item with this key."""
+    return Decision(
+        decide, key.words, key.note, key.speaker, key.occurrence, key.context, key.was, descriptor, fault=fault
+    )
+
+
+# --- the file ---
+
+
+def beside(path: Path) -> Path:
+    """Where decisions about the notes in `path` are kept."""
+    return path.with_name(path.name.removesuffix(path.suffix) + SUFFIX)
+
+
+def load_beside(path: Path, *, known: Container[str] | None = None, text: str | None = None) -> Decisions:
+    """The decisions kept beside a file of notes; none if there is no such file.
+
+    `known` are the ids a decision may name (all if None); `text` is the note itself where it stands inside another
+    file (a session's own notes). Raises `InputError`, with file and line, for a decision that is not understood.
+    """
+    file = beside(path)
+    if not file.is_file():
+        return Decisions(file)
+    entries = tuple(read_decisions(file, known=known))
+    if not entries:
+        return Decisions(file)
+    return Decisions(file, entries, texts_of(path) if text is None else Texts.of(text))
+
+
+def read_decisions(file: Path, *, known: Container[str] | None = None, draft: bool = False) -> list[Decision]:
+    """The decisions in a file, in order: a mapping with `decisions`, or a plain list of them (YAML or JSON).
+
+    In a `draft`, a fault need not say which: that is settled when it is decided. Raises `InputError`, with file and
+    line, for a decision that is not understood or names an id outside `known`.
+    """
+    top = read_yaml(file, error=InputError)
+    entries = top.get("decisions") if isinstance(top, Lines) else top
+    if entries is None:
+        return []
+    if not isinstance(entries, list) or not all(isinstance(e, Lines) for e in entries):
+        raise InputError("holds no list of decisions", place=Place(os.fspath(file), 1), mend="write `decisions:` first")
+    return [_decision(entry, known, draft) for entry in entries]
+
+
+def _decision(entry: Lines, known: Container[str] | None, draft: bool) -> Decision:
+    names = Decision.__dataclass_fields__.keys() - {"place"}
+    for name in entry:
+        if name not in names | _TOLD:
+            raise InputError(f"{name!r} is no part of a decision", place=entry.place(name), mend=_one_of(sorted(names)))
+    verb, words = entry.get("decide"), entry.get("words")
+    if verb not in VERBS:
+        raise InputError(f"cannot decide {verb!r}", place=entry.place("decide"), mend=_one_of(VERBS))
+    if not words:
+        raise InputError("a decision about no words", place=entry.place(), mend="write `words:`")
+    id, where = entry.get("descriptor"), entry.place("descriptor")
+    if not id and (verb == "change" or (verb == "fault" and not draft)):
+        raise InputError(f"{verb!r} to what?", place=entry.place("decide"), mend="write `descriptor:` with an id")
+    if id and known is not None and id not in known:
+        if verb != "house":
+            raise InputError(f"{id!r} is no descriptor", place=where, mend="find its id with `tastevocab find`")
+        id = None
+    return Decision(
+        decide=cast(Verb, verb),
+        words=str(words),
+        note=_text(entry, "note"),
+        speaker=_text(entry, "speaker"),
+        occurrence=_count(entry),
+        context=_text(entry, "context") or "",
+        was=_text(entry, "was"),
+        descriptor=_text(entry, "descriptor") if id else None,
+        fault=entry.get("fault") is True or verb == "fault",
+        source=_text(entry, "source") or "",
+        place=entry.place(),
+    )
+
+
+def _text(entry: Lines, name: str) -> str | None:
+    value = entry.get(name)
+    return None if value is None else str(value)
+
+
+def _count(entry: Lines) -> int:
+    value = entry.get("occurrence", 0)
+    if not isinstance(value, int) or isinstance(value, bool) or value < 0:
+        raise InputError(f"{value!r} is no number of a place", place=entry.place("occurrence"), mend="write 1, 2, ...")
+    return value
+
+
+def _one_of(names: Iterable[str]) -> str:
+    return f"use one of {', '.join(names)}"
+
+
+def save(file: Path, entries: Iterable[Decision], notes: str) -> None:
+    """Write decisions to `file`, whole or not at all; `notes` names the file they are about.
+
+    With no decision left the file is taken away. Raises `InputError` where it cannot be written.
+    """
+    made = [_entry(d) for d in entries]
+    text = _HEAD + _yaml({"notes": notes, "decisions": made})
+    try:
+        if not made:
+            file.unlink(missing_ok=True)
+            return
+        handle, name = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.", suffix=".part")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", errors="replace") as out:
+                out.write(text)
+            os.chmod(name, file.stat().st_mode & 0o777 if file.exists() else 0o644)
+            os.replace(name, file)
+        finally:
+            with suppress(OSError):
+                os.unlink(name)
+    except OSError as problem:
+        what = f"cannot be written: {problem.strerror}"
+        raise InputError(what, place=Place(os.fspath(file)), mend="check the path and its rights") from None
+
+
+def _yaml(value: Mapping[str, Any]) -> str:
+    import yaml
+
+    class Dumper(yaml.SafeDumper):
+        pass
+
+    def text(dumper: yaml.SafeDumper, value: str) -> yaml.ScalarNode:
+        # Line ends and the like keep their place only between double quotes, written as escapes.
+        style = None if value.isprintable() else '"'
+        return dumper.represent_scalar("tag:yaml.org,2002:str", value, style=style)
+
+    Dumper.add_representer(str, text)
+    return yaml.dump(value, Dumper=Dumper, sort_keys=False, allow_unicode=True, width=4096, default_flow_style=False)
+
+
+def _entry(d: Decision) -> Mapping[str, Any]:
+    """What is written of a decision: what says nothing is left out, but for `was`."""
+    made: dict[str, Any] = {"words": d.words}
+    for name in ("note", "speaker", "occurrence", "context"):
+        if getattr(d, name):
+            made[name] = getattr(d, name)
+    if d.occurrence:
+        made["was"] = d.was
+    made["decide"] = d.decide
+    if d.descriptor:
+        made["descriptor"] = d.descriptor
+    if d.fault:
+        made["fault"] = True
+    return made

@@ -1,0 +1,208 @@
+"""Walking a person through the review queue: one question at a time, every decision kept at once, the last undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from tastevocab.errors import InputError
+from tastevocab.reading.records import Finding, Reading, SetAside, Unresolved
+from tastevocab.reading.report.contract import Item, in_file_order
+from tastevocab.reading.review.apply import matched
+from tastevocab.reading.review.context import Key, Texts, keyed
+from tastevocab.reading.review.decisions import Decision, Decisions, Verb, beside, decided, save
+from tastevocab.reading.review.queue import Ask, Candidate, Desk, Sheet, queue
+
+# Writes a word into the shop's house file (word, id it goes under) and gives the id it means from then on.
+AddWord = Callable[[str, str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """One text under review: the file it stands in, its reading without decisions, the texts its spans count in."""
+
+    path: Path
+    reading: Reading
+    texts: Texts
+
+
+class Walk:
+    """A sitting: what is still to be asked, what was decided, and the files in which decisions are kept.
+
+    `kept` are the decisions so far by the file of notes they are about; `panel` the tasters, if known.
+    """
+
+    def __init__(
+        self,
+        notes: Sequence[Notes],
+        desk: Desk,
+        kept: dict[Path, tuple[Decision, ...]],
+        *,
+        panel: Iterable[str] = (),
+        set_asides: bool = False,
+    ) -> None:
+        self.notes, self.desk, self.panel, self.set_asides = notes, desk, tuple(panel), set_asides
+        self.kept = dict(kept)
+        self.log: list[Path] = []
+        self.skipped: set[tuple[int, Key]] = set()
+        self._asks: tuple[Ask, ...] | None = None
+        self.total = len(self.asks())
+
+    def sheets(self) -> list[Sheet]:
+        """The notes with the decisions about them."""
+        return [
+            Sheet(n.path, n.reading, Decisions(beside(n.path), self.kept.get(n.path, ()), n.texts)) for n in self.notes
+        ]
+
+    def asks(self) -> tuple[Ask, ...]:
+        """What is not decided yet, with effects on the counts as they are now."""
+        if self._asks is None:
+            self._asks = queue(self.sheets(), self.desk, panel=self.panel, set_asides=self.set_asides)
+        return self._asks
+
+    def current(self) -> Ask | None:
+        """The question to ask now; None when all is decided or skipped."""
+        return next((a for a in self.asks() if (a.sheet, a.key) not in self.skipped), None)
+
+    @property
+    def number(self) -> int:
+        """The how-manieth question the current one is, of `total`."""
+        left = sum((a.sheet, a.key) not in self.skipped for a in self.asks())
+        return max(self.total - left + 1, 1)
+
+    def skip(self, ask: Ask) -> None:
+        """Leave a question for another time."""
+        self.skipped.add((ask.sheet, ask.key))
+
+    def accept(self, ask: Ask) -> Decision:
+        """Take an item as it was read; an unknown word for its first candidate; a set-aside for what it names.
+
+        Raises `InputError` where there is nothing to take it for.
+        """
+        id = ask.key.was if not isinstance(ask.item, Unresolved) else None
+        if id is None:
+            if not ask.candidates:
+                raise InputError("there is no candidate to accept", mend="change it to a descriptor, or reject it")
+            return self.choose(ask, ask.candidates[0])
+        return self._keep(ask, decided(ask.key, "accept", fault=id in self.desk.lexicon.names.faults))
+
+    def choose(self, ask: Ask, candidate: Candidate) -> Decision:
+        """Take an item for one of its candidates."""
+        return self.change(ask, candidate.descriptor)
+
+    def change(self, ask: Ask, id: str) -> Decision:
+        """Take an item for the descriptor `id`; the two sides of a two-faced word are kept as flavour or fault."""
+        verb = verb_for(ask, id, self.desk)
+        return self._keep(ask, decided(ask.key, verb, id, fault=id in self.desk.lexicon.names.faults))
+
+    def reject(self, ask: Ask) -> Decision:
+        """Set an item aside for good."""
+        return self._keep(ask, decided(ask.key, "reject"))
+
+    def ignore(self, ask: Ask) -> Decision:
+        """Set these words aside wherever they stand in this file, now and later."""
+        return self._keep(ask, Decision("ignore", ask.key.words))
+
+    def house(self, ask: Ask, under: str, add: AddWord) -> Decision:
+        """Make the words a house word under an id, wherever they stand. Raises what `add` raises."""
+        return self._keep(ask, Decision("house", ask.key.words, descriptor=add(ask.key.words, under)))
+
+    def undo(self) -> Decision | None:
+        """Take back the last decision (of this sitting; then the last one kept); None if there is none."""
+        path = self.log.pop() if self.log else self._last_kept()
+        if path is None:
+            return None
+        *rest, last = self.kept[path]
+        self._write(path, tuple(rest))
+        self.skipped.clear()
+        return last
+
+    def _last_kept(self) -> Path | None:
+        return next((n.path for n in reversed(self.notes) if self.kept.get(n.path)), None)
+
+    def _keep(self, ask: Ask, decision: Decision) -> Decision:
+        path = self.notes[ask.sheet].path
+        self._write(path, (*self.kept.get(path, ()), decision))
+        self.log.append(path)
+        return decision
+
+    def _write(self, path: Path, entries: tuple[Decision, ...]) -> None:
+        save(beside(path), entries, path.name)
+        self.kept[path] = entries
+        self._asks = None
+
+
+def verb_for(ask: Ask, id: str, desk: Desk) -> Verb:
+    """What choosing `id` decides: accept what it was read as, the side of a two-faced word, or a change."""
+    pair = desk.asked_as(ask.item) if isinstance(ask.item, Finding) and ask.kind == "two-faced" else None
+    if pair and id in (pair.flavour, pair.fault):
+        return "flavour" if id == pair.flavour else "fault"
+    return "accept" if id == ask.key.was and not isinstance(ask.item, SetAside) else "change"
+
+
+# --- from a file ---
+
+
+def decide_all(walk: Walk, drafts: Sequence[Decision], add: AddWord) -> int:
+    """Take decisions from a list, all or none: every one is understood before the first is kept. Gives how many.
+
+    Raises `InputError`, with file and line, for one whose words are not there or whose meaning is not known.
+    """
+    ready = [(path, made) for draft in drafts for path, made in _ready(walk, draft)]
+    for n, (path, decision) in enumerate(ready):
+        if decision.decide == "house":
+            ready[n] = path, replace(decision, descriptor=add(decision.words, decision.descriptor or ""))
+    for path, decision in ready:
+        walk._write(path, (*walk.kept.get(path, ()), decision))
+        walk.log.append(path)
+    return len(ready)
+
+
+def _ready(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
+    """A draft as full decisions: one for each item it is about, or one for a file where it is about all such words."""
+    found: list[tuple[Path, Decision]] = []
+    for notes in walk.notes:
+        if draft.source and Path(draft.source.partition(":")[0]).name != notes.path.name:
+            continue
+        pairs = keyed(in_file_order(notes.reading), notes.texts)
+        chosen, _ = matched(pairs, [draft])
+        made = [_settled(draft, *pairs[i], walk.desk) for i in sorted(chosen)]
+        if made and draft.decide in ("ignore", "house"):
+            made = [replace(draft, descriptor=made[0].descriptor)]
+        found.extend((notes.path, d) for d in made)
+    if not found:
+        files = ", ".join(sorted({n.path.name for n in walk.notes}))
+        mend = f"see `tastevocab review {files} --list` for what there is"
+        raise InputError(f"no {draft.words!r} like this in {files}", place=draft.place, mend=mend)
+    return list(dict.fromkeys(found))
+
+
+def _settled(draft: Decision, key: Key, item: Item, desk: Desk) -> Decision:
+    """The draft as a decision about this very item."""
+    id = draft.descriptor and _id(draft, desk)
+    verb = draft.decide
+    if verb == "fault" and id is None:
+        pair = desk.asked_as(item) if isinstance(item, Finding) else None
+        id = pair.fault if pair else None
+    elif verb == "accept" and isinstance(item, Unresolved):
+        verb, id = "change", id or (item.suggestions[0].descriptor if item.suggestions else None)
+    if id is None and verb in ("change", "fault"):
+        mend = "write `descriptor:` with an id"
+        raise InputError(f"{draft.words!r}: {draft.decide} to what?", place=draft.place, mend=mend)
+    means = id or key.was or ""
+    return decided(key, verb, id, fault=means in desk.lexicon.names.faults)
+
+
+def _id(draft: Decision, desk: Desk) -> str:
+    """The id that a draft names, by itself or by a word for it."""
+    from tastevocab.vocabulary.compose import whole
+
+    given = draft.descriptor or ""
+    if given in desk.lexicon.prints:
+        return given
+    meant = whole(desk.lexicon.names, given)
+    if meant is None or meant.descriptor is None:
+        mend = f"find its id with `tastevocab find {given}`"
+        raise InputError(f"{given!r} is no descriptor", place=draft.place, mend=mend)
+    return meant.descriptor
