@@ -16,11 +16,11 @@ from tastevocab.cli.output import console, md_table, notice, people_table, progr
 from tastevocab.cli.review import review
 
 if TYPE_CHECKING:
-    from tastevocab.reading.decisions import Decisions
     from tastevocab.reading.jobs import Bench
-    from tastevocab.reading.lexicon import Lexicon
-    from tastevocab.reading.queue import Desk
+    from tastevocab.reading.language.lexicon import Lexicon
     from tastevocab.reading.records import Reading
+    from tastevocab.reading.review.decisions import Decisions
+    from tastevocab.reading.review.queue import Desk
 
     Whole = list[tuple[Path, Reading, Decisions]]
 
@@ -80,9 +80,9 @@ def read(
 
     Example: tastevocab read notes.csv --format jsonl --jobs 4 --out findings.jsonl
     """
-    from tastevocab.reading.contract import COLUMNS
     from tastevocab.reading.jobs import Bench
-    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.report.contract import COLUMNS
 
     given = {"taster": taster, "coffee": coffee, "brew": brew, "moment": moment}
     defaults = {key: value for key, value in given.items() if value}
@@ -114,9 +114,9 @@ def _require_moment(moment: str) -> None:
 
 def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> tuple[Reading, Decisions]:
     """One file's reading with the decisions kept beside it applied; sentences about it go to standard error."""
-    from tastevocab.reading.apply import apply
-    from tastevocab.reading.decisions import load_beside
     from tastevocab.reading.read import read_file
+    from tastevocab.reading.review.apply import apply
+    from tastevocab.reading.review.decisions import load_beside
 
     reading = read_file(path, lexicon, defaults=defaults)
     decisions = load_beside(path, known=lexicon.prints)
@@ -131,8 +131,8 @@ def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> tuple[R
 
 def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
     """Straight through to rows for programs: a table of notes is never held whole."""
-    from tastevocab.reading.context import TABLES
-    from tastevocab.reading.decisions import beside
+    from tastevocab.reading.review.context import TABLES
+    from tastevocab.reading.review.decisions import beside
 
     for path in files:
         if path.suffix.lower() in TABLES and not beside(path).exists():
@@ -142,7 +142,7 @@ def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write:
 
 
 def _stream_table(path: Path, lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
-    from tastevocab.reading.files import stream_turns
+    from tastevocab.reading.intake.files import stream_turns
     from tastevocab.reading.jobs import chunks, read_rows, texts_of
 
     turns = stream_turns(path)
@@ -166,21 +166,21 @@ def _lines_in(path: Path) -> int | None:
 
 
 def _labels(lexicon: Lexicon) -> Any:
-    from tastevocab.reading.contract import Labels
+    from tastevocab.reading.report.contract import Labels
 
     return Labels(lexicon.prints, lexicon.levels_of)
 
 
 def json_rows(reading: Reading, lexicon: Lexicon) -> str:
     """A reading as lines of JSON."""
-    from tastevocab.reading.contract import json_lines
+    from tastevocab.reading.report.contract import json_lines
 
     return "".join(json_lines(reading, _labels(lexicon)))
 
 
 def csv_rows(reading: Reading, lexicon: Lexicon) -> str:
     """A reading as lines of CSV, without the header."""
-    from tastevocab.reading.contract import cells, in_file_order
+    from tastevocab.reading.report.contract import cells, in_file_order
 
     return csv_lines(cells(in_file_order(reading), _labels(lexicon)))
 
@@ -188,20 +188,20 @@ def csv_rows(reading: Reading, lexicon: Lexicon) -> str:
 def _print_whole(whole: Whole, lexicon: Lexicon, asked: Asked, write: Write) -> None:
     import json
 
-    from tastevocab.reading.contract import rows
+    from tastevocab.reading.report.contract import rows
 
     if asked.format is ReadFormat.json:
         labels = _labels(lexicon)
         made = [row for _, reading, _ in whole for row in rows(reading, labels)]
         write(json.dumps(made, ensure_ascii=False, indent=2) + "\n")
         return
-    from tastevocab.reading.apply import settled
-    from tastevocab.reading.marked_page import SIGN, MarkedFile, draw_page, entries
-    from tastevocab.reading.report import Wording, report_lines
+    from tastevocab.reading.report.marked_page import SIGN, MarkedFile, draw_page, entries
+    from tastevocab.reading.report.told import Wording, report_lines
+    from tastevocab.reading.review.apply import settled
 
     desk, attributes = _desk(lexicon, asked.vocab, asked.house)
     if asked.format is ReadFormat.html:
-        from tastevocab.reading.context import texts_of
+        from tastevocab.reading.review.context import texts_of
 
         marked = [MarkedFile(path.name, reading, texts_of(path)) for path, reading, _ in whole]
         write(draw_page(marked, desk, attributes))
@@ -221,7 +221,7 @@ def _print_whole(whole: Whole, lexicon: Lexicon, asked: Asked, write: Write) -> 
 
 def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> tuple[Desk, dict[str, str]]:
     """What questions need, and the attributes' printed names."""
-    from tastevocab.reading.queue import Desk
+    from tastevocab.reading.review.queue import Desk
     from tastevocab.vocabulary.cache import open_vocabulary
 
     vocabulary = open_vocabulary(vocab, house)
@@ -243,8 +243,8 @@ def find(
 
     Example: tastevocab find - --exact --format jsonl < phrases.txt
     """
-    from tastevocab.reading.answers import answer
-    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.report.answers import answer
 
     phrases = [line.rstrip("\r\n") for line in sys.stdin] if words == ["-"] else [" ".join(words)]
     lexicon = open_lexicon(vocab, house)
@@ -254,7 +254,7 @@ def find(
         return
     import json
 
-    from tastevocab.reading.contract import json_line
+    from tastevocab.reading.report.contract import json_line
 
     if format is FindFormat.json:
         say(json.dumps(answers, ensure_ascii=False, indent=2))

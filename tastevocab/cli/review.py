@@ -18,8 +18,8 @@ from tastevocab.cli.output import Format, md_table, print_json, print_jsonl, say
 from tastevocab.errors import InputError, TastevocabError
 
 if TYPE_CHECKING:
-    from tastevocab.reading.queue import Ask, Desk
-    from tastevocab.reading.walk import AddWord, Notes, Walk
+    from tastevocab.reading.review.queue import Ask, Desk
+    from tastevocab.reading.review.walk import AddWord, Notes, Walk
 
 HELP = """\
   1 2 3  take it for that candidate
@@ -53,8 +53,8 @@ def review(
 
     Example: tastevocab review table.vtt --decide decided.yaml
     """
-    from tastevocab.reading.decisions import beside, read_decisions
-    from tastevocab.reading.walk import decide_all
+    from tastevocab.reading.review.decisions import beside, read_decisions
+    from tastevocab.reading.review.walk import decide_all
 
     walk = _walk(file, vocab, house, set_aside)
     add = _adder(vocab, house)
@@ -76,10 +76,10 @@ def review(
 
 
 def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool) -> Walk:
-    from tastevocab.reading.decisions import beside, read_decisions
-    from tastevocab.reading.lexicon import open_lexicon
-    from tastevocab.reading.queue import Desk
-    from tastevocab.reading.walk import Walk
+    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.review.decisions import beside, read_decisions
+    from tastevocab.reading.review.queue import Desk
+    from tastevocab.reading.review.walk import Walk
     from tastevocab.vocabulary.cache import open_vocabulary
 
     if house is not None and not house.exists():
@@ -99,9 +99,9 @@ def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool) -
 
 
 def _notes(path: Path, desk: Desk, defaults: dict[str, str]) -> Notes:
-    from tastevocab.reading.context import texts_of
     from tastevocab.reading.read import read_file
-    from tastevocab.reading.walk import Notes
+    from tastevocab.reading.review.context import texts_of
+    from tastevocab.reading.review.walk import Notes
 
     return Notes(path, read_file(path, desk.lexicon, defaults=defaults), texts_of(path))
 
@@ -110,9 +110,9 @@ def _session_notes(file: Path, desk: Desk) -> tuple[tuple[str, ...], list[Notes]
     """The tasters and every text of a session: each file, and each note that stands in the session file itself."""
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import require_sound
-    from tastevocab.reading.context import Texts
     from tastevocab.reading.read import read_text
-    from tastevocab.reading.walk import Notes
+    from tastevocab.reading.review.context import Texts
+    from tastevocab.reading.review.walk import Notes
 
     session = read_session(file)
     require_sound(session)
@@ -132,7 +132,7 @@ def _adder(vocab: Path | None, house: Path | None) -> AddWord:
     """Writes a word into the house file and gives the id it means then."""
 
     def add(word: str, under: str) -> str:
-        from tastevocab.reading.lexicon import open_lexicon
+        from tastevocab.reading.language.lexicon import open_lexicon
         from tastevocab.vocabulary.compose import whole
         from tastevocab.vocabulary.house_edit import add_word
 
@@ -149,7 +149,7 @@ def _adder(vocab: Path | None, house: Path | None) -> AddWord:
 
 
 def _print_list(walk: Walk, format: Format) -> None:
-    from tastevocab.reading.queue import ask_row
+    from tastevocab.reading.review.queue import ask_row
 
     asks, sheets = walk.asks(), walk.sheets()
     if format in (Format.json, Format.jsonl):
@@ -172,7 +172,7 @@ def _print_list(walk: Walk, format: Format) -> None:
 
 def ask_lines(walk: Walk, ask: Ask, number: int, width: int = 96) -> Iterator[str]:
     """One question as a person sees it."""
-    from tastevocab.reading.report import clock, visible
+    from tastevocab.reading.report.told import clock, visible
 
     spot = ask.item.spot
     row = f"row {ask.key.note}" if ask.key.note else ""
@@ -282,7 +282,7 @@ def _house(walk: Walk, ask: Ask, add: AddWord | None, next_key: Keys) -> str:
 
 
 def _typed_id(walk: Walk, given: str) -> str:
-    from tastevocab.reading.answers import answer
+    from tastevocab.reading.report.answers import answer
 
     given = given.strip()
     if given in walk.desk.lexicon.prints:

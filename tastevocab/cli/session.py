@@ -65,7 +65,7 @@ def check(
     from tastevocab.panel.gather import check_gathered, gather
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import check_session
-    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.reading.language.lexicon import open_lexicon
 
     read = read_session(session)
     problems = list(check_session(read))
@@ -172,7 +172,7 @@ def feedback(
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
     from tastevocab.panel.spans import Spans
-    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     lexicon, spans = open_lexicon(vocab, house), Spans(open_vocabulary(vocab, house))

@@ -269,7 +269,7 @@ def diff(
 def _rebooked_rows(path: Path, old: Path, new: Path, vocab: Path | None) -> list[tuple[str, str, str, str]]:
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
-    from tastevocab.reading.lexicon import open_lexicon
+    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.diff import Mention, parts_of, rebooked, told_finding
 
     session = read_session(path)

@@ -10,8 +10,8 @@ from typing import Any
 
 from tastevocab.feature.brew_card import NAMES, Card, ratio_of
 from tastevocab.feature.material import Material
+from tastevocab.reading.intake.spoken_number import Number, Token, number_at, tokens
 from tastevocab.reading.records import Turn
-from tastevocab.reading.spoken_number import Number, Token, number_at, tokens
 from tastevocab.vocabulary.folder import default_folder
 from tastevocab.vocabulary.sources import parse_yaml, read_yaml
 

@@ -19,7 +19,7 @@ def heard_in(session: Session) -> tuple[Turn, ...]:
 
 
 def _turns(session: Session, source: Source) -> list[Turn]:
-    from tastevocab.reading.files import read_turns
+    from tastevocab.reading.intake.files import read_turns
 
     names = {t.casefold(): t for t in session.tasters}
     names |= {spoken.casefold(): t for spoken, t in (*session.speakers.items(), *source.speakers.items())}

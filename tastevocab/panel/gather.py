@@ -11,11 +11,11 @@ from typing import TypeVar
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.session_check import near, require_sound
-from tastevocab.reading.apply import apply
-from tastevocab.reading.decisions import load_beside
-from tastevocab.reading.lexicon import Lexicon
+from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
+from tastevocab.reading.review.apply import apply
+from tastevocab.reading.review.decisions import load_beside
 from tastevocab.vocabulary.load import Problem
 
 TABLES = (".csv", ".tsv", ".jsonl")
