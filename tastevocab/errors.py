@@ -5,6 +5,7 @@ Every error a user can cause is a `TastevocabError`; the command line turns it i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -44,3 +45,13 @@ class InputError(TastevocabError):
 
 class StatisticsError(TastevocabError):
     """A figure was asked of data that cannot give it."""
+
+
+def near(name: str, known: Sequence[str]) -> str:
+    """How to mend a name that is none of `known`: "did you mean ...?" with the nearest, or the list of them."""
+    import difflib
+
+    close = difflib.get_close_matches(name.casefold(), [k.casefold() for k in known], n=1)
+    if close:
+        return f"did you mean {next(k for k in known if k.casefold() == close[0])}?"
+    return f"known here: {', '.join(known) or 'none'}"

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from tastevocab.feature.track import CAPTIONS
 from tastevocab.panel.session import Session, Source
+from tastevocab.panel.windows import inside
 from tastevocab.reading.records import Turn
 
 
@@ -33,4 +34,5 @@ def _turns(session: Session, source: Source) -> list[Turn]:
             speaker=names.get((turn.speaker or "").casefold(), turn.speaker),
         )
         for turn in found
+        if inside(source, turn.time_at(0))
     ]

@@ -17,7 +17,7 @@ from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.summary import Bench, Report, report_of
 from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, SetAside, Spot, Unresolved
 
-Found = TypeVar("Found", Finding, AttributeFinding)
+Found = TypeVar("Found", Finding, AttributeFinding, Finding | AttributeFinding)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +163,7 @@ def coffee_only(gathered: Gathered, coffee: str) -> Gathered:
         gathered,
         findings=tuple(f for f in gathered.findings if f.spot.coffee == coffee),
         attributes=tuple(a for a in gathered.attributes if a.spot.coffee == coffee),
+        asked=tuple(a for a in gathered.asked if a.spot.coffee in (None, coffee)),
         set_aside=tuple(s for s in ours(gathered.set_aside) if isinstance(s, SetAside)),
         unresolved=tuple(u for u in ours(gathered.unresolved) if isinstance(u, Unresolved)),
     )
@@ -199,6 +200,8 @@ def coded(gathered: Gathered) -> Gathered:
         findings=spots(gathered.findings),
         attributes=spots(gathered.attributes),
         unattributed=spots(gathered.unattributed),
+        unattributed_attributes=spots(gathered.unattributed_attributes),
+        asked=spots(gathered.asked),
         set_aside=tuple(replace(s, spot=spoken(s.spot)) for s in gathered.set_aside),
         unresolved=tuple(replace(u, spot=spoken(u.spot)) for u in gathered.unresolved),
     )

@@ -3,30 +3,50 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
-from tastevocab.errors import InputError, Place
 from tastevocab.panel.session import Session, Source
-from tastevocab.panel.session_check import near, require_sound
+from tastevocab.panel.session_check import require_sound
+from tastevocab.panel.settling import Settler
+from tastevocab.panel.table import table_of
+from tastevocab.panel.windows import Uncovered, cut
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
-from tastevocab.reading.review.apply import apply
-from tastevocab.reading.review.decisions import load_beside
+from tastevocab.reading.review.apply import apply, settled
+from tastevocab.reading.review.decisions import Decisions, load_beside
 from tastevocab.vocabulary.load import Problem
 
-TABLES = (".csv", ".tsv", ".jsonl")
+Found = TypeVar("Found", Finding, AttributeFinding, Finding | AttributeFinding)
+Beside = TypeVar("Beside", SetAside, Unresolved)
 
-Found = TypeVar("Found", Finding, AttributeFinding)
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry under notes and what was read in it. `decided` are ids of findings a person has decided about."""
+
+    source: Source
+    reading: Reading
+    decided: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A session's entries in its own ids, each with all that was read in it; what fits nobody has None there."""
+
+    session: Session
+    entries: tuple[Entry, ...]
+    notices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
     """All that a session's sources gave. In `findings` and `attributes` the speaker is a taster's id, coffee and brew
-    the session's ids; `unattributed` are findings of nobody on the panel (never counted). `notices` are sentences.
+    the session's ids; `unattributed` and `unattributed_attributes` are of nobody on the panel or of no coffee (never
+    counted), `asked` those too unsure to count until a person has decided. `notices` are sentences.
     """
 
     session: Session
@@ -36,6 +56,8 @@ class Gathered:
     unresolved: tuple[Unresolved, ...] = ()
     unattributed: tuple[Finding, ...] = ()
     notices: tuple[str, ...] = ()
+    unattributed_attributes: tuple[AttributeFinding, ...] = ()
+    asked: tuple[Finding | AttributeFinding, ...] = ()
 
 
 def gather(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] = lambda steps: None) -> Gathered:
@@ -44,85 +66,144 @@ def gather(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] 
     Raises `InputError` for an unsound session, an unreadable source, or a table that names an unknown taster, coffee
     or brew.
     """
+    return pooled(read_entries(session, lexicon, step=step))
+
+
+def read_entries(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] = lambda steps: None) -> Told:
+    """As `gather`, entry by entry and with nothing left out: what `tastevocab read` prints of a session."""
     require_sound(session)
-    readings = []
+    entries = []
+    uncovered = Uncovered()
     for source in session.sources:
-        readings.append((source, _read(session, source, lexicon)))
+        whole, decisions = _decided(session, source, lexicon)
+        kept = cut(session, source, whole)
+        uncovered.note(source, whole, kept)
+        entries.append(Entry(source, kept, settled(kept, decisions)))
         step(1)
-    return _at_home(settle(session, readings))
+    told = _settled(session, entries)
+    return _at_home(replace(told, notices=(*told.notices, *uncovered.notices())))
 
 
-def _read(session: Session, source: Source, lexicon: Lexicon) -> Reading:
-    given = {"taster": source.taster, "coffee": source.coffee, "brew": source.brew, "moment": source.moment}
+def read_source(session: Session, source: Source, lexicon: Lexicon) -> Reading:
+    """One entry's whole source as it reads with the session's knowledge, before any decision of a person.
+
+    Raises `InputError` where it cannot be read.
+    """
+    given = {key: getattr(source, key) for key in ("taster", "coffee", "brew", "moment", "bowl")}
     defaults = {key: value for key, value in given.items() if value}
     if source.text:
-        name = f"{Path(session.file).name}:{source.place.line}"
-        reading = read_text(source.text, lexicon, source=name, defaults=defaults)
-        beside = load_beside(Path(session.file), known=lexicon.prints, text=source.text)
-        return apply(reading, beside, whole=False)
-    path = session.folder / source.source
-    return apply(read_file(path, lexicon, defaults=defaults), load_beside(path, known=lexicon.prints))
+        return read_text(source.text, lexicon, source=name_of(session, source), defaults=defaults)
+    return read_file(session.folder / source.source, lexicon, defaults=defaults, table=table_of(session, source))
 
 
-def _at_home(gathered: Gathered) -> Gathered:
+def name_of(session: Session, source: Source) -> str:
+    """What an entry's source is called in findings: the file as the session names it, or where the text stands."""
+    return source.source or f"{Path(session.file).name}:{source.place.line}"
+
+
+def _decided(session: Session, source: Source, lexicon: Lexicon) -> tuple[Reading, Decisions]:
+    reading = read_source(session, source, lexicon)
+    if source.text:
+        decisions = load_beside(Path(session.file), known=lexicon.prints, text=source.text)
+        return apply(reading, decisions, whole=False), decisions
+    decisions = load_beside(session.folder / source.source, known=lexicon.prints)
+    return apply(reading, decisions), decisions
+
+
+def _at_home(told: Told) -> Told:
     """The same with sources as the session names them: nothing made of them holds where on this machine they lie."""
-    folders = {
-        f"{folder}{mark}" for folder in (gathered.session.folder, Path(gathered.session.file).parent) for mark in "/\\"
-    }
+    folders = {f"{folder}{mark}" for folder in (told.session.folder, Path(told.session.file).parent) for mark in "/\\"}
     prefixes = sorted((f for f in folders if f not in ("./", ".\\")), key=len, reverse=True)
 
     def bare(text: str) -> str:
         return next((text[len(p) :] for p in prefixes if text.startswith(p)), text)
 
-    def of(found: Iterable[Found]) -> tuple[Found, ...]:
-        return tuple(replace(f, id=bare(f.id), spot=replace(f.spot, source=bare(f.spot.source))) for f in found)
+    def at(spot: Spot) -> Spot:
+        return spot if (name := bare(spot.source)) == spot.source else replace(spot, source=name)
+
+    entries = tuple(
+        Entry(e.source, _renamed(e.reading, bare, at), frozenset(map(bare, e.decided))) for e in told.entries
+    )
+    return replace(told, entries=entries)
+
+
+def _renamed(reading: Reading, id: Callable[[str], str], at: Callable[[Spot], Spot] = lambda spot: spot) -> Reading:
+    """The reading with other ids, and all of it at other spots; what stays the same is not made anew."""
+
+    def judged(found: Iterable[Found]) -> Iterator[Found]:
+        for f in found:
+            name, spot = id(f.id), at(f.spot)
+            yield f if name == f.id and spot is f.spot else replace(f, id=name, spot=spot)
+
+    def beside(found: Iterable[Beside]) -> Iterator[Beside]:
+        for f in found:
+            spot = at(f.spot)
+            yield f if spot is f.spot else replace(f, spot=spot)
 
     return replace(
-        gathered,
-        findings=of(gathered.findings),
-        attributes=of(gathered.attributes),
-        unattributed=of(gathered.unattributed),
-        set_aside=tuple(replace(s, spot=replace(s.spot, source=bare(s.spot.source))) for s in gathered.set_aside),
-        unresolved=tuple(replace(u, spot=replace(u.spot, source=bare(u.spot.source))) for u in gathered.unresolved),
+        reading,
+        findings=tuple(judged(reading.findings)),
+        attributes=tuple(judged(reading.attributes)),
+        asked=tuple(judged(reading.asked)),
+        set_aside=tuple(beside(reading.set_aside)),
+        unresolved=tuple(beside(reading.unresolved)),
     )
 
 
 def settle(session: Session, readings: Sequence[tuple[Source, Reading]]) -> Gathered:
     """Readings of a session's sources as one: names to ids, brews heard to brew cards, what fits nobody beside."""
-    settler = _Settler(session)
-    findings: list[Finding] = []
-    attributes: list[AttributeFinding] = []
-    whole = Reading()
-    for source, reading in readings:
-        findings.extend(settler.settle(source, reading.findings))
-        attributes.extend(settler.settle(source, reading.attributes))
-        whole = whole + replace(reading, findings=(), attributes=())
+    return pooled(_settled(session, [Entry(source, reading) for source, reading in readings]))
+
+
+def _settled(session: Session, entries: Sequence[Entry]) -> Told:
+    settler = Settler(session)
+    made = [replace(e, reading=settler.settle(e.source, e.reading)) for e in entries]
     settler.refuse()
-    known = [f for f in findings if f.spot.speaker and f.spot.coffee]
+    notices = dict.fromkeys(sentence for e in made for sentence in e.reading.notices)
+    return Told(session, _distinct(made), (*notices, *settler.notices()))
+
+
+def _distinct(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Ids made distinct across entries, so that evidence points at one thing."""
+    seen: Counter[str] = Counter()
+
+    def fresh(id: str) -> str:
+        seen[id] += 1
+        return f"{id}~{seen[id]}" if seen[id] > 1 else id
+
+    made = []
+    for e in entries:
+        renamed = _renamed(e.reading, fresh)
+        pairs = zip(e.reading.findings, renamed.findings, strict=True)
+        decided = frozenset(new.id for old, new in pairs if old.id in e.decided)
+        made.append(Entry(e.source, renamed, decided))
+    return tuple(made)
+
+
+def pooled(told: Told) -> Gathered:
+    """What a session's entries gave as one, with what fits nobody or no coffee beside."""
+    whole = sum((e.reading for e in told.entries), Reading())
+    known = [f for f in whole.findings if _fits(f.spot)]
     return Gathered(
-        session=session,
-        findings=_distinct(known),
-        attributes=_distinct(a for a in attributes if a.spot.speaker and a.spot.coffee),
+        session=told.session,
+        findings=tuple(known),
+        attributes=tuple(a for a in whole.attributes if _fits(a.spot)),
         set_aside=whole.set_aside,
         unresolved=whole.unresolved,
-        unattributed=tuple(f for f in findings if not (f.spot.speaker and f.spot.coffee)),
-        notices=(*whole.notices, *settler.notices(), *_silence(session, known)),
+        unattributed=tuple(f for f in whole.findings if not _fits(f.spot)),
+        unattributed_attributes=tuple(a for a in whole.attributes if not _fits(a.spot)),
+        asked=whole.asked,
+        notices=(*told.notices, *_silence(told.session, known)),
     )
+
+
+def _fits(spot: Spot) -> bool:
+    return bool(spot.speaker and spot.coffee)
 
 
 def _silence(session: Session, findings: Sequence[Finding]) -> Iterator[str]:
     for id in silent_coffees(session, findings):
         yield f"{session.coffees[id].place}: coffee {id!r}: nobody described it"
-
-
-def _distinct(found: Iterable[Found]) -> tuple[Found, ...]:
-    """Ids made distinct across sources, so that evidence points at one thing."""
-    seen: Counter[str] = Counter()
-    made = []
-    for f in found:
-        seen[f.id] += 1
-        made.append(replace(f, id=f"{f.id}~{seen[f.id]}") if seen[f.id] > 1 else f)
-    return tuple(made)
 
 
 def silent_coffees(session: Session, findings: Sequence[Finding]) -> tuple[str, ...]:
@@ -139,140 +220,3 @@ def check_gathered(gathered: Gathered) -> tuple[Problem, ...]:
         Problem("silent", "error", session.coffees[id].place, f"coffee {id!r}: nobody described it", mend)
         for id in silent_coffees(session, gathered.findings)
     )
-
-
-class _Settler:
-    """Turns names as written into the session's ids, and remembers what it could not."""
-
-    def __init__(self, session: Session) -> None:
-        self.session = session
-        self.tasters = _by_name(session.tasters)
-        self.coffees = {name.casefold(): c.id for c in session.coffees.values() for name in (c.name, c.id)}
-        self.coffees.update({code: id for code, id in session.codes.items() if id in session.coffees})
-        self.only = next(iter(session.coffees)) if len(session.coffees) == 1 else None
-        self.methods: dict[str, list[str]] = {}
-        for card in session.brews.values():
-            self.methods.setdefault(card.method.casefold(), []).append(card.id)
-        self.brews = {id.casefold(): id for id in session.brews}
-        self.strangers: Counter[tuple[str, str]] = Counter()
-        self.homeless: Counter[str] = Counter()
-        self.unclear: Counter[str] = Counter()
-        self.wrong: dict[tuple[str, str, str], Source] = {}
-
-    def settle(self, source: Source, found: Iterable[Found]) -> Iterator[Found]:
-        names = dict(self.tasters)
-        for spoken in (self.session.speakers, source.speakers):
-            for name, taster in spoken.items():
-                if known := _named(taster, self.tasters):
-                    names[name] = names[name.casefold()] = known
-        spots: dict[Spot, Spot] = {}
-        for f in found:
-            spot = spots.get(f.spot)
-            if spot is None:
-                spot = spots[f.spot] = self._spot(source, f.spot, names)
-            late = source.reveal is not None and spot.at is not None and spot.at >= source.reveal
-            yield replace(f, spot=spot, standing="informed") if late else replace(f, spot=spot)
-
-    def _spot(self, source: Source, spot: Spot, names: Mapping[str, str]) -> Spot:
-        return replace(
-            spot,
-            speaker=self._taster(source, spot.speaker or source.taster or self._row(source, spot), names),
-            coffee=self._coffee(source, spot.coffee or source.coffee),
-            brew=self._brew(source, spot.brew or source.brew),
-            moment=spot.moment or source.moment,
-            bowl=spot.bowl or source.bowl,
-        )
-
-    def _row(self, source: Source, spot: Spot) -> str | None:
-        """A table row that names no taster speaks for its own, where the panel was made from such rows."""
-        return spot.note if self._is_table(source) and spot.note in self.tasters.values() else None
-
-    def _taster(self, source: Source, name: str | None, names: Mapping[str, str]) -> str | None:
-        taster = _named(name or "", names)
-        if taster is None:
-            if name and self._is_table(source):
-                self.wrong.setdefault(("taster", name, source.source), source)
-            self.strangers[(name or "", source.source or source.text[:30])] += 1
-        return taster
-
-    def _coffee(self, source: Source, name: str | None) -> str | None:
-        if not name:
-            if self.only is None:
-                self.homeless[source.source or source.text[:30]] += 1
-            return self.only
-        coffee = self.coffees.get(name.strip().casefold())
-        if coffee is None:
-            self.wrong.setdefault(("coffee", name, source.source), source)
-        return coffee
-
-    def _brew(self, source: Source, name: str | None) -> str | None:
-        if not name:
-            return next(iter(self.session.brews)) if len(self.session.brews) == 1 else None
-        heard = name.strip().casefold()
-        if heard in self.brews:
-            return self.brews[heard]
-        cards = self.methods.get(heard, [])
-        if len(cards) == 1:
-            return cards[0]
-        if not cards and self._is_table(source) and self.session.brews:
-            self.wrong.setdefault(("brew", name, source.source), source)
-        if self.session.brews:
-            self.unclear[name] += 1
-        return name
-
-    def _is_table(self, source: Source) -> bool:
-        return source.source.lower().endswith(TABLES)
-
-    def refuse(self) -> None:
-        """Raises `InputError` for every name in a table that the session does not know, all at once."""
-        known = {
-            "taster": self.session.tasters,
-            "coffee": tuple(self.session.coffees),
-            "brew": tuple(self.session.brews),
-        }
-        faults = []
-        for (what, name, _), source in self.wrong.items():
-            place = _where(self.session, source, name)
-            faults.append(
-                (f"unknown {what} {name!r}", place, f"{near(name, known[what])}, or add it to {self.session.file}")
-            )
-        if faults:
-            what, place, mend = faults[0]
-            rest = "".join(f"\n{p}: {w}\n  mend: {m}" for w, p, m in faults[1:])
-            raise InputError(what, place=place, mend=mend + rest)
-
-    def notices(self) -> Iterator[str]:
-        for (name, source), count in self.strangers.items():
-            who = f"speaker {name!r} is no taster of this session" if name else "words without a speaker"
-            yield f"{source}: {who}: {_some(count)} not counted (say who with `speakers: {{name: taster}}`)"
-        for source, count in self.homeless.items():
-            yield f"{source}: {_some(count)} not counted: it is not said of which coffee"
-        for brew, count in self.unclear.items():
-            cards = self.methods.get(brew.casefold(), [])
-            which = f"fits {' and '.join(cards)}" if cards else "fits no brew card"
-            yield f"brew {brew!r} was heard ({_some(count)}) and {which}: kept as heard"
-
-
-def _by_name(tasters: Iterable[str]) -> dict[str, str]:
-    """Tasters by name as written, and by name in any case where only one fits."""
-    names = {t: t for t in tasters}
-    folded = Counter(t.casefold() for t in names)
-    return {**{t.casefold(): t for t in names if folded[t.casefold()] == 1}, **names}
-
-
-def _named(name: str, names: Mapping[str, str]) -> str | None:
-    name = name.strip()
-    return names.get(name) or names.get(name.casefold())
-
-
-def _some(count: int) -> str:
-    return f"{count} finding{'s' if count != 1 else ''}"
-
-
-def _where(session: Session, source: Source, name: str) -> Place:
-    """The first line of the source that holds `name`; the session's own line if it stands there."""
-    if not source.source:
-        return source.place
-    path = session.folder / source.source
-    lines = path.read_text("utf-8", errors="replace").splitlines() if path.is_file() else []
-    return Place(source.source, next((i for i, line in enumerate(lines, 1) if name in line), 0))

@@ -6,10 +6,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from tastevocab.errors import InputError
+from tastevocab.errors import InputError, near
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.session_check import near
 from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, Spot
 
 EACH = "each"

@@ -4,26 +4,32 @@ from __future__ import annotations
 
 import csv
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
+from tastevocab.panel import session_keys as keys
+from tastevocab.vocabulary.draft import OddKey
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
+
+_TIME = re.compile(r"(?:\d+:){0,2}\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
 class Coffee:
     """One coffee on the table.
 
-    `claims` are the roaster's words as given, `additions` what went in beside coffee ("none", a text, or "" where the
-    record does not say); `tasters` who tasted this one ((): all of the session); `duplicate_of` the coffee it is a
-    hidden second pour of. `more` holds every other key.
+    `names` are short names as people say them; `claims` the roaster's words as given, `additions` what went in beside
+    coffee ("none", a text, or "" where the record does not say); `tasters` who tasted this one ((): all of the
+    session); `duplicate_of` the coffee it is a hidden second pour of. `more` holds its other facts (farm, variety).
     """
 
     id: str
     name: str = ""
+    names: tuple[str, ...] = ()
     claims: tuple[str, ...] = ()
     additions: str = ""
     process: str = ""
@@ -50,7 +56,8 @@ class Source:
     """One entry under `notes`: a file (`source`) or the words themselves (`text`), and what it does not say itself.
 
     `speakers` maps a name in the file to a taster; `reveal` is the second at which the coffee was named (later
-    findings are informed).
+    findings are informed). Only what is said from second `since` on and before `until` belongs to the entry (None: from
+    the first, to the last).
     """
 
     source: str = ""
@@ -62,6 +69,8 @@ class Source:
     bowl: str | None = None
     speakers: Mapping[str, str] = field(default_factory=dict)
     reveal: float | None = None
+    since: float | None = None
+    until: float | None = None
     place: Place = field(default_factory=lambda: Place(""))
 
 
@@ -69,7 +78,8 @@ class Source:
 class Session:
     """A whole session. `folder` is where its paths start; `bowls` how many were poured of each coffee (0: unsaid).
 
-    `codes` maps a blind code to its coffee where the session names the opened key of its sheets.
+    `codes` maps a blind code to its coffee where the session names the opened key of its sheets. `odd` are keys that
+    nothing reads, `misspelt` those of brew cards that are nearly one that is read.
     """
 
     id: str
@@ -84,6 +94,8 @@ class Session:
     speakers: Mapping[str, str] = field(default_factory=dict)
     bowls: int = 0
     codes: Mapping[str, str] = field(default_factory=dict)
+    odd: tuple[OddKey, ...] = ()
+    misspelt: tuple[OddKey, ...] = ()
     place: Place = field(default_factory=lambda: Place(""))
 
     def panel(self, coffee: str, brew: str | None = None) -> tuple[str, ...]:
@@ -101,8 +113,25 @@ def read_session(path: Path) -> Session:
 
     Raises `InputError` (file and line) where the file cannot be read or a value is of the wrong kind.
     """
-    top = as_mapping(read_yaml(path, error=InputError), os.fspath(path))
+    return _session(read_yaml(path, error=InputError), path)
+
+
+def open_session(path: Path) -> Session:
+    """As `read_session`, of a YAML file that may be anything. Raises `InputError` where it is no session."""
+    top = read_yaml(path, error=InputError)
+    if not isinstance(top, Lines) or not any(key in top for key in keys.SIGNS):
+        raise InputError(
+            f"is no session: none of {', '.join(keys.SIGNS)} stands in it",
+            place=Place(os.fspath(path), 1),
+            mend="give a session file (tasters, coffees, and the files under notes), or the notes themselves",
+        )
+    return _session(top, path)
+
+
+def _session(given: Any, path: Path) -> Session:
+    top = as_mapping(given, os.fspath(path))
     assert isinstance(top, Lines)
+    coffees, brews, notes = _cards(top, "coffees"), _cards(top, "brews"), _entries(top)
     return Session(
         id=_text(top, "session") or path.stem,
         file=os.fspath(path),
@@ -110,41 +139,47 @@ def read_session(path: Path) -> Session:
         date=_text(top, "date"),
         blind=_flag(top, "blind"),
         tasters=_names(top, "tasters"),
-        coffees={id: _coffee(id, entry) for id, entry in _cards(top, "coffees")},
-        brews={id: _brew(id, entry) for id, entry in _cards(top, "brews")},
-        sources=_sources(top),
+        coffees={id: _coffee(id, entry) for id, entry in coffees},
+        brews={id: _brew(id, entry) for id, entry in brews},
+        sources=tuple(_source(entry) for entry in notes),
         speakers=_pairs(top, "speakers"),
         bowls=_whole(top, "bowls"),
         codes=_codes(top, path.resolve().parent),
+        odd=(
+            *keys.odd_keys(top, keys.TOP),
+            *(odd for _, entry in coffees for odd in keys.odd_keys(entry, (*keys.COFFEE, *keys.FACTS))),
+            *(odd for entry in notes for odd in keys.odd_keys(entry, keys.SOURCE)),
+        ),
+        misspelt=tuple(odd for _, entry in brews for odd in keys.misspelt(entry)),
         place=top.place("session") if "session" in top else Place(os.fspath(path), 1),
     )
 
 
 def _coffee(id: str, entry: Lines) -> Coffee:
-    known = ("name", "claims", "additions", "process", "roasted", "tasters", "duplicate_of")
     return Coffee(
         id=id,
         name=_text(entry, "name") or id,
+        names=_names(entry, "names"),
         claims=_names(entry, "claims"),
         additions=_text(entry, "additions"),
         process=_text(entry, "process"),
         roasted=_text(entry, "roasted"),
         tasters=_names(entry, "tasters"),
         duplicate_of=_text(entry, "duplicate_of"),
-        more={str(k): str(v) for k, v in entry.items() if k not in known and v is not None},
+        more={str(k): str(v) for k, v in entry.items() if k not in keys.COFFEE and v is not None},
         place=entry.place(),
     )
 
 
 def _brew(id: str, entry: Lines) -> BrewCard:
-    facts = {str(k): v for k, v in entry.items() if k not in ("method", "tasters") and isinstance(v, (str, int, float))}
+    facts = {str(k): v for k, v in entry.items() if k not in keys.BREW and isinstance(v, (str, int, float))}
     return BrewCard(id, _text(entry, "method"), facts, _names(entry, "tasters"), entry.place())
 
 
-def _sources(top: Lines) -> tuple[Source, ...]:
+def _entries(top: Lines) -> list[Lines]:
     given = top.get("notes")
     if given is None:
-        return ()
+        return []
     if not isinstance(given, list):
         raise InputError("notes should be a list", place=top.place("notes"), mend="write `- {source: table.vtt}` lines")
     found = []
@@ -157,8 +192,8 @@ def _sources(top: Lines) -> tuple[Source, ...]:
                 place=top.place("notes"),
                 mend="write {source: FILE} or {taster: WHO, text: WORDS}",
             )
-        found.append(_source(entry))
-    return tuple(found)
+        found.append(entry)
+    return found
 
 
 def _bare_source(name: str, top: Lines) -> Lines:
@@ -168,7 +203,6 @@ def _bare_source(name: str, top: Lines) -> Lines:
 
 
 def _source(entry: Lines) -> Source:
-    reveal = entry.get("reveal")
     return Source(
         source=_text(entry, "source"),
         text=_text(entry, "text"),
@@ -178,7 +212,9 @@ def _source(entry: Lines) -> Source:
         moment=_text(entry, "moment") or None,
         bowl=_text(entry, "bowl") or None,
         speakers=_pairs(entry, "speakers"),
-        reveal=None if reveal is None else _seconds(reveal, entry.place("reveal")),
+        reveal=_seconds(entry, "reveal"),
+        since=_seconds(entry, "from"),
+        until=_seconds(entry, "to"),
         place=entry.place(),
     )
 
@@ -197,13 +233,17 @@ def _codes(top: Lines, folder: Path) -> dict[str, str]:
     return {row["code"].strip(): row["sample"].strip() for row in rows}
 
 
-def _seconds(value: Any, place: Place) -> float:
-    try:
-        total = 0.0
-        for part in str(value).split(":"):
-            total = total * 60 + float(part)
-    except ValueError:
-        raise InputError(f"{value!r} is no time", place=place, mend='write seconds or "minutes:seconds"') from None
+def _seconds(entry: Lines, key: str) -> float | None:
+    value = entry.get(key)
+    if value is None:
+        return None
+    given = str(value).strip()
+    if isinstance(value, bool) or not _TIME.fullmatch(given):
+        mend = 'write seconds, "minutes:seconds" or "hours:minutes:seconds"'
+        raise InputError(f"{key}: {value!r} is no time", place=entry.place(key), mend=mend)
+    total = 0.0
+    for part in given.split(":"):
+        total = total * 60 + float(part)
     return total
 
 

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from tastevocab.errors import InputError, Place
+from tastevocab.errors import InputError, Place, near
 from tastevocab.panel.session import Session, Source
 from tastevocab.reading.records import MOMENTS
+from tastevocab.reading.report.told import clock
 from tastevocab.vocabulary.load import Problem
 
 
 def check_session(session: Session) -> tuple[Problem, ...]:
-    """Every fault of a session with file and line, in file order; severity "error" stops it, "note" does not.
+    """Every fault of a session with file and line, in file order; severity "error" stops it, "warning" does not.
 
     Brew cards that contradict themselves are looked at where they are printed, not here.
     """
-    found = [*_empty(session), *_people(session)]
+    found = [*_keys(session), *_empty(session), *_people(session), *_names(session)]
     for source in session.sources:
         found.extend(_source(session, source))
     return tuple(sorted(found, key=lambda p: (p.place.line, p.code)))
@@ -32,14 +33,12 @@ def require_sound(session: Session) -> None:
     raise InputError(first.what, place=first.place, mend=first.mend + rest)
 
 
-def near(name: str, known: Sequence[str]) -> str:
-    """ "did you mean ...?" with the nearest of `known`, or the list of them."""
-    import difflib
-
-    close = difflib.get_close_matches(name.casefold(), [k.casefold() for k in known], n=1)
-    if close:
-        return f"did you mean {next(k for k in known if k.casefold() == close[0])}?"
-    return f"known here: {', '.join(known) or 'none'}"
+def _keys(session: Session) -> Iterator[Problem]:
+    for odd in session.odd:
+        yield Problem("key", "error", odd.place, f"{odd.key!r} is no key that is read", near(odd.key, odd.known))
+    for odd in session.misspelt:
+        what = f"{odd.key!r} is kept as a fact of the brew"
+        yield Problem("key", "warning", odd.place, what, near(odd.key, odd.known))
 
 
 def _empty(session: Session) -> Iterator[Problem]:
@@ -86,8 +85,31 @@ def _people(session: Session) -> Iterator[Problem]:
                 )
 
 
+def _names(session: Session) -> Iterator[Problem]:
+    """A short name that another coffee has too says of neither that it is meant."""
+    called = {c.id: {n.casefold() for n in (c.id, c.name, *c.names)} for c in session.coffees.values()}
+    for coffee in session.coffees.values():
+        for name in coffee.names:
+            other = next((id for id, names in called.items() if id != coffee.id and name.casefold() in names), None)
+            if other:
+                what = f"{coffee.id}: {other!r} is called {name!r} too"
+                yield Problem("name", "error", coffee.place, what, "give each coffee names of its own")
+
+
+def _window(source: Source) -> Iterator[Problem]:
+    if source.since is None and source.until is None:
+        return
+    if source.text:
+        what = "a text stands at no time: from and to are of recordings"
+        yield Problem("window", "error", source.place, what, "leave out `from:` and `to:`")
+    if source.since is not None and source.until is not None and source.since >= source.until:
+        what = f"nothing lies from {clock(source.since)} to {clock(source.until)}"
+        yield Problem("window", "error", source.place, what, "write the earlier time as `from:`, the later as `to:`")
+
+
 def _source(session: Session, source: Source) -> Iterator[Problem]:
     where = source.place
+    yield from _window(source)
     if bool(source.source) == bool(source.text):
         yield Problem(
             "source", "error", where, "an entry under notes needs either source or text", "give exactly one of them"

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
-from tastevocab.panel.gather import TABLES
 from tastevocab.panel.session import BrewCard, Coffee, Session, Source
+from tastevocab.panel.settling import TABLES
 
 ONE_COFFEE = "coffee"
 

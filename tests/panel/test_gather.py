@@ -13,7 +13,7 @@ from tastevocab.panel.gather import settle
 from tastevocab.panel.servings import brews_found, moments_found, select, serving_sets
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.summary import map_of, report_of
-from tastevocab.reading.records import Reading
+from tastevocab.reading.records import AttributeFinding, Reading, SetAside, Spot
 
 TAPE = Source(source="table.vtt", coffee="vale", speakers={"Miri": "mira"})
 SHEET = Source(source="sheet.csv")
@@ -25,6 +25,39 @@ def test_speakers_are_matched_by_case_and_alias(session: Session, table) -> None
     assert [f.spot.speaker for f in gathered.findings] == ["mira", "mira"]
     assert [f.descriptor for f in gathered.unattributed] == [said[2].descriptor]
     assert any("'Host' is no taster" in n for n in gathered.notices)
+
+
+def test_attributes_and_what_is_asked_stay_with_the_rest(session: Session, table) -> None:
+    def rated(who: str, coffee: str | None) -> AttributeFinding:
+        spot = Spot("bright", (0, 6), "table", speaker=who, coffee=coffee)
+        return AttributeFinding(f"a{who}", "acidity", "high", 4, spot)
+
+    asked = (table.say("Miri", "blackberry", brew="filter"), rated("Host", "Rio Claro"))
+    given = Reading(
+        (), (rated("Miri", "Vale Alto"), rated("Host", "vale")), asked=asked, speakers={"Miri": 2, "Host": 1}
+    )
+    sheet = replace(TAPE, coffee=None)
+    gathered = settle(session, [(sheet, given)])
+    assert [a.spot.speaker for a in gathered.attributes] == ["mira"]
+    assert [(a.spot.speaker, a.spot.coffee) for a in gathered.unattributed_attributes] == [(None, "vale")]
+    seats = [(a.spot.speaker, a.spot.coffee, a.spot.brew) for a in gathered.asked]
+    assert seats == [("mira", None, "cone"), (None, "rio_claro", None)]
+    assert gathered.findings == gathered.unattributed == ()
+
+
+def test_what_was_set_aside_is_in_the_sessions_ids_too(session: Session) -> None:
+    spot = Spot("orange kettle", (0, 13), "table", speaker="Miri", coffee="Vale Alto", brew="filter")
+    made = settle(session, [(replace(TAPE, coffee=None), Reading(set_aside=(SetAside(spot, "equipment"),)))])
+    (aside,) = made.set_aside
+    assert (aside.spot.speaker, aside.spot.coffee, aside.spot.brew) == ("mira", "vale", "cone")
+
+
+def test_coffees_are_known_by_code_and_short_name(session: Session, table) -> None:
+    named = replace(session.coffees["rio_claro"], names=("the river",))
+    known = replace(session, coffees={**session.coffees, "rio_claro": named}, codes={"A7": "vale"})
+    said = tuple(table.say("mira", "cola", coffee=c) for c in ("The River", "rio claro", "a7"))
+    found = settle(known, [(TAPE, Reading(said))]).findings
+    assert [f.spot.coffee for f in found] == ["rio_claro", "rio_claro", "vale"]
 
 
 def test_a_taster_on_sheet_and_tape_is_one_person(session: Session, table, tools) -> None:

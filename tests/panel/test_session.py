@@ -13,7 +13,7 @@ from tastevocab.errors import InputError
 from tastevocab.panel.designs import plan
 from tastevocab.panel.gather import check_gathered, gather, settle
 from tastevocab.panel.scaffold import identifier, session_text, write_session
-from tastevocab.panel.session import read_session
+from tastevocab.panel.session import open_session, read_session
 from tastevocab.panel.session_check import check_session, require_sound
 from tastevocab.panel.sheets import key_csv, seal, sheets, sheets_html, sheets_pdf, write_all
 from tastevocab.panel.tables import table_session
@@ -120,6 +120,45 @@ def test_values_of_the_wrong_kind_name_file_and_line(write, text, what) -> None:
     with pytest.raises(InputError, match=what) as caught:
         read_session(write(text))
     assert "session.yaml:" in str(caught.value)
+
+
+def test_keys_that_nothing_reads_name_the_nearest(write) -> None:
+    path = write(
+        """\
+tastres: [mira]
+tasters: [mira]
+coffees:
+  vale: {name: Vale, clams: [peach], variety: Bourbon, names: [V]}
+brews:
+  cone: {methd: filter, bloom: 30 s, taster: [mira]}
+notes:
+  - {taster: mira, coffee: vale, momnet: hot, text: "x"}
+"""
+    )
+    found = [(p.place.line, p.severity, p.what, p.mend) for p in check_session(read_session(path))]
+    assert found == [
+        (1, "error", "'tastres' is no key that is read", "did you mean tasters?"),
+        (4, "error", "'clams' is no key that is read", "did you mean claims?"),
+        (6, "warning", "'methd' is kept as a fact of the brew", "did you mean method?"),
+        (6, "warning", "'taster' is kept as a fact of the brew", "did you mean tasters?"),
+        (8, "error", "'momnet' is no key that is read", "did you mean moment?"),
+    ]
+
+
+def test_short_names_are_of_one_coffee_alone(write) -> None:
+    text = "tasters: [mira]\ncoffees:\n  vale: {names: [V, rio]}\n  rio: {name: Rio}\nnotes: [x.csv]\n"
+    read = read_session(write(text))
+    assert read.coffees["vale"].names == ("V", "rio")
+    assert [p.what for p in check_session(read) if p.code == "name"] == ["vale: 'rio' is called 'rio' too"]
+
+
+def test_only_a_session_is_opened_as_one(write) -> None:
+    for text in ("name: coffee\nversion: 1\n", "- a\n", ""):
+        with pytest.raises(
+            InputError, match=r"session.yaml:1: is no session: none of session, tasters, coffees, notes"
+        ):
+            open_session(write(text))
+    assert open_session(write("tasters: [mira]")).tasters == ("mira",)
 
 
 def test_an_empty_session_says_so(write) -> None:
