@@ -62,7 +62,8 @@ def check(
 
     Example: tastevocab session check session.yaml
     """
-    from tastevocab.panel.gather import check_gathered, gather
+    from tastevocab.panel.gather import check_gathered, pooled, read_entries
+    from tastevocab.panel.notes_check import check_notes
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import check_session
     from tastevocab.reading.language.lexicon import open_lexicon
@@ -72,8 +73,10 @@ def check(
     notices: tuple[str, ...] = ()
     if not any(p.severity == "error" for p in problems):
         with progress("reading", len(read.sources)) as step:
-            gathered = gather(read, open_lexicon(vocab, house), step=step)
-        problems += check_gathered(gathered)
+            lexicon = open_lexicon(vocab, house)
+            told = read_entries(read, lexicon, step=step)
+        gathered = pooled(told)
+        problems += [*check_gathered(gathered), *check_notes(told, lexicon)]
         notices = gathered.notices
     if format in (Format.json, Format.jsonl):
         rows = [

@@ -52,6 +52,7 @@ def session_text(
     for coffee in coffees:
         lines.append(f"  {_scalar(identifier(coffee))}:")
         lines.append(f"    name: {_scalar(coffee.strip())}")
+        lines.append("    # names: [what people call it]")
         lines.append("    # process: washed")
         lines.append("    # roasted: 2026-01-20")
         lines.append("    # claims: [the roaster's words, as given]")
