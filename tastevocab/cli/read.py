@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
@@ -12,17 +12,15 @@ import typer
 
 from tastevocab.cells import csv_lines
 from tastevocab.cli.options import HouseFile, VocabFolder
-from tastevocab.cli.output import console, md_table, notice, people_table, progress, results_to, say
+from tastevocab.cli.output import console, md_table, people_table, progress, results_to, say
+from tastevocab.cli.parts import Part, parts_of
 from tastevocab.cli.review import review
 
 if TYPE_CHECKING:
     from tastevocab.reading.jobs import Bench
     from tastevocab.reading.language.lexicon import Lexicon
     from tastevocab.reading.records import Reading
-    from tastevocab.reading.review.decisions import Decisions
     from tastevocab.reading.review.queue import Desk
-
-    Whole = list[tuple[Path, Reading, Decisions]]
 
 Write = Callable[[str], object]
 
@@ -61,7 +59,9 @@ class Asked(NamedTuple):
 
 
 def read(
-    files: Annotated[list[Path], typer.Argument(help="Captions, sheets, plain notes or tables of notes.")],
+    files: Annotated[
+        list[Path], typer.Argument(help="Captions, sheets, notes, tables of notes, or a session file (YAML).")
+    ],
     format: Annotated[ReadFormat, typer.Option("--format", "-f", help="How to print it.")] = ReadFormat.table,
     out: Annotated[Path | None, typer.Option("--out", "-o", help="Write here instead of standard output.")] = None,
     vocab: VocabFolder = None,
@@ -76,7 +76,11 @@ def read(
 ) -> None:
     """Read notes into findings with their evidence, and show as plainly what was not counted and why.
 
+    A session file stands for all its sources, read with what it knows: rows then name its tasters, coffees and brews.
+
     Example: tastevocab read table.vtt
+
+    Example: tastevocab read session.yaml --format jsonl
 
     Example: tastevocab read notes.csv --format jsonl --jobs 4 --out findings.jsonl
     """
@@ -96,10 +100,10 @@ def read(
                 write(csv_lines([COLUMNS]))
             _stream(files, lexicon, bench, jobs, write)
         return
-    whole = []
+    whole: list[Part] = []
     with progress("reading", len(files)) as step:
         for path in files:
-            whole.append((path, *_whole(path, lexicon, defaults)))
+            whole += parts_of(path, lexicon, defaults)
             step(1)
     with results_to(out) as write:
         _print_whole(whole, lexicon, Asked(format, out, vocab, house), write)
@@ -112,23 +116,6 @@ def _require_moment(moment: str) -> None:
         raise typer.BadParameter(f"{moment!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
 
 
-def _whole(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> tuple[Reading, Decisions]:
-    """One file's reading with the decisions kept beside it applied; sentences about it go to standard error."""
-    from tastevocab.reading.read import read_file
-    from tastevocab.reading.review.apply import apply
-    from tastevocab.reading.review.decisions import load_beside
-
-    reading = read_file(path, lexicon, defaults=defaults)
-    decisions = load_beside(path, known=lexicon.prints)
-    if decisions.entries:
-        count = len(decisions.entries)
-        notice(f"{decisions.file}: {count} decision{'' if count == 1 else 's'} applied")
-        reading = apply(reading, decisions)
-    for sentence in reading.notices:
-        notice(sentence)
-    return reading, decisions
-
-
 def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
     """Straight through to rows for programs: a table of notes is never held whole."""
     from tastevocab.reading.review.context import TABLES
@@ -138,7 +125,8 @@ def _stream(files: list[Path], lexicon: Lexicon, bench: Bench, jobs: int, write:
         if path.suffix.lower() in TABLES and not beside(path).exists():
             _stream_table(path, lexicon, bench, jobs, write)
         else:
-            write(bench.render(_whole(path, lexicon, bench.defaults)[0], lexicon))
+            for part in parts_of(path, lexicon, bench.defaults):
+                write(bench.render(part.reading, lexicon))
 
 
 def _stream_table(path: Path, lexicon: Lexicon, bench: Bench, jobs: int, write: Write) -> None:
@@ -185,38 +173,34 @@ def csv_rows(reading: Reading, lexicon: Lexicon) -> str:
     return csv_lines(cells(in_file_order(reading), _labels(lexicon)))
 
 
-def _print_whole(whole: Whole, lexicon: Lexicon, asked: Asked, write: Write) -> None:
+def _print_whole(whole: list[Part], lexicon: Lexicon, asked: Asked, write: Write) -> None:
     import json
 
     from tastevocab.reading.report.contract import rows
 
     if asked.format is ReadFormat.json:
         labels = _labels(lexicon)
-        made = [row for _, reading, _ in whole for row in rows(reading, labels)]
+        made = [row for part in whole for row in rows(part.reading, labels)]
         write(json.dumps(made, ensure_ascii=False, indent=2) + "\n")
         return
     from tastevocab.reading.report.marked_page import SIGN, MarkedFile, draw_page, entries
     from tastevocab.reading.report.told import Wording, report_lines
-    from tastevocab.reading.review.apply import settled
 
     desk, attributes = _desk(lexicon, asked.vocab, asked.house)
     if asked.format is ReadFormat.html:
-        from tastevocab.reading.review.context import texts_of
-
-        marked = [MarkedFile(path.name, reading, texts_of(path)) for path, reading, _ in whole]
+        marked = [MarkedFile(part.name, part.reading, part.texts()) for part in whole]
         write(draw_page(marked, desk, attributes))
     elif asked.format is ReadFormat.md:
         columns = ("mark", "words", "means", "also", "who", "time")
-        for path, reading, _ in whole:
-            listed = entries(reading, desk, attributes)
+        for part in whole:
+            listed = entries(part.reading, desk, attributes)
             cells = ((f"{SIGN[e.kind]} {e.kind}", e.words, e.means, e.facts, e.who, e.time) for e in listed)
-            write(f"## {path.name}\n\n{md_table(columns, cells)}\n\n")
+            write(f"## {part.name}\n\n{md_table(columns, cells)}\n\n")
     else:
         width = console().width if asked.out is None else 100
-        for n, (path, reading, decisions) in enumerate(whole):
-            done = settled(reading, decisions)
-            wording = Wording(desk, attributes, str(path), asked.options(), width, done)
-            write("\n" * bool(n) + "\n".join(report_lines(reading, wording)) + "\n")
+        for n, part in enumerate(whole):
+            wording = Wording(desk, attributes, part.file, asked.options(), width, part.decided)
+            write("\n" * bool(n) + "\n".join(report_lines(part.reading, wording)) + "\n")
 
 
 def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> tuple[Desk, dict[str, str]]:

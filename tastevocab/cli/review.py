@@ -89,7 +89,7 @@ def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool) -
     if file.suffix.lower() in (".yaml", ".yml"):
         panel, notes = _session_notes(file, desk)
     else:
-        notes = [_notes(file, desk, {})]
+        notes = [_notes(file, desk)]
     kept = {}
     for path in dict.fromkeys(n.path for n in notes):
         if beside(path).is_file():
@@ -98,33 +98,30 @@ def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool) -
     return Walk(notes, desk, kept, panel=panel, set_asides=set_aside)
 
 
-def _notes(path: Path, desk: Desk, defaults: dict[str, str]) -> Notes:
+def _notes(path: Path, desk: Desk) -> Notes:
     from tastevocab.reading.read import read_file
     from tastevocab.reading.review.context import texts_of
     from tastevocab.reading.review.walk import Notes
 
-    return Notes(path, read_file(path, desk.lexicon, defaults=defaults), texts_of(path))
+    return Notes(path, read_file(path, desk.lexicon), texts_of(path))
 
 
 def _session_notes(file: Path, desk: Desk) -> tuple[tuple[str, ...], list[Notes]]:
     """The tasters and every text of a session: each file, and each note that stands in the session file itself."""
+    from tastevocab.panel.gather import read_source
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import require_sound
-    from tastevocab.reading.read import read_text
-    from tastevocab.reading.review.context import Texts
+    from tastevocab.panel.windows import cut
+    from tastevocab.reading.review.context import Texts, texts_of
     from tastevocab.reading.review.walk import Notes
 
     session = read_session(file)
     require_sound(session)
     found = []
     for s in session.sources:
-        given = {"taster": s.taster, "coffee": s.coffee, "brew": s.brew, "moment": s.moment, "bowl": s.bowl}
-        defaults = {key: value for key, value in given.items() if value}
-        if s.text:
-            reading = read_text(s.text, desk.lexicon, source=f"{file.name}:{s.place.line}", defaults=defaults)
-            found.append(Notes(file, reading, Texts.of(s.text)))
-        else:
-            found.append(_notes(session.folder / s.source, desk, defaults))
+        reading = cut(session, s, read_source(session, s, desk.lexicon))
+        path = session.folder / s.source
+        found.append(Notes(file, reading, Texts.of(s.text)) if s.text else Notes(path, reading, texts_of(path)))
     return session.tasters, found
 
 
