@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Literal
 
-from tastevocab.errors import InputError
+from tastevocab.errors import InputError, near
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
@@ -70,7 +70,7 @@ def read_style(path: Path) -> HouseStyle:
     given: dict[str, Any] = {}
     for key, value in top.items():
         if key not in known:
-            raise InputError(f"unknown key {key!r}", place=top.place(key), mend=f"use: {', '.join(sorted(known))}")
+            raise InputError(f"unknown key {key!r}", place=top.place(key), mend=near(str(key), sorted(known)))
         given[key] = _VALUES[key](top, key, value)
     style = replace(HouseStyle(), **given)
     if style.font and not Path(style.font).is_absolute():

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from tastevocab.errors import Place, VocabularyError
+from tastevocab.errors import Place, VocabularyError, near
 from tastevocab.vocabulary.draft import (
     Draft,
     Problem,
@@ -193,9 +193,11 @@ def _one(names: Mapping[str, str | None], name: str, place: Place) -> str:
 
 
 def first_problem(draft: Draft) -> Draft:
-    """The draft itself; raises `VocabularyError` at its first structural problem."""
+    """The draft itself; raises `VocabularyError` at its first structural problem or key that nothing reads."""
     for problem in draft.problems:
         raise VocabularyError(problem.what, place=problem.place, mend=problem.mend)
+    for odd in draft.odd_keys:
+        raise VocabularyError(f"{odd.key!r} is no key that is read", place=odd.place, mend=near(odd.key, odd.known))
     return draft
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 import typer
@@ -92,3 +93,10 @@ def test_looking_up_loads_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
+
+
+def test_a_misspelt_key_of_a_house_file_is_told(app: typer.Typer, tmp_path: Path) -> None:
+    house = tmp_path / "house.yaml"
+    house.write_text("house: corner-bar\nwrods: {lychee: {en: [soapberry]}}\n", encoding="utf-8")
+    done = CliRunner().invoke(app, ["find", "lychee", "--house", str(house)])
+    assert f"{house}:2: 'wrods' is no key that is read\n  mend: did you mean words?" in str(done.exception)

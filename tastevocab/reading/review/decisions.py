@@ -24,7 +24,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal, cast, get_args
 
-from tastevocab.errors import InputError, Place
+from tastevocab.errors import InputError, Place, near
 from tastevocab.reading.review.context import Key, Texts, folded, texts_of
 from tastevocab.vocabulary.sources import Lines, read_yaml
 
@@ -32,6 +32,7 @@ Verb = Literal["accept", "change", "reject", "ignore", "flavour", "fault", "hous
 VERBS: tuple[str, ...] = get_args(Verb)
 SUFFIX = ".decisions.yaml"
 _HEAD = "# What a person decided about these notes. Applied whenever they are read; delete an entry to undo it.\n"
+_TOP = ("notes", "decisions")
 # `review --list` tells more of each question; a row of it, with `decide` added, is a decision.
 _TOLD = {"at", "kind", "why", "question", "before", "after", "candidates"}
 
@@ -107,6 +108,9 @@ def read_decisions(file: Path, *, known: Container[str] | None = None, draft: bo
     line, for a decision that is not understood or names an id outside `known`.
     """
     top = read_yaml(file, error=InputError)
+    for key in top if isinstance(top, Lines) else ():
+        if key not in _TOP:
+            raise InputError(f"{key!r} is no key that is read", place=top.place(key), mend=near(str(key), _TOP))
     entries = top.get("decisions") if isinstance(top, Lines) else top
     if entries is None:
         return []
@@ -119,7 +123,8 @@ def _decision(entry: Lines, known: Container[str] | None, draft: bool) -> Decisi
     names = Decision.__dataclass_fields__.keys() - {"place"}
     for name in entry:
         if name not in names | _TOLD:
-            raise InputError(f"{name!r} is no part of a decision", place=entry.place(name), mend=_one_of(sorted(names)))
+            mend = near(str(name), sorted(names))
+            raise InputError(f"{name!r} is no part of a decision", place=entry.place(name), mend=mend)
     verb, words = entry.get("decide"), entry.get("words")
     if verb not in VERBS:
         raise InputError(f"cannot decide {verb!r}", place=entry.place("decide"), mend=_one_of(VERBS))
