@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tastevocab.feature.track import CAPTIONS
 from tastevocab.panel.session import Session, Source
-from tastevocab.panel.windows import inside
+from tastevocab.panel.windows import turn_inside
 from tastevocab.reading.records import Turn
 
 
@@ -33,6 +33,6 @@ def _turns(session: Session, source: Source) -> list[Turn]:
             brew=turn.brew or source.brew,
             speaker=names.get((turn.speaker or "").casefold(), turn.speaker),
         )
-        for turn in found
-        if inside(source, turn.time_at(0))
+        for whole in found
+        if (turn := turn_inside(source, whole)) is not None
     ]

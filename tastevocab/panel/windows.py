@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from tastevocab.errors import InputError
 from tastevocab.panel.session import Session, Source
-from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Turn, Unresolved
 from tastevocab.reading.report.told import clock
 
 Placed = TypeVar("Placed", Finding, AttributeFinding, SetAside, Unresolved, Finding | AttributeFinding)
@@ -66,6 +66,20 @@ def _times(reading: Reading) -> dict[str, float | None]:
     """When the findings of a reading were said, by id."""
     found: list[Finding | AttributeFinding] = [*reading.findings, *reading.attributes]
     return {f.id: f.spot.at for f in found}
+
+
+def turn_inside(source: Source, turn: Turn) -> Turn | None:
+    """What a turn says in the entry's part of its file, None for nothing: one speaker may talk across many parts."""
+    if not windowed(source):
+        return turn
+    said = [position for position, at in turn.times if inside(source, at)]
+    if not said:
+        return None
+    first = said[0]
+    last = next((p for p, at in turn.times if p > first and not inside(source, at)), len(turn.text))
+    offsets = ((0, turn.file_position(first)), *((p - first, at) for p, at in turn.offsets if first < p < last))
+    times = tuple((p - first, at) for p, at in turn.times if first <= p < last)
+    return replace(turn, text=turn.text[first:last].rstrip(), offsets=offsets, times=times)
 
 
 class Uncovered:

@@ -6,8 +6,9 @@ import pytest
 
 from tastevocab.feature.brew_card import brew_card
 from tastevocab.feature.heard import facts_heard, weighed
+from tastevocab.feature.hearing import heard_in
 from tastevocab.feature.house_style import TOLERANCE
-from tastevocab.panel.session import BrewCard
+from tastevocab.panel.session import BrewCard, Session, Source
 from tastevocab.reading.records import Turn
 
 BREWS = {"filter": "filter", "espresso": "espresso"}
@@ -69,6 +70,16 @@ def test_against_the_card_and_against_each_other():
     assert facts[1].verdict == "the card says 93"
     assert facts[3].verdict == "said before as 250"
     assert card.facts == {"dose_g": 15, "temperature_c": 93}
+
+
+def test_a_part_of_a_recording_is_heard_alone(tmp_path):
+    (tmp_path / "a.vtt").write_text(
+        "WEBVTT\n\n00:01.000 --> 00:02.000\n<v Mira>First.\n\n00:09.000 --> 00:10.000\n<v Mira>Second.\n", "utf-8"
+    )
+    parts = (Source("a.vtt", coffee="one", until=5.0), Source("a.vtt", coffee="two", since=5.0))
+    turns = heard_in(Session("s", "s.yaml", tmp_path, tasters=("mira",), sources=parts))
+    assert [(t.text, t.coffee) for t in turns] == [("First.", "one"), ("Second.", "two")]
+    assert [t.file_position(0) for t in turns] == [40, 80]
 
 
 def test_demo_offers_facts_and_claims(demo):
