@@ -40,6 +40,7 @@ STRAYS = {
     "hot_climate_stall/palm_cane/ripe_plantain": "a banana in WordNet; starchy and cane-sweet in the cup",
     "orchard/sharp_apple/hawthorn_fruit": "a shrub in WordNet; the fruit is mealy and sharp like a crab apple",
     "sugar_jar/pale_sugar/agave_syrup": "WordNet has the plant only",
+    "sugar_jar/sweet_counter/mint_gum": "peppermint gum is a tree in WordNet; at the table it is chewed",
 }
 
 # Our note, what WordNet puts it under, and the place on our tree that stands for that.
