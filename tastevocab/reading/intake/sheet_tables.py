@@ -45,7 +45,8 @@ def table_turns(table: Table, names: Names, layout: Layout, source: str) -> Iter
         yield from _tasters_along(table, head, along, names, layout, source)
         return
     fields = {n: f for n, h in enumerate(head) if n != column and (f := _field(h))}
-    skip = 1 if table.headed or (column is not None and not names.inside(head[column])) else 0
+    first = head[column] if column is not None and column < len(head) else ""
+    skip = 1 if table.headed or (column is not None and not names.inside(first)) else 0
     for cells, line in zip(table.rows[skip:], table.lines[skip:], strict=True):
         row = _row(cells, fields, column, names, layout)
         plain = column is None and not fields and len(cells) > 1

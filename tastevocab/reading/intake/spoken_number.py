@@ -36,7 +36,7 @@ def tokens(text: str) -> list[Token]:
 def number_at(words: Sequence[Token], at: int, names: Mapping[str, Any]) -> Number | None:
     """The number that begins at token `at`, or None. `names` are the number words (ones, tens, hundred, half)."""
     figure = words[at].text
-    if figure[0].isdigit():
+    if figure[0].isdecimal():  # a superscript is a digit to Python, and no number said
         return _figure(figure, at, words, names)
     found = _below_hundred(words, at, names)
     if found is None and figure in ("a", "an") and _is(words, at + 1, names["hundred"]):

@@ -31,6 +31,7 @@ _COLUMNS: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _DELIMITERS = ",;\t|"
+_INNER = "\v"
 _ROWS = ("notes", "rows", "data", "items")
 
 
@@ -136,7 +137,7 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
 
     Commas too many in a last column of words belong to the words. Raises `InputError` where a row cannot be read.
     """
-    lines = iter(file)
+    lines = whole_lines(file)
     skipped, head_line = 1, next(lines, "")
     while head_line and (not head_line.strip("\ufeff \t\r\n,;") or head_line.lower().startswith("sep=")):
         skipped, head_line = skipped + 1, next(lines, "")
@@ -148,6 +149,7 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
     try:
         for cells in reader:
             line, before = before + 1, skipped - 1 + reader.line_num
+            cells = [cell.replace(_INNER, "\n") for cell in cells]
             if head is None:
                 head = _head(cells, source, line)
             elif any(cell.strip() for cell in cells):
@@ -160,6 +162,26 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
         ) from None
 
 
+def whole_lines(file: Iterable[str]) -> Iterator[str]:
+    """The lines of a table opened without translation of line ends.
+
+    Unless the first line ends in a bare "\\r", such a mark ends none: it stands inside a cell, and comes out as a
+    vertical tab (a line broken within a paragraph), which `csv` lets through and which is one character too.
+    """
+    lines = iter(file)
+    first = next(lines, "")
+    inner = "" if first.endswith("\r") else "\r"
+    cut = ""
+    for line in _chain(first, lines):
+        if inner and line.endswith(inner):
+            cut += line[:-1] + _INNER
+            continue
+        yield cut + line
+        cut = ""
+    if cut:
+        yield cut
+
+
 def _chain(first: str, rest: Iterator[str]) -> Iterator[str]:
     yield first
     yield from rest
@@ -169,7 +191,10 @@ def _delimiter(head: str, layout: Layout) -> str:
     """What parts the cells: the mark that gives most columns of a known name, then most columns."""
 
     def worth(mark: str) -> tuple[int, int]:
-        cells = next(csv.reader([head], delimiter=mark), [])
+        try:
+            cells = next(csv.reader([head], delimiter=mark), [])
+        except csv.Error:  # a cell longer than any heading: `csv_rows` tells of it, if this mark is the one
+            return 0, 0
         columns = columns_of(cells, layout)
         return len(columns.fields) + len(columns.more), len(cells)
 
