@@ -1,0 +1,44 @@
+"""Hand-made records of what an encoder hears, so that what is made of them can be told without one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from tastevocab.reading.language.encoder import POINT, SCENE, Heard
+from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.language.windows import HEADS, MAIN
+
+FOUND, DOUBTED, DENIED, ASSENT, ASIDE, QUALITY = range(1, len(MAIN))
+
+
+def heard(
+    u: Utterance,
+    main: Sequence[Mapping[int, float]] = (),
+    *,
+    opens: Sequence[int] = (),
+    scene: Mapping[str, Mapping[int, float]] | None = None,
+    points: Sequence[int] | None = None,
+) -> Heard:
+    """What is heard of a turn: `main` gives for each word the shares of its classes (the rest is nothing), `opens` the
+    words that open a finding, `scene` the turn's shares by question; `points` is for each word the place of its 1 in
+    both pointers."""
+    count = len(u.words)
+    words = {name: np.zeros((count, size), np.float32) for name, size in HEADS.items()}
+    for i, shares in enumerate(main):
+        for answer, share in shares.items():
+            words["main"][i, answer] = share
+    words["main"][:, 0] = 1 - words["main"][:, 1:].sum(1)
+    words["begin"][list(opens), 1] = 1
+    words["begin"][:, 0] = 1 - words["begin"][:, 1]
+    asks = np.zeros((count, POINT), np.float32)
+    for i, at in enumerate(points or ()):
+        asks[i, at] = 8
+    told = {name: np.full(HEADS[name], 0.01, np.float32) for name in SCENE}
+    for name, shares in (scene or {}).items():
+        for answer, share in shares.items():
+            told[name][answer] = share
+    for name in SCENE:
+        words[name][:] = told[name]
+    return Heard(words, told, asks, asks.copy())

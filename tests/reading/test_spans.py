@@ -1,0 +1,85 @@
+"""Stretches of talk cut from what is heard of each word."""
+
+from __future__ import annotations
+
+import pytest
+from heard_checks import ASIDE, ASSENT, DENIED, DOUBTED, FOUND, QUALITY, heard
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reading_checks import lexicon
+
+from tastevocab.reading.language.spans import LEAST, Span, spans_of
+from tastevocab.reading.language.utterance import Utterance
+
+U = Utterance("well some plum and a rose", lexicon())
+QUIET: dict[int, float] = {}
+
+
+def cut(*main: dict[int, float], opens: tuple[int, ...] = ()) -> list[tuple[int, int]]:
+    return [(s.start, s.end) for s in spans_of(U, heard(U, main, opens=opens))]
+
+
+def test_words_likely_enough_are_one_stretch() -> None:
+    sure = {FOUND: 0.9}
+    assert cut(QUIET, sure, sure, QUIET, sure, sure) == [(1, 3), (4, 6)]
+    assert cut(*[QUIET] * 6) == []
+    assert cut(*[sure] * 6) == [(0, 6)]
+
+
+def test_a_word_that_opens_a_finding_ends_the_one_before() -> None:
+    sure = {FOUND: 0.9}
+    assert cut(QUIET, sure, sure, sure, sure, sure, opens=(1, 3)) == [(1, 3), (3, 6)]
+    assert cut(QUIET, sure, sure, QUIET, sure, sure, opens=(0, 3)) == [(1, 3), (4, 6)]  # it must be a finding itself
+
+
+@pytest.mark.parametrize(("share", "found"), [(LEAST - 0.01, []), (LEAST + 0.01, [(2, 3)])])
+def test_the_least_that_counts(share: float, found: list[tuple[int, int]]) -> None:
+    assert cut(QUIET, QUIET, {FOUND: share / 2, DENIED: share / 2}, QUIET, QUIET, QUIET) == found
+
+
+def test_asides_and_qualities_are_cut_only_where_asked_for() -> None:
+    h = heard(U, [{QUALITY: 0.9}, QUIET, {ASIDE: 0.9}, QUIET, QUIET, {FOUND: 0.8}])
+    assert [(s.start, s.end) for s in spans_of(U, h)] == [(5, 6)]
+    assert [(s.start, s.end) for s in spans_of(U, h, QUALITY, QUALITY)] == [(0, 1)]
+
+
+def test_classes_are_means_weighed_by_what_is_said() -> None:
+    (span,) = spans_of(U, heard(U, [QUIET, {FOUND: 0.6}, {FOUND: 0.2, DENIED: 0.1}, QUIET, QUIET, QUIET]))
+    a, b = 0.6 / 0.9, 0.3 / 0.9  # the words' shares of all that is said
+    assert span.classes[FOUND] == pytest.approx(a * 0.6 + b * 0.2)
+    assert span.classes[DENIED] == pytest.approx(b * 0.1)
+    assert span.peak == pytest.approx(0.6)
+    assert span.said == pytest.approx(a * 0.6 + b * 0.3)
+
+
+@pytest.mark.parametrize(
+    ("shares", "kind"),
+    [
+        ({FOUND: 0.6, DENIED: 0.3}, ""),
+        ({FOUND: 0.3, DENIED: 0.6}, "denied"),
+        ({FOUND: 0.2, DOUBTED: 0.2, DENIED: 0.3, ASSENT: 0.2}, ""),  # all that finds it stands against the denial
+        ({ASSENT: 0.6, FOUND: 0.2}, "assent"),
+        ({ASSENT: 0.3, FOUND: 0.2, DOUBTED: 0.2}, ""),
+        ({DOUBTED: 0.6, FOUND: 0.3}, "doubted"),
+        ({DOUBTED: 0.3, FOUND: 0.6}, ""),
+        ({DENIED: 0.5, DOUBTED: 0.4}, "denied"),
+    ],
+)
+def test_what_a_stretch_is(shares: dict[int, float], kind: str) -> None:
+    span = Span(0, 1, tuple(shares.get(c, 0.0) for c in range(7)), 1.0)
+    assert [k for k in ("denied", "assent", "doubted") if getattr(span, k)] == ([kind] if kind else [])
+
+
+@given(st.lists(st.tuples(st.floats(0, 1), st.booleans()), min_size=6, max_size=6))
+@settings(max_examples=100, deadline=None)
+def test_stretches_are_in_order_apart_and_hold_every_likely_word(words: list[tuple[float, bool]]) -> None:
+    h = heard(U, [{FOUND: share} for share, _ in words], opens=[i for i, (_, opens) in enumerate(words) if opens])
+    found = spans_of(U, h)
+    covered = [i for s in found for i in range(s.start, s.end)]
+    assert covered == [i for i in range(6) if h.words["main"][i, FOUND] >= LEAST]
+    assert all(LEAST <= s.peak <= 1 + 1e-6 for s in found)
+
+
+def test_a_turn_without_words_has_none() -> None:
+    nobody = Utterance("", lexicon())
+    assert spans_of(nobody, heard(nobody)) == []
