@@ -117,6 +117,18 @@ def levels(reading: Reading) -> dict[str, str]:
     return {a.attribute: a.level for a in reading.attributes}
 
 
+def heard_of(reading: Reading) -> list[str]:
+    """Everything found, counted or left to a person: flavours short (with `-` where denied), attributes as
+    `acidity=high`."""
+    items = (*reading.findings, *reading.attributes, *reading.asked)
+    return [(_flavour(i) if isinstance(i, Finding) else _attribute(i))[0] for i in items]
+
+
+def asides(reading: Reading) -> list[str]:
+    """The flavours set aside, short."""
+    return [short(s.descriptor) for s in reading.set_aside]
+
+
 def everything(reading: Reading) -> list[Finding | AttributeFinding | SetAside | Unresolved]:
     """All records of a reading."""
-    return [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]
+    return [*reading.findings, *reading.attributes, *reading.asked, *reading.set_aside, *reading.unresolved]

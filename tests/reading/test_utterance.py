@@ -1,12 +1,13 @@
-"""How a turn is cut: words, sentences, clauses and the cues in them, seen through what reading makes of the marks."""
+"""How a turn is cut: words, sentences, clauses, and the cues and names in them."""
 
 from __future__ import annotations
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reading_checks import denied, expect, lexicon, note, present
+from reading_checks import expect, lexicon, note, short
 
+from tastevocab.reading.language.mark import mentions_of
 from tastevocab.reading.language.utterance import Utterance
 
 
@@ -40,31 +41,42 @@ def test_where_sentences_end(text: str, sentences: list[str]) -> None:
 
 
 @pytest.mark.parametrize("mark", [".", ";", "!", "\n", " - ", " — "])
-def test_a_denial_ends_with_its_sentence(mark: str) -> None:
-    reading = note(f"no plum{mark} fig")
-    assert (present(reading), denied(reading)) == (["reach/fig"], ["plums"])
+def test_a_stop_parts_what_stands_on_its_two_sides(mark: str) -> None:
+    u = Utterance(f"no plum{mark} fig", lexicon())
+    assert u.sentence == [0, 0, 1]
 
 
 @pytest.mark.parametrize("apostrophe", ["'", "’", "ʼ"])
 def test_apostrophes_of_any_kind_deny(apostrophe: str) -> None:
-    assert denied(note(f"I don{apostrophe}t get plum")) == ["plums"]
+    u = Utterance(f"I don{apostrophe}t get plum", lexicon())
+    assert u.of("denial.before") == Utterance("I don't get plum", lexicon()).of("denial.before") != []
 
 
 @pytest.mark.parametrize("text", ["“plum” and ‘fig’", "plum and fig", "PLUM & FIG", "plum + fig", "(plum) [fig]"])
-def test_pasted_punctuation_changes_nothing(text: str) -> None:
-    assert present(note(text)) == ["plums", "reach/fig"]
+def test_pasted_punctuation_changes_no_name(text: str) -> None:
+    assert [short(m.target) for m in mentions_of(Utterance(text, lexicon()))] == ["plums", "reach/fig"]
 
 
-def test_a_filler_between_commas_parts_nothing() -> None:
-    expect(note("not, um, plum"), "-plums")
-    expect(note("a hint of, like, plum"), "plums weak")
+@pytest.mark.parametrize(
+    ("text", "clauses"),
+    [
+        ("not, um, plum", [0, 0, 0]),  # commas around a filler part nothing
+        ("not, plum", [0, 1]),
+        ("plum (red) fig", [0, 1, 2]),
+        ("plum. fig, rose", [0, 1, 2]),
+        ("a hint of, like, plum", [0, 0, 0, 0, 0]),
+    ],
+)
+def test_where_clauses_end(text: str, clauses: list[int]) -> None:
+    assert Utterance(text, lexicon()).clause == clauses
 
 
-def test_captions_without_punctuation_work() -> None:
-    expect(
-        note("so um im getting loads of plum and then as it cools its more like a hint of jasmine on the finish"),
-        "plums strong", "jasmine weak finish warm",
-    )  # fmt: skip
+def test_a_cue_is_the_longest_of_its_kind_and_crosses_no_mark() -> None:
+    def levels(text: str) -> list[tuple[int, int]]:
+        return [(c.start, c.end) for c in Utterance(text, lexicon()).of("level")]
+
+    assert levels("a hint of plum") == [(1, 3)]
+    assert levels("a hint, of plum") == [(1, 2)]
 
 
 @pytest.mark.parametrize("text", ["", " ", "...", "?!", "🙂🙂", "123", "\u200b"])

@@ -1,0 +1,153 @@
+"""Typed notes that nobody could read in two ways."""
+
+from __future__ import annotations
+
+import pytest
+from reading_checks import bug, denied, levels, lexicon, note, present, short
+
+from tastevocab.reading.language.items import STEP_OF_LEVEL
+from tastevocab.reading.language.typed import judge_note
+from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.read import read_turns
+from tastevocab.reading.records import Reading, Turn
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Blackberry, cocoa", ["blackberry", "dark_choc"]),
+        ("plum", ["plums"]),
+        ("Jasmine and apricot.", ["jasmine", "apricot"]),
+        ("lots of rose", ["rose"]),
+        ("strawbery", ["strawberry"]),
+        ("blackbery and hazlenut", ["blackberry", "hazelnut"]),
+    ],
+)
+def test_what_is_listed_is_found(text: str, found: list[str]) -> None:
+    reading = note(text)
+    assert present(reading) == found
+    assert denied(reading) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "gone"),
+    [
+        ("no fruit", "reach/fruity"),
+        ("not lemon", "lemon"),
+        bug("a short note outweighs its 'no'", "no plum", "plums"),
+        bug("a short note outweighs its 'no'", "absolutely no lemon", "lemon"),
+    ],
+)
+def test_what_is_denied_is_denied(text: str, gone: str) -> None:
+    reading = note(text)
+    assert (present(reading), denied(reading)) == ([], [gone])
+
+
+@pytest.mark.parametrize(
+    ("text", "level"),
+    [
+        ("not sweet", {"sweetness": "none"}),
+        ("slightly sour", {"acidity": "low"}),
+        ("high acidity", {"acidity": "high"}),
+        ("very bitter", {"bitterness": "high"}),
+        ("thin body, long finish", {"body": "low", "finish": "high"}),
+    ],
+)
+def test_qualities_and_their_levels(text: str, level: dict[str, str]) -> None:
+    reading = note(text)
+    assert levels(reading) == level
+    assert present(reading) == []
+
+
+@pytest.mark.parametrize("text", ["would be good with milk", "It would be good with milk."])
+def test_a_wish_is_set_aside(text: str) -> None:
+    reading = note(text)
+    assert (present(reading), denied(reading)) == ([], [])
+    assert [short(s.descriptor) for s in reading.set_aside] == ["reach/creamy_flavour"]
+
+
+def test_a_misspelt_name_says_how_it_was_known() -> None:
+    (found,) = note("grapefriut").findings
+    assert short(found.descriptor) == "grapefruit_kin"
+    assert found.via in ("spelling", "sound")
+    assert found.match < 1
+    assert found.spot.words == "grapefriut"
+
+
+@pytest.mark.parametrize("text", ["maybe plum", "plum?", "perhaps plum"])
+def test_a_doubt_is_hedged(text: str) -> None:
+    (found,) = note(text).findings
+    assert found.hedged
+    assert found.certainty == 0.5
+
+
+@pytest.mark.parametrize(
+    ("text", "degree"),
+    [("plum++", "strong"), bug("no degree is seen", "loads of plum", "strong"), ("a hint of plum", "weak")],
+)
+def test_a_degree_has_its_number(text: str, degree: str) -> None:
+    (found,) = note(text).findings
+    assert found.degree == degree
+    assert found.strength == lexicon().strength[degree]
+
+
+def _cell(text: str, topic: str) -> Reading:
+    return read_turns([Turn(text, "sheet.md", kind="cell", topic=topic)], lexicon())
+
+
+@pytest.mark.parametrize(
+    ("text", "level", "step"),
+    [
+        ("4", "high", 4.0),
+        ("3/5", "medium", 3.0),
+        ("1", "low", 1.0),
+        ("0", "none", 1.0),
+        ("low", "low", 2.0),
+        ("4.", "high", 4.0),
+    ],
+)
+def test_a_cell_under_an_attribute_is_its_level(text: str, level: str, step: float) -> None:
+    (found,) = _cell(text, "acidity").attributes
+    assert (found.attribute, found.level, found.step) == ("acidity", level, step)
+
+
+@pytest.mark.parametrize("text", ["17", "-", "1e9", "3.5.1", "½"])
+def test_a_cell_that_is_no_level_is_none(text: str) -> None:
+    assert _cell(text, "acidity").attributes == ()
+
+
+@pytest.mark.parametrize("text", [bug("a superscript is taken for a figure", "4²"), bug("as above", "²")])
+def test_a_footnote_beside_a_figure_crashes_nothing(text: str) -> None:
+    _cell(text, "acidity")
+
+
+def test_headings_and_their_scene_reach_the_notes_below() -> None:
+    turns = [
+        Turn("Espresso, hot", "s.md", kind="heading"), Turn("plum", "s.md", kind="note"),
+        Turn("Verdict", "s.md", kind="heading"), Turn("rose", "s.md", kind="note"),
+    ]  # fmt: skip
+    found = read_turns(turns, lexicon()).findings
+    assert [(f.spot.brew, f.spot.moment) for f in found] == [("espresso", "hot"), ("espresso", None)]
+
+
+def test_what_the_row_says_itself_comes_first() -> None:
+    turns = [
+        Turn("Espresso, hot", "s.md", kind="heading"),
+        Turn("plum", "s.md", kind="cell", moment="cool", brew="filter", coffee="b", speaker="Ana"),
+    ]
+    (found,) = read_turns(turns, lexicon()).findings
+    spot = found.spot
+    assert (spot.brew, spot.moment, spot.coffee, spot.speaker) == ("filter", "cool", "b", "Ana")
+
+
+def test_the_head_of_a_sheet_is_never_tasted() -> None:
+    reading = read_turns([Turn("Coffee: Plum Hill, rose natural", "s.md", kind="note", topic="header")], lexicon())
+    assert reading == read_turns([], lexicon())
+
+
+def test_what_is_judged_stays_in_its_note() -> None:
+    u = Utterance("Loads of plum, no rose, slightly sour", lexicon())
+    for j in judge_note(u, None, {}):
+        assert 0 <= j.start < j.end <= len(u.words)
+        assert 0 <= j.sure <= 1
+        assert not j.level or j.level in STEP_OF_LEVEL
