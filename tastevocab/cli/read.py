@@ -51,6 +51,7 @@ class Asked(NamedTuple):
     out: Path | None
     vocab: Path | None
     house: Path | None
+    explain: bool = False
 
     def options(self) -> tuple[str, ...]:
         """The vocabulary's options, as they are typed."""
@@ -66,6 +67,9 @@ def read(
     out: Annotated[Path | None, typer.Option("--out", "-o", help="Write here instead of standard output.")] = None,
     vocab: VocabFolder = None,
     house: HouseFile = None,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Say after each item why it was judged so (table, md, html).")
+    ] = False,
     jobs: Annotated[int, typer.Option("--jobs", "-j", min=1, help="Processes for a big table (jsonl, csv).")] = 1,
     taster: Annotated[str | None, typer.Option("--taster", help="Who speaks where the file does not say.")] = None,
     coffee: Annotated[str | None, typer.Option("--coffee", help="Which coffee, where the file does not say.")] = None,
@@ -74,7 +78,7 @@ def read(
         str | None, typer.Option("--moment", help="dry, aroma, hot, warm or cool, where the file does not say.")
     ] = None,
 ) -> None:
-    """Read notes into findings with their evidence, and show as plainly what was not counted and why.
+    """Read notes into findings with their evidence, and show as plainly what is asked or was not counted, and why.
 
     A session file stands for all its sources, read with what it knows: rows then name its tasters, coffees and brews.
 
@@ -106,7 +110,7 @@ def read(
             whole += parts_of(path, lexicon, defaults)
             step(1)
     with results_to(out) as write:
-        _print_whole(whole, lexicon, Asked(format, out, vocab, house), write)
+        _print_whole(whole, lexicon, Asked(format, out, vocab, house, explain), write)
 
 
 def _require_moment(moment: str) -> None:
@@ -189,17 +193,17 @@ def _print_whole(whole: list[Part], lexicon: Lexicon, asked: Asked, write: Write
     desk, attributes = _desk(lexicon, asked.vocab, asked.house)
     if asked.format is ReadFormat.html:
         marked = [MarkedFile(part.name, part.reading, part.texts()) for part in whole]
-        write(draw_page(marked, desk, attributes))
+        write(draw_page(marked, desk, attributes, explain=asked.explain))
     elif asked.format is ReadFormat.md:
         columns = ("mark", "words", "means", "also", "who", "time")
         for part in whole:
-            listed = entries(part.reading, desk, attributes)
+            listed = entries(part.reading, desk, attributes, explain=asked.explain)
             cells = ((f"{SIGN[e.kind]} {e.kind}", e.words, e.means, e.facts, e.who, e.time) for e in listed)
             write(f"## {part.name}\n\n{md_table(columns, cells)}\n\n")
     else:
         width = console().width if asked.out is None else 100
         for n, part in enumerate(whole):
-            wording = Wording(desk, attributes, part.file, asked.options(), width, part.decided)
+            wording = Wording(desk, attributes, part.file, asked.options(), width, part.decided, asked.explain)
             write("\n" * bool(n) + "\n".join(report_lines(part.reading, wording)) + "\n")
 
 

@@ -18,7 +18,7 @@ from tastevocab.cli.output import Format, md_table, print_json, print_jsonl, say
 from tastevocab.errors import InputError, TastevocabError
 
 if TYPE_CHECKING:
-    from tastevocab.reading.review.queue import Ask, Desk
+    from tastevocab.reading.review.queue import Ask, Candidate, Company, Desk
     from tastevocab.reading.review.walk import AddWord, Notes, Walk
 
 HELP = """\
@@ -26,6 +26,7 @@ HELP = """\
   a      accept it as it was read (an unknown word: as candidate 1)
   c      change it: type a word of the vocabulary or an id
   r      reject it: no finding, set aside
+  e      then 1 2 3, a, c or r: the answer holds for these words in the whole session
   h      make these words a house word (start with --house FILE)
   i      ignore these words for good, wherever they stand in this file
   u      undo the last decision
@@ -41,11 +42,16 @@ def review(
     ] = None,
     undo: Annotated[bool, typer.Option("--undo", help="Take back the last decision kept, without asking.")] = False,
     set_aside: Annotated[bool, typer.Option("--set-aside", help="Ask about what was set aside, too.")] = False,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Show everything, also what is counted and what was set aside.")
+    ] = False,
     vocab: VocabFolder = None,
     house: HouseFile = None,
     format: Annotated[Format, typer.Option("--format", "-f", help="How to print the list.")] = Format.table,
 ) -> None:
-    """Settle what is unsure, not known or two-faced; decisions are kept beside the notes and never asked again.
+    """Settle what is asked, not known or two-faced; decisions are kept beside the notes and never asked again.
+
+    What would change most comes first: what decides whether a word is printed, then faults, then claims.
 
     Example: tastevocab review table.vtt --house house.yaml
 
@@ -56,7 +62,7 @@ def review(
     from tastevocab.reading.review.decisions import beside, read_decisions
     from tastevocab.reading.review.walk import decide_all
 
-    walk = _walk(file, vocab, house, set_aside)
+    walk = _walk(file, vocab, house, set_aside or everything, everything)
     add = _adder(vocab, house)
     if list_only:
         _print_list(walk, format)
@@ -75,19 +81,19 @@ def review(
 # --- what is under review ---
 
 
-def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool) -> Walk:
+def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, firm: bool) -> Walk:
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.review.decisions import beside, read_decisions
-    from tastevocab.reading.review.queue import Desk
+    from tastevocab.reading.review.queue import Company, Desk
     from tastevocab.reading.review.walk import Walk
     from tastevocab.vocabulary.cache import open_vocabulary
 
     if house is not None and not house.exists():
         house = None  # it is made with its first word
     desk = Desk(open_lexicon(vocab, house), open_vocabulary(vocab, house).two_faced.values())
-    panel: tuple[str, ...] = ()
+    company = Company()
     if file.suffix.lower() in (".yaml", ".yml"):
-        panel, notes = _session_notes(file, desk)
+        company, notes = _session_notes(file, desk)
     else:
         notes = [_notes(file, desk)]
     kept = {}
@@ -95,7 +101,7 @@ def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool) -
         if beside(path).is_file():
             read_decisions(beside(path), known=desk.lexicon.prints)  # says what is wrong with it, by file and line
             kept[path] = tuple(read_decisions(beside(path)))
-    return Walk(notes, desk, kept, panel=panel, set_asides=set_aside)
+    return Walk(notes, desk, kept, company=company, set_asides=set_aside, firm=firm)
 
 
 def _notes(path: Path, desk: Desk) -> Notes:
@@ -106,13 +112,15 @@ def _notes(path: Path, desk: Desk) -> Notes:
     return Notes(path, read_file(path, desk.lexicon), texts_of(path))
 
 
-def _session_notes(file: Path, desk: Desk) -> tuple[tuple[str, ...], list[Notes]]:
-    """The tasters and every text of a session: each file, and each note that stands in the session file itself."""
+def _session_notes(file: Path, desk: Desk) -> tuple[Company, list[Notes]]:
+    """Who tasted what, and every text of a session: each file, and each note that stands in the session file itself."""
     from tastevocab.panel.gather import read_source
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import require_sound
+    from tastevocab.panel.table import table_of
     from tastevocab.panel.windows import cut
     from tastevocab.reading.review.context import Texts, texts_of
+    from tastevocab.reading.review.queue import Company
     from tastevocab.reading.review.walk import Notes
 
     session = read_session(file)
@@ -122,7 +130,10 @@ def _session_notes(file: Path, desk: Desk) -> tuple[tuple[str, ...], list[Notes]
         reading = cut(session, s, read_source(session, s, desk.lexicon))
         path = session.folder / s.source
         found.append(Notes(file, reading, Texts.of(s.text)) if s.text else Notes(path, reading, texts_of(path)))
-    return session.tasters, found
+    spoken = [*session.speakers.items(), *(pair for s in session.sources for pair in s.speakers.items())]
+    voices = {taster.casefold(): taster for taster in session.tasters}
+    voices |= {name.casefold(): voices.get(taster.casefold(), taster) for name, taster in spoken}
+    return Company(session.tasters, voices, table_of(session)), found
 
 
 def _adder(vocab: Path | None, house: Path | None) -> AddWord:
@@ -181,17 +192,24 @@ def ask_lines(walk: Walk, ask: Ask, number: int, width: int = 96) -> Iterator[st
     yield from (f"    {line}" for line in textwrap.wrap(visible(text), width - 4, break_on_hyphens=False))
     if ask.question:
         yield f"    {ask.question}"
-    shown = [
-        f"{c.print}{' (fault)' if c.fault else ''}{f' ({c.match:.2f})' if c.match else ''}" for c in ask.candidates
-    ]
+    if ask.signs and ask.kind != "counted":
+        yield from (f"    {line}" for line in textwrap.wrap(f"why: {visible(ask.signs)}", width - 4))
+    shown = [_candidate(c) for c in ask.candidates]
     column = max(map(len, shown), default=0)
+    present = getattr(ask.item, "present", True)
     for n, (told, candidate) in enumerate(zip(shown, ask.candidates, strict=True), 1):
-        read_so = "   as read" if candidate.descriptor == ask.key.was else ""
+        read_so = "   as read" if candidate.descriptor == ask.key.was and candidate.present == present else ""
         yield f"  {n} {told.ljust(column)}   {candidate.effect}{read_so}"
     if not shown:
-        yield "    nothing in the vocabulary is like it"
+        level = getattr(ask.item, "level", None)
+        yield f"  a {ask.key.was} {level}   as read" if level else "    nothing in the vocabulary is like it"
     if ask.rejected:
         yield f"  r {'reject'.ljust(column)}   {ask.rejected}"
+
+
+def _candidate(c: Candidate) -> str:
+    name = c.print if c.present else f"no {c.print}"
+    return f"{name}{' (fault)' if c.fault else ''}{f' ({c.match:.2f})' if c.match else ''}"
 
 
 # --- the sitting ---
@@ -228,30 +246,26 @@ def _told(walk: Walk, ask: Ask | None, key: str, add: AddWord | None, next_key: 
         return str(problem)
 
 
-def _keys_line(ask: Ask) -> str:
+def _numbers(ask: Ask) -> str:
     count = len(ask.candidates)
-    numbers = f"1{f'-{count}' if count > 1 else ''} choose, " if count else ""
-    return f"{numbers}a accept, c change, r reject, h house word, i ignore, u undo, s skip, q quit, ? help"
+    return f"1{f'-{count}' if count > 1 else ''}, " if count else ""
+
+
+def _keys_line(ask: Ask) -> str:
+    numbers = _numbers(ask).replace(",", " choose,")
+    return (
+        f"{numbers}a accept, c change, r reject, e everywhere, h house word, i ignore, u undo, s skip, q quit, ? help"
+    )
 
 
 def _answer(walk: Walk, ask: Ask, key: str, add: AddWord | None, next_key: Keys) -> str:
     """Do what a key asks for, and say what was done."""
     words = " ".join(ask.key.words.split())
-    prints = walk.desk.lexicon.prints
-    if key.isdigit() and 0 < int(key) <= len(ask.candidates):
-        candidate = ask.candidates[int(key) - 1]
-        walk.choose(ask, candidate)
-        return f'"{words}" is {candidate.print}'
-    if key == "a":
-        made = walk.accept(ask)
-        return f'"{words}" is {prints.get(made.descriptor or made.was or "", "accepted")}'
-    if key == "c":
-        id = _typed_id(walk, next_key("  word or id: ", True))
-        walk.change(ask, id)
-        return f'"{words}" is {prints[id]}'
-    if key == "r":
-        walk.reject(ask)
-        return f'"{words}" is set aside'
+    if key == "e":
+        key = next_key(f"  everywhere in the session: {_numbers(ask)}a, c or r? ", False).lower()[:1]
+        return _settling(walk, ask, key, next_key, everywhere=True) or f"{key!r} cannot hold everywhere"
+    if done := _settling(walk, ask, key, next_key):
+        return done
     if key == "i":
         walk.ignore(ask)
         return f'"{words}" is ignored in this file from now on'
@@ -261,6 +275,29 @@ def _answer(walk: Walk, ask: Ask, key: str, add: AddWord | None, next_key: Keys)
         walk.skip(ask)
         return "skipped"
     return f"what the keys do:\n{HELP}" if key == "?" else f"{key!r} is no key here; ? lists them"
+
+
+def _settling(walk: Walk, ask: Ask, key: str, next_key: Keys, *, everywhere: bool = False) -> str:
+    """Settle the item as a key asks for, and say how; "" where the key does not settle it."""
+    where = " everywhere" if everywhere else ""
+    words = f'"{" ".join(ask.key.words.split())}"{where}'
+    prints = walk.desk.lexicon.prints
+    if key.isdigit() and 0 < int(key) <= len(ask.candidates):
+        candidate = ask.candidates[int(key) - 1]
+        walk.choose(ask, candidate, everywhere=everywhere)
+        return f"{words} is {candidate.print if candidate.present else f'no {candidate.print}'}"
+    if key == "a":
+        made = walk.accept(ask, everywhere=everywhere)
+        name = prints.get(made.descriptor or made.was or "")
+        return f"{words} is {name or 'accepted'}"
+    if key == "c":
+        id = _typed_id(walk, next_key("  word or id: ", True))
+        walk.change(ask, id, everywhere=everywhere)
+        return f"{words} is {prints[id]}"
+    if key == "r":
+        walk.reject(ask, everywhere=everywhere)
+        return f"{words} is set aside"
+    return ""
 
 
 def _house(walk: Walk, ask: Ask, add: AddWord | None, next_key: Keys) -> str:

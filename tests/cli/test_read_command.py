@@ -6,7 +6,9 @@ import csv
 import io
 import json
 from pathlib import Path
+from typing import Any
 
+import plain_reader
 import pytest
 import typer
 from typer.testing import CliRunner, Result
@@ -57,11 +59,12 @@ def table_of(tmp_path: Path, count: int = 7) -> Path:
     return path
 
 
-def test_rows_quote_the_file(app: typer.Typer, talk: Path) -> None:
+def test_rows_quote_the_file(app: typer.Typer, talk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plain_reader.use(monkeypatch)
     found = rows(run(app, talk, "--format", "jsonl"))
     for row in found:
-        start, end = row["span"]  # type: ignore[misc]
-        assert TALK[start:end] == row["words"]
+        span: Any = row["span"]
+        assert TALK[slice(*span)] == row["words"]
     flavours = {(r["speaker"], r["descriptor"], r["present"]) for r in found if r["kind"] == "flavour"}
     assert ("Mira", "hedgerow_vine/dark_berries/blackberry", True) in flavours
     assert ("Otto", "citrus_crate/lemon_lime/lemon", False) in flavours
@@ -137,13 +140,42 @@ def test_a_file_that_fails_leaves_no_output_behind(app: typer.Typer, tmp_path: P
     assert [p.name for p in tmp_path.iterdir()] == ["b.jsonl"]
 
 
-def test_the_report_and_markdown_for_people(app: typer.Typer, talk: Path) -> None:
+def test_the_report_and_markdown_for_people(app: typer.Typer, talk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plain_reader.use(monkeypatch)
     report = run(app, talk).stdout
     assert "Set aside: 1" in report
     assert "- no lemon" in report
     markdown = run(app, talk, "--format", "md").stdout
     assert markdown.startswith("## table.txt\n\n| mark | words |")
     assert "| × aside | orange kettle |" in markdown
+
+
+def test_what_is_asked_is_shown_as_its_own_part(app: typer.Typer, talk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plain_reader.use(monkeypatch)
+    talk.write_text("Mira: I get blackberry, perhaps bergamot.\n", encoding="utf-8")
+    report = run(app, talk).stdout
+    counted, _, asked = report.partition("Asked, counted for nobody yet: 1\n")
+    assert "blackberry" in counted
+    assert "bergamot" not in counted
+    assert '"bergamot" (Mira): bergamot, 30 % sure' in asked
+    assert "%" not in counted
+    kinds = {r["words"]: (r["asked"], r["sure"]) for r in rows(run(app, talk, "--format", "jsonl"))}
+    assert kinds == {"blackberry": (False, 0.9), "bergamot": (True, 0.3)}
+    header, *cells = list(csv.reader(io.StringIO(run(app, talk, "--format", "csv").stdout, newline="")))
+    at = {name: n for n, name in enumerate(header)}
+    assert {(c[at["words"]], c[at["asked"]], c[at["sure"]]) for c in cells} == {
+        ("blackberry", "no", "0.9"),
+        ("bergamot", "yes", "0.3"),
+    }
+    assert "| * asked | bergamot |" in run(app, talk, "--format", "md").stdout
+    assert 'class="mark asked"' in run(app, talk, "--format", "html").stdout
+
+
+@pytest.mark.parametrize("format", ["table", "md", "html"])
+def test_why_is_told_where_it_is_wanted(app: typer.Typer, talk: Path, format: str) -> None:
+    path = table_of(talk.parent, 1)
+    assert "why: " not in run(app, path, "--format", format).stdout
+    assert "why: " in run(app, path, "--format", format, "--explain").stdout
 
 
 def test_a_missing_file_is_told(app: typer.Typer, tmp_path: Path) -> None:
@@ -155,7 +187,7 @@ def test_a_missing_file_is_told(app: typer.Typer, tmp_path: Path) -> None:
 @pytest.mark.parametrize("format", ["jsonl", "csv", "json", "table", "html", "md"])
 def test_decisions_beside_the_notes_are_honoured_in_every_format(app: typer.Typer, tmp_path: Path, format: str) -> None:
     path = table_of(tmp_path)
-    decisions = "decisions:\n- {words: kumquish, decide: change, descriptor: citrus_crate/orange_mandarin/kumquat}\n"
+    decisions = "decisions:\n- {words: fig, decide: change, descriptor: citrus_crate/orange_mandarin/kumquat}\n"
     (tmp_path / "notes.decisions.yaml").write_text(decisions, encoding="utf-8")
     done = run(app, path, "--format", format)
     assert done.exit_code == 0, done.output

@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+import plain_reader
 import pytest
 import typer
 from typer.testing import CliRunner, Result
@@ -19,6 +20,12 @@ from tastevocab.cli import read as commands
 from tastevocab.errors import InputError, VocabularyError
 
 TALK = "Mira: I get burger mott, and a whiff of kumquish.\nOtto: Something earthy in it. Blackberry too.\n"
+MORE = TALK + "Otto: perhaps plum. The orange kettle boils.\nMira: no lemon, perhaps plum.\n"
+
+
+@pytest.fixture(autouse=True)
+def plainly(monkeypatch: pytest.MonkeyPatch) -> None:
+    plain_reader.use(monkeypatch)
 
 
 @pytest.fixture(scope="module")
@@ -68,6 +75,69 @@ def test_list_decide_and_never_again(app: typer.Typer, talk: Path, tmp_path: Pat
     assert after["kumquish"]["kind"] == "set_aside"
     assert after["kumquish"]["reason"] == "rejected by review"
     assert "Nothing is left to decide." in review(app, talk).stdout
+
+
+def test_an_asked_item_counts_once_it_is_accepted(app: typer.Typer, talk: Path) -> None:
+    talk.write_text(MORE, encoding="utf-8")
+    before = read(app, talk)["plum"]
+    assert (before["asked"], before["sure"]) == (True, 0.3)
+    asked = [q for q in listed(app, talk) if q["words"] == "plum"]
+    assert [(q["speaker"], q["kind"], q["why"]) for q in asked] == [
+        ("Otto", "asked", "counted for nobody yet (30 % sure): plums, found or denied?"),
+        ("Mira", "asked", "counted for nobody yet (30 % sure): plums, found or denied?"),
+    ]
+    (talk.parent / "a.json").write_text(json.dumps([asked[0] | {"decide": "accept"}]), encoding="utf-8")
+    assert review(app, talk, "--decide", talk.parent / "a.json").exit_code == 0
+    rows = CliRunner().invoke(app, ["read", str(talk), "--format", "jsonl"]).stdout.splitlines()
+    plums = [r for r in map(json.loads, rows) if r["words"] == "plum"]
+    assert [(r["speaker"], r["asked"], r["sure"]) for r in plums] == [("Otto", False, 1.0), ("Mira", True, 0.3)]
+    assert [q["speaker"] for q in listed(app, talk) if q["words"] == "plum"] == ["Mira"]
+
+
+def test_everything_can_be_reached_where_wanted(app: typer.Typer, talk: Path) -> None:
+    talk.write_text(MORE, encoding="utf-8")
+
+    def shown(*options: str) -> set[str]:
+        return {q["words"] for q in json.loads(review(app, talk, "--list", "--format", "json", *options).stdout)}
+
+    usual = {"burger mott", "kumquish", "earthy", "plum"}
+    assert shown() == usual
+    assert shown("--set-aside") == usual | {"orange kettle"}
+    assert shown("--all") == usual | {"orange kettle", "Blackberry", "lemon"}
+
+
+def test_an_answer_can_hold_in_every_source_of_a_session(app: typer.Typer, tmp_path: Path) -> None:
+    session = tmp_path / "small.yaml"
+    session.write_text(
+        SESSION.replace("table.csv", "table.txt").replace(
+            "  - {taster", "  - {source: b.txt, coffee: vale_alto}\n  - {taster"
+        ),
+        encoding="utf-8",
+    )
+    (tmp_path / "table.txt").write_text("Mira: perhaps plum.\n", encoding="utf-8")
+    (tmp_path / "b.txt").write_text("Otto: perhaps plum, then perhaps fig.\n", encoding="utf-8")
+    order = [str(q["words"]) for q in listed(app, session)]
+    done = review(app, session, typed="s\n" * order.index("plum") + "e\na\nq\n")
+    assert '"plum" everywhere is plums' in done.stdout
+    assert "plum" not in [q["words"] for q in listed(app, session)]
+    assert "fig" in [q["words"] for q in listed(app, session)]
+    rows = CliRunner().invoke(app, ["read", str(session), "--format", "jsonl"]).stdout.splitlines()
+    asked = {
+        (r["speaker"], r["words"]): r["asked"]
+        for r in map(json.loads, rows)
+        if "asked" in r and str(r["source"]).endswith(".txt")
+    }
+    assert asked == {("mira", "plum"): False, ("otto", "plum"): False, ("otto", "fig"): True}
+    assert review(app, session, "--undo").stdout == 'undone: accept "plum"\n'
+    assert not list(tmp_path.glob("*.decisions.yaml"))
+    assert [str(q["words"]) for q in listed(app, session)] == order
+
+
+def test_names_and_words_of_brewing_are_never_asked(app: typer.Typer, tmp_path: Path) -> None:
+    session = tmp_path / "small.yaml"
+    session.write_text(SESSION.replace("table.csv", "table.txt").replace("Vale Alto", "Kumquish"), encoding="utf-8")
+    (tmp_path / "table.txt").write_text("Mira: perhaps plum, and the kumquish.\n", encoding="utf-8")
+    assert {q["words"] for q in listed(app, session)} == {"plum"}
 
 
 def test_undo_without_asking(app: typer.Typer, talk: Path, tmp_path: Path) -> None:
@@ -166,7 +236,9 @@ def test_a_session_is_reviewed_as_one_and_counts_its_tasters(app: typer.Typer, t
 pty = pytest.importorskip("pty")
 
 PROGRAM = (
-    "import typer; from tastevocab.cli import read\n"
+    "import sys, typer; sys.path.insert(0, {tests!r})\n"
+    "import plain_reader; from tastevocab.cli import read; from tastevocab.reading import read as reader\n"
+    "reader.read_file = plain_reader.read_plainly\n"
     "app = typer.Typer(); read.register(app); app(['review', {path!r}, '--house', {house!r}])"
 )
 
@@ -176,7 +248,7 @@ class Person:
 
     def __init__(self, path: Path, house: Path) -> None:
         self.here, there = pty.openpty()
-        code = PROGRAM.format(path=str(path), house=str(house))
+        code = PROGRAM.format(path=str(path), house=str(house), tests=str(Path(__file__).parent))
         env = {**os.environ, "COLUMNS": "70", "TERM": "dumb"}
         self.run = subprocess.Popen([sys.executable, "-c", code], stdin=there, stdout=there, stderr=there, env=env)
         os.close(there)

@@ -6,7 +6,9 @@ import csv
 import io
 import json
 from pathlib import Path
+from typing import Any
 
+import plain_reader
 import pytest
 import typer
 from typer.testing import CliRunner, Result
@@ -46,6 +48,11 @@ notes:
 """
 
 
+@pytest.fixture(autouse=True)
+def plainly(monkeypatch: pytest.MonkeyPatch) -> None:
+    plain_reader.use(monkeypatch)
+
+
 @pytest.fixture(scope="module")
 def app() -> typer.Typer:
     made = typer.Typer(pretty_exceptions_enable=False, rich_markup_mode=None)
@@ -81,8 +88,8 @@ def test_rows_are_in_the_sessions_ids_and_quote_its_files(app: typer.Typer, sess
     assert {r["brew"] for r in found if r["kind"] == "flavour"} <= {"cone", "shot"}
     for row in found:
         if row["source"] == "table.vtt":
-            start, end = row["span"]  # type: ignore[misc]
-            assert TALK[start:end] == row["words"]
+            span: Any = row["span"]
+            assert TALK[slice(*span)] == row["words"]
     assert len({r["id"] for r in found if "id" in r}) == sum("id" in r for r in found)
 
 

@@ -22,10 +22,12 @@ TEXT = (
     "Mira: The orange kettle is on. Loads of blackberry, I get burger mott too.\n"
     "Otto: Same! No lemon though. Maybe a little fig, and something earthy.\n"
     "Mira: Bright. A whiff of kumquish at the end. <b>Cola</b> & phenolic?\n"
+    "Otto: Hardly any plum. Rather round?\n"
 )
 BLACKBERRY = "hedgerow_vine/dark_berries/blackberry"
 BERGAMOT = "citrus_crate/peel_oil/bergamot"
 FIG = "reach/fig"
+PLUM = "orchard/plums"
 
 
 def spot(words: str, speaker: str, at: float | None = None, *, nth: int = 1, **more: object) -> Spot:
@@ -70,7 +72,19 @@ def example() -> Reading:
                 ),
             ),
         ),
-        speakers={"Mira": 2, "Otto": 1},
+        speakers={"Mira": 2, "Otto": 2},
+        asked=(
+            Finding(
+                "f8",
+                PLUM,
+                spot("Hardly any plum", "Otto", 80.0),
+                present=False,
+                sure=0.72,
+                signs=("+ means it", "- polarity"),
+                asked=True,
+            ),
+            AttributeFinding("a2", "body", "medium", 3.0, spot("Rather round", "Otto", 82.0), sure=0.4, asked=True),
+        ),
     )
 
 

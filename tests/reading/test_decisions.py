@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from report_examples import BERGAMOT, BLACKBERRY, FIG, TEXT, example, spot
+from report_examples import BERGAMOT, BLACKBERRY, FIG, PLUM, TEXT, example, spot
 
 from tastevocab.errors import InputError
-from tastevocab.reading.records import Finding, Reading, SetAside, Spot, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import IGNORED, REJECTED, apply, settled
 from tastevocab.reading.review.context import Key, Passage, Texts, fingerprint, keyed, likeness
@@ -95,6 +95,82 @@ def test_what_was_set_aside_can_be_brought_back() -> None:
     assert back.descriptor == "citrus_crate/orange_mandarin/sweet_orange"
 
 
+def test_an_accepted_question_counts_from_then_on() -> None:
+    reading = apply(example(), decisions(decided(key_of("Hardly any plum"), "accept")))
+    plum = item_of("Hardly any plum", reading)
+    assert plum == replace(example().asked[0], asked=False, sure=1.0)
+    assert plum in reading.findings
+    assert reading.asked == example().asked[1:]
+    reading = apply(example(), decisions(decided(key_of("Rather round"), "accept")))
+    body = item_of("Rather round", reading)
+    assert isinstance(body, AttributeFinding)
+    assert (body.attribute, body.level, body.asked, body.sure) == ("body", "medium", False, 1.0)
+    assert body in reading.attributes
+
+
+def test_a_changed_question_counts_as_what_was_chosen() -> None:
+    reading = apply(example(), decisions(decided(key_of("Hardly any plum"), "change", FIG)))
+    made = item_of("Hardly any plum", reading)
+    assert isinstance(made, Finding)
+    assert (made.descriptor, made.present, made.asked, made.sure) == (FIG, False, False, 1.0)
+    assert made in reading.findings
+    found = apply(example(), decisions(decided(key_of("Hardly any plum"), "accept", present=True)))
+    plum = item_of("Hardly any plum", found)
+    assert isinstance(plum, Finding)
+    assert (plum.descriptor, plum.present, plum in found.findings) == (PLUM, True, True)
+    flavour = apply(example(), decisions(decided(key_of("Rather round"), "change", FIG)))
+    assert [f.descriptor for f in flavour.findings if f.spot.words == "Rather round"] == [FIG]
+    assert flavour.asked == example().asked[:1]
+
+
+def test_a_rejected_question_is_set_aside_and_one_without_decision_waits() -> None:
+    reading = apply(example(), decisions(decided(key_of("Hardly any plum"), "reject")))
+    assert item_of("Hardly any plum", reading) == SetAside(example().asked[0].spot, REJECTED, PLUM)
+    assert reading.asked == example().asked[1:]
+    other = apply(example(), decisions(decided(key_of("burger mott"), "reject")))
+    assert other.asked == example().asked
+
+
+def test_a_counted_finding_can_be_changed_or_denied() -> None:
+    assert decide("Loads of blackberry", "change", FIG) == replace(example().findings[0], descriptor=FIG)
+    denied = apply(example(), decisions(decided(key_of("Loads of blackberry"), "accept", present=False)))
+    assert [f.present for f in denied.findings if f.spot.words == "Loads of blackberry"] == [False]
+
+
+def test_a_house_word_names_what_is_asked_but_does_not_count_it() -> None:
+    reading = apply(example(), decisions(Decision("house", "Hardly any plum", descriptor=KUMQUAT)))
+    waiting = item_of("Hardly any plum", reading)
+    assert isinstance(waiting, Finding)
+    assert (waiting.descriptor, waiting.asked, waiting in reading.asked) == (KUMQUAT, True, True)
+
+
+def test_a_decision_for_the_whole_session_takes_the_same_words_read_as_the_same() -> None:
+    plum, round_ = example().asked
+    assert isinstance(plum, Finding)
+    again = replace(plum, id="again", spot=replace(plum.spot, span=(0, 4), speaker="Mira"))
+    other = replace(plum, id="other", descriptor=FIG, spot=replace(plum.spot, span=(5, 9)))
+    aside = SetAside(replace(plum.spot, span=(10, 14)), "claim", PLUM)
+    reading = Reading(asked=(plum, again, other, round_), set_aside=(aside,))
+    kept = decisions(decided(key_of("Hardly any plum"), "accept").wide())
+    after = apply(reading, kept)
+    assert {f.id for f in after.findings} == {"f8", "again"}
+    assert {f.id for f in after.asked} == {"other", "a2"}
+    assert after.set_aside == (aside,)
+    assert apply(after, kept) == after
+    rejected = apply(reading, decisions(decided(key_of("Hardly any plum"), "reject").wide()))
+    assert [s.reason for s in rejected.set_aside if s.descriptor == PLUM] == [REJECTED, "claim", REJECTED]
+    assert apply(Reading(), kept).notices == ()  # in a source without these words there is nothing to tell
+
+
+def test_a_decision_about_one_place_outranks_one_for_the_whole_session() -> None:
+    key = key_of("Hardly any plum")
+    for entries in (
+        (decided(key, "reject"), decided(key, "accept").wide()),
+        (decided(key, "accept").wide(), decided(key, "reject")),
+    ):
+        assert isinstance(item_of("Hardly any plum", apply(example(), decisions(*entries))), SetAside)
+
+
 def test_a_fault_is_booked_as_one() -> None:
     made = decide("earthy", "fault", "yard_faults/drying_mould/damp_earth_taint", fault=True)
     assert isinstance(made, Finding)
@@ -172,6 +248,7 @@ def moved(reading: Reading, by: int) -> Reading:
         tuple(shift(a) for a in reading.attributes),  # type: ignore[misc]
         tuple(shift(s) for s in reading.set_aside),  # type: ignore[misc]
         tuple(shift(u) for u in reading.unresolved),  # type: ignore[misc]
+        asked=tuple(shift(a) for a in reading.asked),  # type: ignore[misc]
     )
 
 
@@ -257,6 +334,9 @@ def test_settled_findings_are_told() -> None:
             st.integers(0, 9),
             st.text(),
             st.none(),
+            st.none(),
+            st.booleans(),
+            st.none() | st.booleans(),
         ),
         min_size=1,
         max_size=4,
@@ -269,10 +349,21 @@ def test_what_is_written_is_read_back(entries: list[Decision]) -> None:
         assert read_decisions(file) == entries
 
 
+@given(st.text(min_size=1).filter(str.strip), st.none() | st.text(min_size=1))
+def test_what_holds_everywhere_is_written_without_a_place_and_read_back(words: str, was: str | None) -> None:
+    made = Decision("reject", words, "row", "Mira", 3, "around | it", was).wide()
+    assert (made.note, made.speaker, made.occurrence, made.context) == (None, None, 0, "")
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "t.decisions.yaml"
+        save(file, [made], "t.txt")
+        assert read_decisions(file) == [made]
+
+
 def test_decisions_lie_beside_the_notes_and_go_with_the_last(tmp_path: Path) -> None:
     notes = tmp_path / "table.txt"
     notes.write_text(TEXT, encoding="utf-8")
-    assert load_beside(notes) == Decisions(beside(notes)) or not load_beside(notes).entries
+    none = load_beside(notes)
+    assert (none.file, none.entries, none.texts.passages) == (tmp_path / "table.decisions.yaml", (), ())
     save(beside(notes), [decided(key_of("burger mott"), "reject")], notes.name)
     assert (tmp_path / "table.decisions.yaml").is_file()
     assert apply(example(), load_beside(notes)).set_aside[1].reason == REJECTED
@@ -306,6 +397,7 @@ def test_a_decision_about_words_that_are_gone_is_told_with_file_and_line(tmp_pat
         ("- decide: reject\n", r"d\.yaml:1: a decision about no words"),
         ("- words: fig\n  decide: reject\n  occurence: 1\n", r"d\.yaml:3: 'occurence' is no part of a decision"),
         ("- words: fig\n  decide: reject\n  occurrence: -1\n", r"d\.yaml:3: -1 is no number of a place"),
+        ("- words: fig\n  decide: reject\n  everywhere: 1\n", r"d\.yaml:3: everywhere: 1 is no yes or no"),
         ("decisions: fig\n", r"d\.yaml:1: holds no list of decisions"),
         ("- words: [\n", r"d\.yaml:\d: is not YAML"),
     ],

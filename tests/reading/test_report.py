@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from report_examples import desk, example, spot
 
 from tastevocab.reading.records import Finding, Reading, SetAside
+from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.report.told import Wording, clock, quoted, report_lines, summary, visible
 
 GOLDEN = Path(__file__).with_name("golden")
@@ -38,7 +39,7 @@ def test_nothing_found_is_a_sentence() -> None:
 
 
 def test_people_come_before_findings() -> None:
-    assert summary(example()) == "2 tasters, 7 flavours (1 denied, 1 echoed or led), 1 attribute"
+    assert summary(example()) == "2 tasters, 7 flavours (1 denied, 1 echoed or led), 1 attribute, 2 to be asked"
 
 
 def test_every_kind_of_mark_has_its_own_sign_and_word() -> None:
@@ -58,6 +59,44 @@ def test_every_kind_of_mark_has_its_own_sign_and_word() -> None:
         assert f"Signs: {sign} " in text
 
 
+def test_what_is_asked_is_a_part_of_its_own_and_counts_for_nobody() -> None:
+    text = report(example())
+    counted, _, rest = text.partition("Asked, counted for nobody yet: 2\n")
+    asked = rest.partition("Set aside")[0].splitlines()
+    assert asked[0] == '  "Hardly any plum" (Otto 1:20): no plums, 72 % sure'
+    assert asked[1] == '  "Rather round" (Otto 1:22): body medium, 40 % sure'
+    assert "plum" not in counted
+    assert "round" not in counted
+    assert "%" not in counted  # how sure it is, is told only where it is asked
+    alone = report(Reading(asked=example().asked))
+    assert "Nothing was counted." in alone
+    assert "Asked, counted for nobody yet: 2" in alone
+
+
+def test_each_item_says_why_where_that_is_wanted() -> None:
+    signs = ("+ said", "- means it")
+    made = Reading(
+        findings=(replace(example().findings[0], signs=signs),),
+        attributes=(replace(example().attributes[0], signs=("+ its level",)),),
+        asked=example().asked,
+        set_aside=(replace(example().set_aside[0], signs=("+ sign nobody knows",)),),
+    )
+    assert "why" not in report(made)
+    told = report(made, explain=True, width=400)
+    assert "[why: it was said of this cup; against: unclear which flavour is meant]" in told
+    assert "[why: clear how much of it]" in told
+    assert "[why: clear which flavour is meant; against: unclear whether found or denied]" in told
+    assert "[why: sign nobody knows]" in told
+
+
+def test_signs_are_told_in_words() -> None:
+    assert told_signs(()) == ""
+    assert told_signs(("- past, means it",)) == "against: unclear which flavour is meant"
+    assert told_signs(("+ word before: not", "+ word after: (end)")) == '"not" before it, nothing stands behind it'
+    assert told_signs(("+ denial.before before beside", "+ denial.before before")) == "a denial before it"
+    assert told_signs(("- small after beside past a name past a comma",)) == "against: a small word behind it"
+
+
 def test_what_a_person_settled_is_unsure_no_more() -> None:
     assert '"earthy" (Otto 1:10)' in report(example())
     assert '"earthy" (Otto 1:10)' not in report(example(), settled=frozenset({"f6"}))
@@ -67,6 +106,7 @@ def test_the_next_command_can_be_typed_as_it_stands() -> None:
     wording = Wording(desk(), {}, "my notes; rm.txt", options=("--house", "house.yaml"))
     commands = [line for line in report_lines(example(), wording) if "tastevocab review" in line]
     assert [line.partition(": ")[2] for line in commands] == [
+        "tastevocab review 'my notes; rm.txt' --house house.yaml",
         "tastevocab review 'my notes; rm.txt' --house house.yaml --set-aside",
         "tastevocab review 'my notes; rm.txt' --house house.yaml",
         "tastevocab review 'my notes; rm.txt' --house house.yaml",

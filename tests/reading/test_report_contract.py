@@ -58,7 +58,11 @@ def test_rows_have_the_contract_keys_in_order_and_stand_in_file_order(labels: La
     assert [list(r)[:4] for r in made if r["kind"] == "unresolved"] == [["kind", "words", "span", "suggestions"]]
     starts = [r["span"][0] for r in made]
     assert starts == sorted(starts)
-    assert len(made) == 10
+    assert len(made) == 12
+    assert [(r["words"], r["asked"], r["sure"]) for r in made if r.get("asked")] == [
+        ("Hardly any plum", True, 0.72),
+        ("Rather round", True, 0.4),
+    ]
     assert all(TEXT[slice(*r["span"])] == r["words"] for r in made)
 
 
@@ -121,6 +125,9 @@ def test_cells_follow_the_columns(labels: Labels) -> None:
         "yes",
         0.25,
     )
+    assert (fig["sure"], fig["asked"]) == (1.0, "no")
+    plum = next(row for row in made if row["words"] == "Hardly any plum")
+    assert (plum["sure"], plum["asked"], plum["signs"]) == (0.72, "yes", "+ means it; - polarity")
     unknown = next(row for row in made if row["kind"] == "unresolved")
     assert unknown["suggestions"] == "citrus_crate/orange_mandarin/kumquat; orchard/sweet_apple_pear/quince"
     assert unknown["place"] == "finish"

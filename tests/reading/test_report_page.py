@@ -55,10 +55,10 @@ def seen(html: str) -> Seen:
 def test_the_whole_text_stands_on_the_page_and_every_item_is_marked_and_listed() -> None:
     html = page()
     assert seen(html).text == TEXT
-    for number in range(1, 11):
+    for number in range(1, 13):
         assert f'id="m{number}"' in html
         assert f'id="i{number}"' in html
-    assert f'id="m{11}"' not in html
+    assert f'id="m{13}"' not in html
     used = {kind for kind, _, _ in KINDS}
     assert used == {c for c in used if f'class="mark {c}"' in html}
 
@@ -137,6 +137,14 @@ def test_rows_of_a_table_are_marked_each_in_its_own_text() -> None:
     html = draw_page([MarkedFile("t.csv", reading, texts)], desk(), {})
     assert 'sweet <a class="mark hedged" id="m1"' in html
     assert '<span class="row">line 3</span><a class="mark hedged" id="m2"' in html
+
+
+def test_what_is_asked_is_told_with_how_sure_and_why_on_request() -> None:
+    assert '<a class="mark asked"' in page()
+    assert "<b>no plums</b>, 72 % sure" in page()
+    assert "why: " not in page()
+    explained = draw_page([MarkedFile("t", example(), Texts.of(TEXT))], desk(), {}, explain=True)
+    assert "72 % sure, denied, why: clear which flavour is meant; against: unclear whether found" in explained
 
 
 def test_no_findings_is_a_sentence() -> None:

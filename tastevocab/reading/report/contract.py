@@ -18,7 +18,7 @@ Row = dict[str, Any]
 COLUMNS = (
     "kind", "source", "note", "speaker", "coffee", "brew", "moment", "bowl", "place", "at", "start", "end", "words",
     "descriptor", "print", "attribute", "level", "present", "standing", "degree", "strength", "certainty", "hedged",
-    "via", "match", "state", "parts", "fault", "two_faced", "reason", "suggestions",
+    "via", "match", "state", "parts", "fault", "two_faced", "reason", "suggestions", "sure", "asked", "signs",
 )  # fmt: skip
 
 
@@ -94,6 +94,9 @@ def _flavour(f: Finding, labels: Labels) -> Row:
         "bowl": spot.bowl,
         "source": spot.source,
         "id": f.id,
+        "sure": f.sure,
+        "asked": f.asked,
+        "signs": f.signs,
     }
 
 
@@ -120,6 +123,9 @@ def _attribute(a: AttributeFinding) -> Row:
         "bowl": spot.bowl,
         "source": spot.source,
         "id": a.id,
+        "sure": a.sure,
+        "asked": a.asked,
+        "signs": a.signs,
     }
 
 
@@ -131,6 +137,8 @@ def _set_aside(s: SetAside) -> Row:
         "reason": s.reason,
         "descriptor": s.descriptor,
         **_beside(s.spot),
+        "sure": s.sure,
+        "signs": s.signs,
     }
 
 
@@ -181,6 +189,7 @@ def cells(items: Iterable[Item], labels: Labels) -> Iterator[tuple[Any, ...]]:
         values = row(item, labels)
         values["start"], values["end"] = values["span"]
         values["parts"] = "; ".join(values.get("parts", ()))
+        values["signs"] = "; ".join(values.get("signs", ()))
         values["suggestions"] = "; ".join(s["descriptor"] for s in values.get("suggestions", ()))
         for name in ("moment", "place", "brew", "bowl"):
             values[name] = getattr(item.spot, name)

@@ -15,11 +15,12 @@ from importlib import resources
 from itertools import pairwise
 from typing import Any
 
-from tastevocab.reading.records import AttributeFinding, Reading, SetAside, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
+from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.report.told import clock, nothing, remarks, summary, visible
 from tastevocab.reading.review.context import Texts
-from tastevocab.reading.review.queue import Desk, reason
+from tastevocab.reading.review.queue import Desk, percent, reason
 
 # Kind, its sign beside the words, and what the legend says of it; a mark with several items shows the first of them.
 KINDS: tuple[tuple[str, str, str], ...] = (
@@ -28,6 +29,7 @@ KINDS: tuple[tuple[str, str, str], ...] = (
     ("denial", "−", "denied: said not to be there"),
     ("echo", "=", "echo, led, or after the reveal: shown, not counted"),
     ("fault", "!", "fault: kept off the flavour map"),
+    ("asked", "*", "asked: counted for nobody until a person says"),
     ("unknown", "¿", "not known: no word of the vocabulary"),
     ("attribute", "~", "attribute: basic taste, body, finish"),
     ("aside", "×", "set aside: a flavour word that is no finding"),
@@ -73,8 +75,9 @@ class Segment:
         return min((e.kind for e in self.entries), key=_ORDER.__getitem__)
 
 
-def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, str]) -> str:
-    """The page as HTML. `desk` names the descriptors, `attributes` gives the printed name of each attribute."""
+def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, str], *, explain: bool = False) -> str:
+    """The page as HTML. `desk` names the descriptors, `attributes` gives the printed name of each attribute; with
+    `explain` each item says why it was judged so."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -88,7 +91,7 @@ def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, 
     css = (resources.files("tastevocab.reading") / "templates" / "marked.css").read_text(encoding="utf-8")
     number, views = 0, []
     for file in files:
-        views.append(_view(file, number, desk, attributes))
+        views.append(_view(file, number, desk, attributes, explain))
         number += len(views[-1]["entries"])
     seen = Counter(e.kind for view in views for e in view["entries"])
     digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
@@ -102,8 +105,8 @@ def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, 
     )
 
 
-def _view(file: MarkedFile, start: int, desk: Desk, attributes: Mapping[str, str]) -> dict[str, Any]:
-    made = entries(file.reading, desk, attributes, start)
+def _view(file: MarkedFile, start: int, desk: Desk, attributes: Mapping[str, str], explain: bool) -> dict[str, Any]:
+    made = entries(file.reading, desk, attributes, start, explain=explain)
     by_passage: dict[int, list[tuple[Item, Entry]]] = {}
     for item, entry in zip(in_file_order(file.reading), made, strict=True):
         by_passage.setdefault(file.texts.number(item.spot), []).append((item, entry))
@@ -120,9 +123,11 @@ def _view(file: MarkedFile, start: int, desk: Desk, attributes: Mapping[str, str
     }
 
 
-def entries(reading: Reading, desk: Desk, attributes: Mapping[str, str], start: int = 0) -> list[Entry]:
+def entries(
+    reading: Reading, desk: Desk, attributes: Mapping[str, str], start: int = 0, *, explain: bool = False
+) -> list[Entry]:
     """Everything a reading holds as list entries, in file order, numbered from `start` + 1."""
-    return [_entry(n, item, desk, attributes) for n, item in enumerate(in_file_order(reading), start + 1)]
+    return [_entry(n, item, desk, attributes, explain) for n, item in enumerate(in_file_order(reading), start + 1)]
 
 
 def segments(text: str, marked: Sequence[tuple[Item, Entry]]) -> Iterator[Segment]:
@@ -153,6 +158,8 @@ def kind_of(item: Item) -> str:
         return "aside"
     if isinstance(item, Unresolved):
         return "unknown"
+    if item.asked:
+        return "asked"
     if isinstance(item, AttributeFinding):
         return "attribute"
     if not item.present:
@@ -162,9 +169,13 @@ def kind_of(item: Item) -> str:
     return "fault" if item.fault else "hedged" if item.hedged or item.certainty < 1 else "finding"
 
 
-def _entry(number: int, item: Item, desk: Desk, attributes: Mapping[str, str]) -> Entry:
+def _entry(number: int, item: Item, desk: Desk, attributes: Mapping[str, str], explain: bool) -> Entry:
     spot = item.spot
     means, facts = _told(item, desk, attributes)
+    sure = f"{percent(item.sure)} sure" if isinstance(item, (Finding, AttributeFinding)) and item.asked else ""
+    signs = told_signs(item.signs) if explain and not isinstance(item, Unresolved) else ""
+    why = f"why: {visible(signs)}" if signs else ""
+    facts = ", ".join(t for t in (sure, facts, why) if t)
     who = visible(spot.speaker or "")
     return Entry(number, kind_of(item), visible(" ".join(spot.words.split())), means, facts, who, clock(spot.at))
 

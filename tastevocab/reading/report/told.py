@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.report.contract import in_file_order
-from tastevocab.reading.review.queue import Desk, Kind, unsure, voice
+from tastevocab.reading.report.signs import told_signs
+from tastevocab.reading.review.queue import Desk, Kind, percent, unsure, voice
 
 NAME_WIDTH = 26
 QUOTE_WIDTH = 60
@@ -29,7 +30,7 @@ SIGNS: Mapping[str, str] = {
 @dataclass(frozen=True, slots=True)
 class Wording:
     """What the report needs besides the reading: the desk (names, two-faced words), attributes' printed names, and
-    the file as it would be typed in a command."""
+    the file as it would be typed in a command. `explain` puts the signs of its judgement after each item."""
 
     desk: Desk
     attributes: Mapping[str, str]
@@ -37,6 +38,7 @@ class Wording:
     options: tuple[str, ...] = ()
     width: int = 100
     settled: frozenset[str] = frozenset()
+    explain: bool = False
 
 
 def report_lines(reading: Reading, wording: Wording) -> Iterator[str]:
@@ -46,6 +48,7 @@ def report_lines(reading: Reading, wording: Wording) -> Iterator[str]:
         yield ""
         yield from _wrapped(nothing(reading), wording.width, "")
     yield from _by_taster(reading, wording)
+    yield from _asked(reading, wording)
     yield from _set_aside(reading, wording)
     yield from _unsure(reading, wording)
     yield from _not_known(reading, wording)
@@ -63,12 +66,13 @@ def summary(reading: Reading) -> str:
     more += [f"{borrowed} echoed or led"] if borrowed else []
     inside = f" ({', '.join(more)})" if more else ""
     found = _count(len(reading.findings), "flavour")
-    return f"{who}, {found}{inside}, {_count(len(reading.attributes), 'attribute')}"
+    asked = f", {len(reading.asked)} to be asked" if reading.asked else ""
+    return f"{who}, {found}{inside}, {_count(len(reading.attributes), 'attribute')}{asked}"
 
 
 def nothing(reading: Reading) -> str:
     """The sentence for a reading without findings."""
-    if reading.set_aside or reading.unresolved:
+    if reading.asked or reading.set_aside or reading.unresolved:
         return "Nothing was counted. What was there is listed below, with the reason."
     return "Nothing about flavour was found: no word of the vocabulary stands in these notes."
 
@@ -134,7 +138,7 @@ def _where(spot: Spot) -> Iterator[str]:
 def _by_taster(reading: Reading, wording: Wording) -> Iterator[str]:
     groups: dict[str, list[Finding | AttributeFinding]] = {}
     for item in in_file_order(reading):
-        if isinstance(item, (Finding, AttributeFinding)):
+        if isinstance(item, (Finding, AttributeFinding)) and not item.asked:
             groups.setdefault(voice(item.spot), []).append(item)
     used: set[str] = set()
     for who, items in groups.items():
@@ -146,7 +150,7 @@ def _by_taster(reading: Reading, wording: Wording) -> Iterator[str]:
         yield from _findings(findings, wording)
         attributes = [i for i in items if isinstance(i, AttributeFinding)]
         if attributes:
-            told = "; ".join(_attribute(a, wording) for a in attributes)
+            told = "; ".join(_attribute(a, wording) + _because(a, wording) for a in attributes)
             yield from _wrapped(f"  attributes: {told}", wording.width, "    ")
     if used:
         yield ""
@@ -157,9 +161,10 @@ def _by_taster(reading: Reading, wording: Wording) -> Iterator[str]:
 def _findings(findings: list[Finding], wording: Wording) -> Iterator[str]:
     cells = [finding_cells(f, wording) for f in findings]
     time_width, _, name_width, *_ = [max(map(len, column)) for column in zip(*cells, strict=True)] or [0, 0, 0]
-    for time, mark, name, words, told in cells:
+    for f, (time, mark, name, words, told) in zip(findings, cells, strict=True):
         when = time.rjust(time_width) + " " if time_width else ""
         line = f"  {when}{mark} {name.ljust(min(name_width, NAME_WIDTH))}  {words}  {told}".rstrip()
+        line += _because(f, wording)
         yield from _wrapped(line, wording.width, " " * (time_width + 6))
 
 
@@ -179,7 +184,30 @@ def _attribute(a: AttributeFinding, wording: Wording) -> str:
     return f"{wording.attributes.get(a.attribute, a.attribute)} {a.level} ({told})"
 
 
+def _because(item: Finding | AttributeFinding | SetAside, wording: Wording) -> str:
+    """Why it was judged so, where that was asked for."""
+    signs = told_signs(item.signs) if wording.explain else ""
+    return f" [why: {signs}]" if signs else ""
+
+
 # --- what was not counted ---
+
+
+def _asked(reading: Reading, wording: Wording) -> Iterator[str]:
+    if not reading.asked:
+        return
+    yield ""
+    yield f"Asked, counted for nobody yet: {len(reading.asked)}"
+    for item in reading.asked:
+        told = f"{percent(item.sure)} sure{_because(item, wording)}"
+        yield from _wrapped(f"  {_said(item.spot)}: {_read_as(item, wording)}, {told}", wording.width, "    ")
+    yield from _next("to answer", wording)
+
+
+def _read_as(item: Finding | AttributeFinding, wording: Wording) -> str:
+    if isinstance(item, AttributeFinding):
+        return f"{wording.attributes.get(item.attribute, item.attribute)} {item.level}"
+    return ", ".join((_name(item, wording), *(r for r in remarks(item) if r != "denied")))
 
 
 def _set_aside(reading: Reading, wording: Wording) -> Iterator[str]:
@@ -191,7 +219,7 @@ def _set_aside(reading: Reading, wording: Wording) -> Iterator[str]:
     yield ""
     yield f"Set aside: {len(reading.set_aside)}"
     for reason in sorted(groups, key=lambda r: (-len(groups[r]), r)):
-        words = "; ".join(_said(s.spot) for s in groups[reason])
+        words = "; ".join(_said(s.spot) + _because(s, wording) for s in groups[reason])
         yield from _wrapped(f"  {reason} ({len(groups[reason])}): {words}", wording.width, "    ")
     yield from _next("to bring one back", wording, "--set-aside")
 

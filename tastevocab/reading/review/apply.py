@@ -1,4 +1,7 @@
-"""Decisions applied to a reading: what was accepted, changed, rejected or ignored by a person stays so."""
+"""Decisions applied to a reading: what was accepted, changed, rejected or ignored by a person stays so.
+
+What is accepted or changed is counted from then on, also what was only asked about or had been set aside.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.report.contract import Item
 from tastevocab.reading.review.context import Key, folded, keyed, likeness, target_of
 from tastevocab.reading.review.decisions import Decision, Decisions
@@ -34,18 +37,19 @@ def apply(reading: Reading, decisions: Decisions, *, whole: bool = True) -> Read
     chosen, lost = matched(pairs, decisions.entries)
     items = [_decided(item, chosen[i]) if i in chosen else item for i, (_, item) in enumerate(pairs)]
     # A house word is known by the vocabulary from now on, perhaps in other words around it.
-    told = [_lost(d) for d in lost if d.decide != "house"] if whole else []
+    told = [_lost(d) for d in lost if d.decide != "house" and not d.everywhere] if whole else []
     notices = (*reading.notices, *(n for n in told if n not in reading.notices))
     if not chosen:
         return replace(reading, notices=notices)
     items.sort(key=lambda item: (decisions.texts.number(item.spot), item.spot.span))
     return Reading(
-        findings=_only(items, Finding),
-        attributes=_only(items, AttributeFinding),
+        findings=tuple(f for f in _only(items, Finding) if not f.asked),
+        attributes=tuple(a for a in _only(items, AttributeFinding) if not a.asked),
         set_aside=_only(items, SetAside),
         unresolved=_only(items, Unresolved),
         notices=notices,
         speakers=reading.speakers,
+        asked=tuple(i for i in items if isinstance(i, (Finding, AttributeFinding)) and i.asked),
     )
 
 
@@ -57,7 +61,7 @@ def settled(reading: Reading, decisions: Decisions) -> frozenset[str]:
 
 
 def _items(reading: Reading) -> list[Item]:
-    return [*reading.findings, *reading.attributes, *reading.set_aside, *reading.unresolved]
+    return [*reading.findings, *reading.attributes, *reading.asked, *reading.set_aside, *reading.unresolved]
 
 
 def _only(items: Iterable[Item], kind: type[T]) -> tuple[T, ...]:
@@ -79,6 +83,7 @@ def matched(
 
     A later decision replaces an earlier one about the same words in the same place. One that names a place takes the
     likeliest item, and no item takes two; one that names none takes every item with its words that has none of its own.
+    One that holds everywhere takes only what was read as the same, and leaves alone what was set aside there.
     """
     by_key: dict[Key, Decision] = {}
     for d in entries:
@@ -115,6 +120,8 @@ def _fits(d: Decision, key: Key, item: Item) -> float:
         return 0.0
     by_review = isinstance(item, SetAside) and item.reason in (REJECTED, IGNORED) and key.was in (d.was, None)
     read_so = by_review or key.was in (d.was, d.descriptor)
+    if d.everywhere:
+        return float(read_so and (by_review or not isinstance(item, SetAside)))
     if not d.occurrence:
         return float(d.speaker in (None, key.speaker) and (d.was is None or read_so))
     if not read_so:
@@ -130,20 +137,34 @@ def _decided(item: Item, d: Decision) -> Item:
     if d.decide in ("reject", "ignore"):
         return SetAside(item.spot, REJECTED if d.decide == "reject" else IGNORED, _flavour_of(item))
     if isinstance(item, AttributeFinding):
-        return item
+        return _attribute(item, d)
     id = d.descriptor or _flavour_of(item)
-    if id is None:
+    if id is None or (d.decide == "house" and isinstance(item, SetAside)):
         return item
-    if isinstance(item, Finding):
-        if item.descriptor == id:
-            return replace(item, two_faced=False)
-        return replace(item, descriptor=id, fault=d.fault, two_faced=False, parts=(), via="word", match=1.0)
-    if isinstance(item, SetAside) and d.decide == "house":
+    if not isinstance(item, Finding):
+        return _made(item.spot, id, d)
+    if item.descriptor != id:
+        item = replace(item, descriptor=id, fault=d.fault, parts=(), via="word", match=1.0)
+    if d.decide == "house":  # it says what words mean, not that somebody found it
+        return replace(item, two_faced=False)
+    present = item.present if d.present is None else d.present
+    return replace(item, two_faced=False, present=present, asked=False, sure=1.0)
+
+
+def _attribute(item: AttributeFinding, d: Decision) -> Item:
+    """A quality accepted; or changed, where a flavour was meant ("bright" for lemon)."""
+    if d.decide == "house":
         return item
-    start, end = item.spot.span
-    return Finding(
-        id=f"{item.spot.note or item.spot.source}:{start}-{end}:{id}", descriptor=id, spot=item.spot, fault=d.fault
-    )
+    if d.descriptor and d.decide != "accept":
+        made = _made(item.spot, d.descriptor, d)
+        return replace(made, standing=item.standing, hedged=item.hedged, certainty=0.5 if item.hedged else 1.0)
+    return replace(item, asked=False, sure=1.0)
+
+
+def _made(spot: Spot, id: str, d: Decision) -> Finding:
+    start, end = spot.span
+    name = f"{spot.note or spot.source}:{start}-{end}:{id}"
+    return Finding(name, id, spot, present=d.present is not False, fault=d.fault)
 
 
 def _flavour_of(item: Item) -> str | None:

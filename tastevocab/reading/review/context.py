@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tastevocab.reading.records import Spot
+from tastevocab.reading.records import Spot, Turn
 from tastevocab.reading.report.contract import Item
 from tastevocab.vocabulary.words import WORD, fold
 
 TABLES = (".jsonl", ".ndjson", ".json", ".csv", ".tsv")
 WORDS_AROUND = 4
+TURNS_AROUND = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +28,13 @@ class Passage:
 
 
 class Texts:
-    """The decoded texts of one file, in order: one passage, or a table's cells."""
+    """The decoded texts of one file, in order: one passage, or a table's cells; `turns` are what was said in it."""
 
-    def __init__(self, passages: Iterable[Passage] = (), *, table: bool = False) -> None:
+    def __init__(self, passages: Iterable[Passage] = (), *, table: bool = False, turns: Iterable[Turn] = ()) -> None:
         self.passages = tuple(passages)
         self.table = table
+        self.turns = tuple(sorted((t for t in turns if t.text), key=_begin))
+        self._begins = [_begin(t) for t in self.turns]
         self.rows: dict[tuple[int, str | None], list[int]] = {}
         for number, passage in enumerate(self.passages):
             self.rows.setdefault((passage.line, passage.note), []).append(number)
@@ -39,6 +43,11 @@ class Texts:
     def of(cls, text: str) -> Texts:
         """A single text."""
         return cls([Passage(text)])
+
+    def turn(self, spot: Spot) -> int | None:
+        """Which of `turns` a spot stands in, None where that is not known."""
+        number = bisect_right(self._begins, spot.span[0]) - 1
+        return number if number >= 0 and _place(self.turns[number], spot) is not None else None
 
     def number(self, spot: Spot) -> int:
         """Which passage a spot stands in: of a row with several cells, the one that holds its words there."""
@@ -55,21 +64,57 @@ class Texts:
         return self.passages[number].text if number < len(self.passages) else ""
 
 
+def _begin(turn: Turn) -> int:
+    return turn.file_position(0)
+
+
+def _place(turn: Turn, spot: Spot) -> int | None:
+    """Where in a turn's text the words of a spot begin, None if they do not stand there."""
+    found = None
+    for base, at in turn.offsets:
+        if at <= spot.span[0]:
+            found = base + spot.span[0] - at
+    stands = found is not None and turn.text[found : found + len(spot.words)] == spot.words
+    return found if stands else None
+
+
 def texts_of(path: Path) -> Texts:
     """The texts that spans of a reading of `path` count in. Raises `InputError` where it cannot be read."""
-    if path.suffix.lower() in TABLES:
-        from tastevocab.reading.intake.files import stream_turns
+    from tastevocab.reading.intake.files import read_turns, stream_turns
 
+    if path.suffix.lower() in TABLES:
         return Texts((Passage(turn.text, turn.note, turn.line) for turn in stream_turns(path)), table=True)
     from tastevocab.reading.intake.decode import read_text
 
-    return Texts.of(read_text(path)[0])
+    return Texts([Passage(read_text(path)[0])], turns=read_turns(path).turns)
+
+
+def heard_around(spot: Spot, texts: Texts, width: int = 60) -> tuple[str, str]:
+    """As `around`, but as it was said: the words of the turns themselves, with the speaker where another one speaks."""
+    number = texts.turn(spot)
+    if number is None:
+        return around(spot, texts, width)
+    turn = texts.turns[number]
+    at = _place(turn, spot) or 0
+    earlier = texts.turns[max(0, number - TURNS_AROUND) : number]
+    later = texts.turns[number + 1 : number + 1 + TURNS_AROUND]
+    before = [*_said(earlier), *_said([turn], cut=at)] if earlier else [turn.text[:at]]
+    after = [turn.text[at + len(spot.words) :], *_said(later)]
+    return _cut(" ".join(" ".join(before).split()), " ".join(" ".join(after).split()), width)
+
+
+def _said(turns: Sequence[Turn], cut: int | None = None) -> Iterator[str]:
+    for turn in turns:
+        yield f"{turn.speaker}: {turn.text[:cut]}" if turn.speaker else turn.text[:cut]
 
 
 def around(spot: Spot, texts: Texts, width: int = 60) -> tuple[str, str]:
     """Up to `width` characters before and after the words, on one line, cut between words; "…" where more stands."""
     text, (start, end) = texts.at(spot), spot.span
-    before, after = _plain(text[max(0, start - 2 * width) : start]), _plain(text[end : end + 2 * width])
+    return _cut(_plain(text[max(0, start - 2 * width) : start]), _plain(text[end : end + 2 * width]), width)
+
+
+def _cut(before: str, after: str, width: int) -> tuple[str, str]:
     if len(before) > width:
         before = "…" + before[-width:].partition(" ")[2]
     if len(after) > width:

@@ -12,6 +12,10 @@ made; of two about the same words the later counts, and an entry deleted is a de
         was: null                   # what it had been read as
         decide: change              # accept, change, reject, ignore, flavour, fault or house
         descriptor: citrus_crate/orange_mandarin/kumquat
+        present: true               # found (true) or denied (false); left out: as it was read
+        everywhere: true            # for these words read as `was`, wherever they stand in the whole session
+
+`review` writes a decision that holds everywhere beside every file of the session.
 """
 
 from __future__ import annotations
@@ -20,7 +24,7 @@ import os
 import tempfile
 from collections.abc import Container, Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal, cast, get_args
 
@@ -34,14 +38,16 @@ SUFFIX = ".decisions.yaml"
 _HEAD = "# What a person decided about these notes. Applied whenever they are read; delete an entry to undo it.\n"
 _TOP = ("notes", "decisions")
 # `review --list` tells more of each question; a row of it, with `decide` added, is a decision.
-_TOLD = {"at", "kind", "why", "question", "before", "after", "candidates"}
+_TOLD = {"at", "kind", "why", "question", "before", "after", "candidates", "sure", "signs"}
 
 
 @dataclass(frozen=True, slots=True)
 class Decision:
     """One decision. `occurrence` 0 stands for every place of the words; `descriptor` is what they mean from now on.
 
-    `fault` says that the descriptor is a taint. `source` is the file it is about, if said, `place` where it is written.
+    `fault` says that the descriptor is a taint, `present` that it was found or denied (None: as read). `everywhere` is
+    true where it holds for these words, read as `was`, in a whole session. `source` is the file it is about, if said,
+    `place` where it is written.
     """
 
     decide: Verb
@@ -53,6 +59,8 @@ class Decision:
     was: str | None = None
     descriptor: str | None = None
     fault: bool = False
+    present: bool | None = None
+    everywhere: bool = False
     source: str = field(default="", compare=False)
     place: Place = field(default_factory=lambda: Place(""), compare=False)
 
@@ -60,6 +68,10 @@ class Decision:
     def key(self) -> Key:
         """Which item it is about."""
         return Key(folded(self.words), self.note, self.speaker, self.occurrence, self.context, self.was)
+
+    def wide(self) -> Decision:
+        """The same for these words, read as `was`, wherever they stand."""
+        return replace(self, note=None, speaker=None, occurrence=0, context="", everywhere=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +83,12 @@ class Decisions:
     texts: Texts = field(default_factory=Texts)
 
 
-def decided(key: Key, decide: Verb, descriptor: str | None = None, *, fault: bool = False) -> Decision:
+def decided(
+    key: Key, decide: Verb, descriptor: str | None = None, *, fault: bool = False, present: bool | None = None
+) -> Decision:
     """A decision about the item with this key."""
     return Decision(
-        decide, key.words, key.note, key.speaker, key.occurrence, key.context, key.was, descriptor, fault=fault
+        decide, key.words, key.note, key.speaker, key.occurrence, key.context, key.was, descriptor, fault, present
     )
 
 
@@ -137,7 +151,7 @@ def _decision(entry: Lines, known: Container[str] | None, draft: bool) -> Decisi
         if verb != "house":
             raise InputError(f"{id!r} is no descriptor", place=where, mend="find its id with `tastevocab find`")
         id = None
-    return Decision(
+    made = Decision(
         decide=cast(Verb, verb),
         words=str(words),
         note=_text(entry, "note"),
@@ -147,14 +161,24 @@ def _decision(entry: Lines, known: Container[str] | None, draft: bool) -> Decisi
         was=_text(entry, "was"),
         descriptor=_text(entry, "descriptor") if id else None,
         fault=entry.get("fault") is True or verb == "fault",
+        present=_yes_no(entry, "present"),
+        everywhere=_yes_no(entry, "everywhere") or False,
         source=_text(entry, "source") or "",
         place=entry.place(),
     )
+    return made.wide() if made.everywhere and not draft else made
 
 
 def _text(entry: Lines, name: str) -> str | None:
     value = entry.get(name)
     return None if value is None else str(value)
+
+
+def _yes_no(entry: Lines, name: str) -> bool | None:
+    value = entry.get(name)
+    if not isinstance(value, bool | None):
+        raise InputError(f"{name}: {value!r} is no yes or no", place=entry.place(name), mend="write true or false")
+    return value
 
 
 def _count(entry: Lines) -> int:
@@ -214,11 +238,15 @@ def _entry(d: Decision) -> Mapping[str, Any]:
     for name in ("note", "speaker", "occurrence", "context"):
         if getattr(d, name):
             made[name] = getattr(d, name)
-    if d.occurrence:
+    if d.occurrence or d.everywhere:
         made["was"] = d.was
     made["decide"] = d.decide
     if d.descriptor:
         made["descriptor"] = d.descriptor
     if d.fault:
         made["fault"] = True
+    if d.present is not None:
+        made["present"] = d.present
+    if d.everywhere:
+        made["everywhere"] = True
     return made

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,7 +12,9 @@ from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import matched
 from tastevocab.reading.review.context import Key, Texts, keyed
 from tastevocab.reading.review.decisions import Decision, Decisions, Verb, beside, decided, save
-from tastevocab.reading.review.queue import Ask, Candidate, Desk, Sheet, queue
+from tastevocab.reading.review.queue import NOBODY, Ask, Candidate, Company, Desk, Sheet, queue
+
+_BY_PLACE = "what was set aside is brought back place by place"
 
 # Writes a word into the shop's house file (word, id it goes under) and gives the id it means from then on.
 AddWord = Callable[[str, str], str]
@@ -30,7 +32,10 @@ class Notes:
 class Walk:
     """A sitting: what is still to be asked, what was decided, and the files in which decisions are kept.
 
-    `kept` are the decisions so far by the file of notes they are about; `panel` the tasters, if known.
+    `kept` are the decisions so far by the file of notes they are about; `company` is what is known of who tasted what.
+    With `set_asides` what was set aside is asked about, too, with `firm` what is counted without doubt.
+
+    An answer `everywhere` holds for the same words, read as the same, in all of the notes; it is kept beside each file.
     """
 
     def __init__(
@@ -39,10 +44,11 @@ class Walk:
         desk: Desk,
         kept: dict[Path, tuple[Decision, ...]],
         *,
-        panel: Iterable[str] = (),
+        company: Company = NOBODY,
         set_asides: bool = False,
+        firm: bool = False,
     ) -> None:
-        self.notes, self.desk, self.panel, self.set_asides = notes, desk, tuple(panel), set_asides
+        self.notes, self.desk, self.company, self.set_asides, self.firm = notes, desk, company, set_asides, firm
         self.kept = dict(kept)
         self.log: list[Path] = []
         self.skipped: set[tuple[int, Key]] = set()
@@ -58,7 +64,9 @@ class Walk:
     def asks(self) -> tuple[Ask, ...]:
         """What is not decided yet, with effects on the counts as they are now."""
         if self._asks is None:
-            self._asks = queue(self.sheets(), self.desk, panel=self.panel, set_asides=self.set_asides)
+            self._asks = queue(
+                self.sheets(), self.desk, company=self.company, set_asides=self.set_asides, firm=self.firm
+            )
         return self._asks
 
     def current(self) -> Ask | None:
@@ -75,7 +83,7 @@ class Walk:
         """Leave a question for another time."""
         self.skipped.add((ask.sheet, ask.key))
 
-    def accept(self, ask: Ask) -> Decision:
+    def accept(self, ask: Ask, *, everywhere: bool = False) -> Decision:
         """Take an item as it was read; an unknown word for its first candidate; a set-aside for what it names.
 
         Raises `InputError` where there is nothing to take it for.
@@ -84,21 +92,27 @@ class Walk:
         if id is None:
             if not ask.candidates:
                 raise InputError("there is no candidate to accept", mend="change it to a descriptor, or reject it")
-            return self.choose(ask, ask.candidates[0])
-        return self._keep(ask, decided(ask.key, "accept", fault=id in self.desk.lexicon.names.faults))
+            return self.choose(ask, ask.candidates[0], everywhere=everywhere)
+        return self._keep(ask, decided(ask.key, "accept", fault=id in self.desk.lexicon.names.faults), everywhere)
 
-    def choose(self, ask: Ask, candidate: Candidate) -> Decision:
+    def choose(self, ask: Ask, candidate: Candidate, *, everywhere: bool = False) -> Decision:
         """Take an item for one of its candidates."""
-        return self.change(ask, candidate.descriptor)
+        read_so = not isinstance(ask.item, Finding) or ask.item.present
+        present = None if candidate.present == read_so else candidate.present
+        return self.change(ask, candidate.descriptor, present=present, everywhere=everywhere)
 
-    def change(self, ask: Ask, id: str) -> Decision:
-        """Take an item for the descriptor `id`; the two sides of a two-faced word are kept as flavour or fault."""
+    def change(self, ask: Ask, id: str, *, present: bool | None = None, everywhere: bool = False) -> Decision:
+        """Take an item for the descriptor `id`; the two sides of a two-faced word are kept as flavour or fault.
+
+        `present` says that it was found or denied (None: as it was read).
+        """
         verb = verb_for(ask, id, self.desk)
-        return self._keep(ask, decided(ask.key, verb, id, fault=id in self.desk.lexicon.names.faults))
+        fault = id in self.desk.lexicon.names.faults
+        return self._keep(ask, decided(ask.key, verb, id, fault=fault, present=present), everywhere)
 
-    def reject(self, ask: Ask) -> Decision:
+    def reject(self, ask: Ask, *, everywhere: bool = False) -> Decision:
         """Set an item aside for good."""
-        return self._keep(ask, decided(ask.key, "reject"))
+        return self._keep(ask, decided(ask.key, "reject"), everywhere)
 
     def ignore(self, ask: Ask) -> Decision:
         """Set these words aside wherever they stand in this file, now and later."""
@@ -113,19 +127,33 @@ class Walk:
         path = self.log.pop() if self.log else self._last_kept()
         if path is None:
             return None
-        *rest, last = self.kept[path]
-        self._write(path, tuple(rest))
+        last = self.kept[path][-1]
+        for here in self._files() if last.everywhere else (path,):
+            entries = list(self.kept.get(here, ()))
+            if last in entries:
+                del entries[len(entries) - 1 - entries[::-1].index(last)]
+                self._write(here, tuple(entries))
         self.skipped.clear()
         return last
+
+    def _files(self) -> tuple[Path, ...]:
+        return tuple(dict.fromkeys(n.path for n in self.notes))
 
     def _last_kept(self) -> Path | None:
         return next((n.path for n in reversed(self.notes) if self.kept.get(n.path)), None)
 
-    def _keep(self, ask: Ask, decision: Decision) -> Decision:
-        path = self.notes[ask.sheet].path
-        self._write(path, (*self.kept.get(path, ()), decision))
-        self.log.append(path)
+    def _keep(self, ask: Ask, decision: Decision, everywhere: bool = False) -> Decision:
+        if everywhere and isinstance(ask.item, SetAside):
+            raise InputError(_BY_PLACE, mend="answer for this place only")
+        decision = decision.wide() if everywhere else decision
+        self.keep(self.notes[ask.sheet].path, decision)
         return decision
+
+    def keep(self, path: Path, decision: Decision) -> None:
+        """Keep a decision beside the file it is about; one that holds everywhere beside every file."""
+        for here in self._files() if decision.everywhere else (path,):
+            self._write(here, (*self.kept.get(here, ()), decision))
+        self.log.append(path)
 
     def _write(self, path: Path, entries: tuple[Decision, ...]) -> None:
         save(beside(path), entries, path.name)
@@ -154,8 +182,7 @@ def decide_all(walk: Walk, drafts: Sequence[Decision], add: AddWord) -> int:
         if decision.decide == "house":
             ready[n] = path, replace(decision, descriptor=add(decision.words, decision.descriptor or ""))
     for path, decision in ready:
-        walk._write(path, (*walk.kept.get(path, ()), decision))
-        walk.log.append(path)
+        walk.keep(path, decision)
     return len(ready)
 
 
@@ -166,8 +193,11 @@ def _ready(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
         if draft.source and Path(draft.source.partition(":")[0]).name != notes.path.name:
             continue
         pairs = keyed(in_file_order(notes.reading), notes.texts)
-        chosen, _ = matched(pairs, [draft])
-        made = [_settled(draft, *pairs[i], walk.desk) for i in sorted(chosen)]
+        chosen, _ = matched(pairs, [replace(draft, everywhere=False)])
+        meant = [i for i in sorted(chosen) if not (draft.everywhere and isinstance(pairs[i][1], SetAside))]
+        if chosen and not meant:
+            raise InputError(f"{draft.words!r}: {_BY_PLACE}", place=draft.place, mend="leave out `everywhere:`")
+        made = [_settled(draft, *pairs[i], walk.desk) for i in meant]
         if made and draft.decide in ("ignore", "house"):
             made = [replace(draft, descriptor=made[0].descriptor)]
         found.extend((notes.path, d) for d in made)
@@ -175,6 +205,11 @@ def _ready(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
         files = ", ".join(sorted({n.path.name for n in walk.notes}))
         mend = f"see `tastevocab review {files} --list` for what there is"
         raise InputError(f"no {draft.words!r} like this in {files}", place=draft.place, mend=mend)
+    if draft.everywhere:  # once, however many files it was found in
+        first: dict[Decision, Path] = {}
+        for path, decision in found:
+            first.setdefault(decision, path)
+        return [(path, decision) for decision, path in first.items()]
     return list(dict.fromkeys(found))
 
 
@@ -191,7 +226,8 @@ def _settled(draft: Decision, key: Key, item: Item, desk: Desk) -> Decision:
         mend = "write `descriptor:` with an id"
         raise InputError(f"{draft.words!r}: {draft.decide} to what?", place=draft.place, mend=mend)
     means = id or key.was or ""
-    return decided(key, verb, id, fault=means in desk.lexicon.names.faults)
+    made = decided(key, verb, id, fault=means in desk.lexicon.names.faults, present=draft.present)
+    return made.wide() if draft.everywhere else made
 
 
 def _id(draft: Decision, desk: Desk) -> str:
