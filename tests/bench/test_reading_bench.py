@@ -1,8 +1,9 @@
-"""How fast notes are read, beside what a user would write with general libraries, on the same notes and the same names.
+"""How fast talk and typed notes are read and a word is looked up, beside what a user would write with other libraries.
 
 Run with `pytest tests/bench/test_reading_bench.py --benchmark-enable -s`; TASTEVOCAB_NOTES names a table of notes (csv
-or jsonl), else notes are made up by a seeded generator. The table of MB/s is printed at the end. The slow memory check
-runs where TASTEVOCAB_BIG is set. spaCy and pyahocorasick come with the `bench` extra.
+or jsonl), else notes are made up by a seeded generator; the talk is the marked talk of `tests/talk`. The table of MB/s
+is printed at the end, no rate is asserted. The slow memory check runs where TASTEVOCAB_BIG is set. spaCy and
+pyahocorasick come with the `bench` extra.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from __future__ import annotations
 import json
 import os
 import random
+import subprocess
+import sys
 import time
 import tracemalloc
 from collections.abc import Callable, Iterator
@@ -20,13 +23,16 @@ from typing import Any
 import pytest
 
 from tastevocab.reading.intake.files import stream_turns
+from tastevocab.reading.language.fitting.marked import recording
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
-from tastevocab.reading.read import Reader, stream_file
+from tastevocab.reading.read import read_text, read_turns, stream_file
 from tastevocab.reading.records import Turn
+from tastevocab.reading.report.answers import answer
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.words import split_words
 
 NOTES = os.environ.get("TASTEVOCAB_NOTES")
+TALK = Path(__file__).parents[1] / "talk"
 SEED, MADE = 7, 1500
 LOOP_NOTES = 40  # the n-gram loop is so slow that it gets a part of the notes
 CUTOFF = 88.0
@@ -98,13 +104,36 @@ def _timed(
     assert found > 0
 
 
-def _read_all(said: tuple[str, ...]) -> int:
-    reader = Reader(lexicon(), isolated=True)
-    return sum(len(reader.read(Turn(text, "notes", kind="note"))) for text in said)
+def _read_notes(said: tuple[str, ...]) -> int:
+    return sum(len(read_text(text, lexicon()).findings) for text in said)
 
 
-def test_reading(benchmark: Any) -> None:
-    _timed("tastevocab", benchmark, _read_all, texts())
+def test_typed_notes(benchmark: Any) -> None:
+    _timed("tastevocab, notes", benchmark, _read_notes, texts() if benchmark.enabled else texts()[:100])
+
+
+def test_talk(benchmark: Any) -> None:
+    """Whole recordings, one after the other, as the encoder hears them."""
+    tables = [recording(path) for path in sorted(TALK.glob("*/*.talk"))[:: 60 if benchmark.enabled else 200]]
+    turns = [[Turn(line.text, r.name, speaker=line.speaker) for line in r.lines] for r in tables]
+    said = tuple(t.text for table in turns for t in table)
+    _timed("tastevocab, talk", benchmark, lambda _: sum(len(read_turns(t, lexicon()).findings) for t in turns), said)
+
+
+def test_one_word_looked_up(benchmark: Any) -> None:
+    """What `find peach` answers, with the language open."""
+    lexicon()
+    assert benchmark(lambda: answer(lexicon(), "peach"))["descriptor"] == "orchard/golden_stone/peach"
+
+
+def test_find_peach(benchmark: Any) -> None:
+    """The whole command in a process of its own: start, opening of the language, answer."""
+    command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "find", "peach"]
+    rounds = 5 if benchmark.enabled else 1
+    told = benchmark.pedantic(
+        lambda: subprocess.run(command, capture_output=True, text=True, check=True), rounds=rounds
+    )
+    assert "peach" in told.stdout
 
 
 def test_ngram_loop(benchmark: Any) -> None:
@@ -168,18 +197,17 @@ def test_automaton(benchmark: Any) -> None:
 
 
 def test_table_of_rates(benchmark: Any, capsys: pytest.CaptureFixture[str]) -> None:
-    """Prints MB/s of all that ran before; runs last. The aim of 30 times the loop is checked, the rate is not."""
+    """Prints MB/s of all that ran before; runs last."""
     benchmark.pedantic(lambda: None, rounds=1)
     if not benchmark.enabled:
         pytest.skip("needs --benchmark-enable")
-    own = rates["tastevocab"]
+    own = rates["tastevocab, notes"]
     lines = [f"  {name:<22}{rate:>10.3f} MB/s{own / rate:>10.1f} x" for name, rate in rates.items()]
     with capsys.disabled():
         print(
-            f"\n{len(texts())} notes, {_megabytes(texts()):.3f} MB, {len(names())} names; last column: ours against it"
+            f"\n{len(texts())} notes, {_megabytes(texts()):.3f} MB, {len(names())} names; last column: notes against it"
         )
         print("\n".join(lines))
-    assert own / rates["rapidfuzz n-grams"] >= 30
 
 
 def test_the_same_notes_are_made_every_time() -> None:
