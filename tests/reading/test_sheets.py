@@ -163,3 +163,13 @@ def test_bold_lines_and_underlined_lines_are_headings() -> None:
         ("heading", "Cold"),
         ("note", "fig"),
     ]
+
+
+@pytest.mark.parametrize("first", ["|", "| |", "| Taster |", "| Taster | Flavour | Acidity | Body |"])
+def test_rows_with_more_or_fewer_cells_than_the_first(first: str) -> None:
+    rows = "| Ana | plum |\n| Ben |\n| Ben | fig | 3 | thin | late |\n"
+    turns = read(f"{HEAD}## Hot\n\n{first}\n{rows}", "sheet").turns
+    cells = [(t.speaker, t.text) for t in turns if t.kind == "cell" and t.text in ("plum", "fig", "late")]
+    assert cells[0][1] == "plum"
+    assert [text for _, text in cells] == ["plum", "fig", "late"]
+    assert {who for who, _ in cells[1:]} == {"Ben"}

@@ -108,3 +108,19 @@ def test_rows_come_back_as_written(tmp_path: Path) -> None:
     path = tmp_path / "notes.jsonl"
     path.write_text("".join(json.dumps({"text": t}, ensure_ascii=False) + "\n" for t in texts), encoding="utf-8")
     assert [t.text for t in read_turns(path, layout=LAYOUT).turns] == texts
+
+
+@pytest.mark.parametrize("cell", ["plum\rfig", '"plum\rfig"'])
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_a_bare_carriage_return_breaks_a_cell_and_no_row(cell: str, end: str) -> None:
+    turns = read(f"text,id{end}{cell},1{end}date,2{end}", "csv").turns
+    assert [(t.text, t.note, t.line) for t in turns] == [("plum\nfig", "1", 2), ("date", "2", 3)]
+
+
+def test_a_table_of_an_old_mac_ends_its_rows_in_carriage_returns() -> None:
+    assert [(t.text, t.note) for t in read("text,id\rplum,1\rfig,2\r", "csv").turns] == [("plum", "1"), ("fig", "2")]
+
+
+def test_a_first_line_too_long_for_a_cell_is_told() -> None:
+    with pytest.raises(InputError, match=r"table\.txt:1: cannot be read as a table"):
+        read("text" * 50_000 + "\n", "csv")
