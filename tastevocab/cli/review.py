@@ -209,7 +209,7 @@ def ask_lines(walk: Walk, ask: Ask, number: int, width: int = 96) -> Iterator[st
 
 def _candidate(c: Candidate) -> str:
     name = c.print if c.present else f"no {c.print}"
-    return f"{name}{' (fault)' if c.fault else ''}{f' ({c.match:.2f})' if c.match else ''}"
+    return f"{name}{' (fault)' if c.fault and c.present else ''}{f' ({c.match:.2f})' if c.match else ''}"
 
 
 # --- the sitting ---

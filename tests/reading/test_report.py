@@ -92,6 +92,9 @@ def test_each_item_says_why_where_that_is_wanted() -> None:
 def test_signs_are_told_in_words() -> None:
     assert told_signs(()) == ""
     assert told_signs(("- past, means it",)) == "against: unclear which flavour is meant"
+    assert told_signs(("+ past, means it", "+ own leaves nothing")) == (
+        "clear which flavour is meant, no other word of weight was said"
+    )
     assert told_signs(("+ word before: not", "+ word after: (end)")) == '"not" before it, nothing stands behind it'
     assert told_signs(("+ denial.before before beside", "+ denial.before before")) == "a denial before it"
     assert told_signs(("- small after beside past a name past a comma",)) == "against: a small word behind it"

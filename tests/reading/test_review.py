@@ -177,6 +177,14 @@ def test_then_faults_then_claims_then_the_surest(notes: Path) -> None:
     assert order(notes, reading)[1:3] == ["kumquish Mira", "near Mira"]
 
 
+def test_what_changes_no_count_comes_after_what_does(notes: Path) -> None:
+    reading = Reading(
+        findings=(found("berry", "Mira", BLACKBERRY),),
+        asked=(asked("again", "Mira", BLACKBERRY, 0.48), asked("plum", "Otto", PLUM, 0.22)),
+    )
+    assert order(notes, reading) == ["plum Otto", "again Mira"]
+
+
 def test_a_taster_is_one_person_by_any_name(notes: Path) -> None:
     reading = Reading(
         findings=(found("berry", "Miri", BLACKBERRY),),
@@ -184,6 +192,16 @@ def test_a_taster_is_one_person_by_any_name(notes: Path) -> None:
     )
     assert order(notes, reading) == ["berry Mira", "plum Otto"]  # Miri may be anybody
     assert order(notes, reading, voices={"miri": "Mira"}) == ["plum Otto", "berry Mira"]
+
+
+def test_a_coffee_is_one_by_any_name(notes: Path) -> None:
+    reading = Reading(
+        findings=(found("berry", "Mira", BLACKBERRY, "Vale Alto"),),
+        asked=(asked("plum", "Otto", PLUM, 0.7), asked("berry", "Otto", BLACKBERRY, 0.3, "vale_alto")),
+    )
+    both = (Poured("vale_alto", ("Vale Alto",)), Poured("c"))
+    assert order(notes, reading) == ["plum Otto", "berry Otto"]
+    assert order(notes, reading, table=Table(coffees=both)) == ["berry Otto", "plum Otto"]
 
 
 @pytest.mark.parametrize("tasters", range(1, 12))

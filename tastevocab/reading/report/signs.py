@@ -26,6 +26,12 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "misheard": ("it is a known mis-hearing",),
     "sounds like": ("it was taken by its sound",),
     "past": ("it points back to what was said before",),
+    "shares a word": ("it shares a word with what was said before",),
+    "a narrower one was said": ("a narrower word for it was said",),
+    "one of several": ("it is one of several words said",),
+    "leaves nothing": ("no other word of weight was said",),
+    "leaves one word": ("one other word of weight was said",),
+    "leaves more": ("other words of weight were said",),
     "its attribute": ("clear which quality is meant", "unclear which quality is meant"),
     "its level": ("clear how much of it", "unclear how much of it"),
     "a listed word": ("it is a listed word for it", "it is no listed word for it"),
@@ -68,7 +74,9 @@ def told_signs(signs: Iterable[str]) -> str:
 def plain(name: str, against: bool = False) -> str:
     """One sign in words; a name that is not known is given as it stands."""
     last = name.rpartition(", ")[2]  # "past, means it": the same sign, weighed by how the flavour is known
-    if (texts := _WORDS.get(name) or _WORDS.get(last)) is not None:
+    kind, _, rest = last.partition(" leaves ")
+    texts = _WORDS.get(name) or _WORDS.get(last) or (_WORDS.get(f"leaves {rest}") if kind in _WORDS else None)
+    if texts is not None:
         return texts[-1] if against else texts[0]
     if name.startswith(("word before: ", "word after: ")):
         where, _, word = name.removeprefix("word ").partition(": ")

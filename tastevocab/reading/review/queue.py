@@ -50,6 +50,14 @@ class Company:
         name = voice(spot)
         return self.voices.get(name) or self.voices.get(name.casefold()) or name
 
+    def coffee(self, spot: Spot) -> str | None:
+        """Which coffee, by the table's id where it is named otherwise; a single one on the table is meant unsaid."""
+        poured = self.table.coffees
+        if not spot.coffee:
+            return poured[0].id if len(poured) == 1 else None
+        said = spot.coffee.casefold()
+        return next((c.id for c in poured if said in (n.casefold() for n in (c.id, *c.names))), spot.coffee)
+
 
 NOBODY = Company()
 
@@ -204,17 +212,19 @@ def _settles(d: Decision, item: Item) -> bool:
 
 def _rank(ask: Ask, people: People, claims: frozenset[str]) -> tuple[float, ...]:
     """First what may bring a descriptor over the quorum of its coffee or below it, then faults, then what is claimed,
-    then the surest; at the end what is counted or set aside and only shown."""
+    then the surest (before those that change no count); at the end what is counted or set aside and only shown."""
     item = ask.item
     shown = ask.kind in ("set aside", "counted")
     likely = ask.candidates[: 1 if isinstance(item, Unresolved) else 2]
     near = [gap for c in likely if (gap := people.gap(c, item)) is not None]
     if ask.rejected and ask.rejected.crosses():
         near.append(0)
+    effects = [*(c.effect for c in likely), *([ask.rejected] if ask.rejected else ())]
+    idle = bool(effects) and all(e.now == e.then for e in effects)
     claimed = any(c.descriptor == claim or c.descriptor.startswith(f"{claim}/") for c in likely for claim in claims)
     group = 4 if shown else 0 if near else 1 if any(c.fault for c in likely) else 2 if claimed else 3
     sure = max((s.match for s in item.suggestions), default=0.0) if isinstance(item, Unresolved) else item.sure
-    return group, min(near, default=0) if group == 0 else 0, -sure
+    return group, min(near, default=0) if group == 0 else 0, idle, -sure
 
 
 def _claimed(claims: Iterable[str], desk: Desk) -> Iterator[str]:
@@ -325,11 +335,11 @@ class People:
             for f in reading.findings:
                 speakers.add(company.who(f.spot))
                 if counts(f):
-                    for at in _above(f.spot.coffee, f.descriptor):
+                    for at in _above(company.coffee(f.spot), f.descriptor):
                         self.found.setdefault(at, Counter())[company.who(f.spot)] += 1
             for a in reading.asked:
                 if isinstance(a, Finding) and a.standing == "own":
-                    for at in _above(a.spot.coffee, a.descriptor):
+                    for at in _above(company.coffee(a.spot), a.descriptor):
                         self.maybe.setdefault(at, set()).add(company.who(a.spot))
         self.of = len(set(company.tasters) or speakers)
 
@@ -338,20 +348,20 @@ class People:
         if not present:
             counted = self.without_item(item) if isinstance(item, Finding) and item.descriptor == id else None
             return counted or self._stays(id, item)
-        now = self.found.get((item.spot.coffee, id), Counter())
+        now = self.found.get((self.company.coffee(item.spot), id), Counter())
         joins = not isinstance(item, Finding) or item.standing == "own"
         then = len({*now, self.company.who(item.spot)}) if joins else len(now)
         return Effect(len(now), then, max(self.of, then))
 
     def _stays(self, id: str, item: Item) -> Effect:
-        now = len(self.found.get((item.spot.coffee, id), ()))
+        now = len(self.found.get((self.company.coffee(item.spot), id), ()))
         return Effect(now, now, max(self.of, now))
 
     def without_item(self, item: Item) -> Effect | None:
         """How many found what a finding was read as, and how many without it; None where it is not counted."""
         if not isinstance(item, Finding) or not counts(item):
             return None
-        now = self.found.get((item.spot.coffee, item.descriptor), Counter())
+        now = self.found.get((self.company.coffee(item.spot), item.descriptor), Counter())
         return Effect(len(now), len(now) - (now[self.company.who(item.spot)] == 1), max(self.of, len(now)))
 
     def gap(self, candidate: Candidate, item: Item) -> int | None:
@@ -360,7 +370,7 @@ class People:
         effect = candidate.effect
         if effect.now == effect.then:
             return None
-        at = item.spot.coffee, candidate.descriptor
+        at = self.company.coffee(item.spot), candidate.descriptor
         most = {*self.found.get(at, ()), *self.maybe.get(at, ()), self.company.who(item.spot)}
         needed = quorum(effect.of)
         if effect.then < effect.now:
