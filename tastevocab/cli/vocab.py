@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import sys
 import textwrap
+from collections.abc import Iterator
 from dataclasses import asdict
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -57,6 +58,8 @@ def check(
 
     draft = over(folder or vocab, house)
     problems = check_draft(draft)
+    if not errors(problems):
+        problems = [*problems, *_wrong_patterns(draft, folder or vocab, house)]
     if format is Format.table:
         for problem in problems:
             say(str(problem))
@@ -70,6 +73,19 @@ def check(
             say(f"{pair.ratio:5.1f}  {pair.word} / {pair.other}  ({pair.owner} / {pair.other_owner})")
     if errors(problems):
         raise typer.Exit(1)
+
+
+def _wrong_patterns(draft: Draft, folder: Path | None, house: Path | None) -> Iterator[Problem]:
+    """The patterns of talk whose sentences do not come out as they say."""
+    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.language.patterns import wrong_examples
+    from tastevocab.vocabulary.draft import Problem
+
+    rules: Any = draft.language.get("rules")
+    for id, wrong in wrong_examples(open_lexicon(folder, house)):
+        yield Problem(
+            "example", "error", rules.place(id), f"pattern {id!r} {wrong}", "change the words or the sentence"
+        )
 
 
 def tree(
@@ -181,6 +197,10 @@ def sheet(
     else:
         row = asdict(made)
         print_json(row) if format is Format.json else print_jsonl([row])
+
+
+if TYPE_CHECKING:
+    from tastevocab.vocabulary.draft import Draft, Problem
 
 
 class Exchange(StrEnum):

@@ -65,13 +65,6 @@ def _people(session: Session) -> Iterator[Problem]:
                 yield Problem(
                     "taster", "error", place, f"{id}: unknown taster {taster!r}", near(taster, session.tasters)
                 )
-    for coffee in session.coffees.values():
-        if coffee.duplicate_of and coffee.duplicate_of not in session.coffees:
-            what = f"{coffee.id}: duplicate of unknown coffee {coffee.duplicate_of!r}"
-            yield Problem("duplicate", "error", coffee.place, what, near(coffee.duplicate_of, tuple(session.coffees)))
-    for id in (*session.coffees, *session.brews):
-        if id == "each":
-            yield Problem("reserved", "error", session.place, "'each' cannot be an id", "rename that coffee or brew")
     spoken = [(session.speakers, session.place), *((s.speakers, s.place) for s in session.sources)]
     for speakers, place in spoken:
         for name, taster in speakers.items():
@@ -83,6 +76,16 @@ def _people(session: Session) -> Iterator[Problem]:
                     f"speakers: {name!r} is mapped to unknown taster {taster!r}",
                     near(taster, session.tasters),
                 )
+
+
+def _ids(session: Session) -> Iterator[Problem]:
+    for coffee in session.coffees.values():
+        if coffee.duplicate_of and coffee.duplicate_of not in session.coffees:
+            what = f"{coffee.id}: duplicate of unknown coffee {coffee.duplicate_of!r}"
+            yield Problem("duplicate", "error", coffee.place, what, near(coffee.duplicate_of, tuple(session.coffees)))
+    for id in (*session.coffees, *session.brews):
+        if id == "each":
+            yield Problem("reserved", "error", session.place, "'each' cannot be an id", "rename that coffee or brew")
 
 
 def _names(session: Session) -> Iterator[Problem]:

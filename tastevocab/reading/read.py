@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import Any
 
 from tastevocab.reading.language.items import Item
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.reader import Reader
+from tastevocab.reading.language.reader import items_in, note_items
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Table, Turn, Unresolved
 
 
@@ -24,36 +25,21 @@ def read_turns(
     """The reading of turns in order. `isolated`: each stands alone (rows of a table), nothing is inherited; `table`
     is what is known of who tasted what."""
     turns = list(turns)
-    people = sorted({t.speaker for t in turns if t.speaker})
-    reader = Reader(lexicon, () if isolated else people, isolated=isolated)
-    items: list[Item] = []
-    speakers: dict[str, int] = {}
-    for turn in turns:
-        made = reader.read(turn)
-        _take_back(items, reader.withdrawn)
-        items.extend(made)
-        if turn.speaker:
-            speakers[turn.speaker] = speakers.get(turn.speaker, 0) + 1
+    speakers = Counter(t.speaker for t in turns if t.speaker)
+    items = items_in(turns, lexicon, isolated=isolated, table=table)
     return _gathered(items, notices, speakers)
-
-
-def _take_back(items: list[Item], targets: list[str]) -> None:
-    """Set aside the latest finding of each withdrawn target among the last dozen items."""
-    while targets:
-        target = targets.pop()
-        for at in range(len(items) - 1, max(-1, len(items) - 13), -1):
-            item = items[at]
-            if isinstance(item, Finding) and item.descriptor == target:
-                items[at] = SetAside(item.spot, "withdrawn", target)
-                break
 
 
 def _gathered(items: Iterable[Item], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:
     kinds: dict[type, list[Any]] = {Finding: [], AttributeFinding: [], SetAside: [], Unresolved: []}
+    asked: list[Finding | AttributeFinding] = []
     for item in items:
-        kinds[type(item)].append(item)
+        if isinstance(item, (Finding, AttributeFinding)) and item.asked:
+            asked.append(item)
+        else:
+            kinds[type(item)].append(item)
     findings, attributes, set_aside, unresolved = map(tuple, kinds.values())
-    return Reading(findings, attributes, set_aside, unresolved, notices, speakers)
+    return Reading(findings, attributes, set_aside, unresolved, notices, dict(speakers), tuple(asked))
 
 
 def with_defaults(turn: Turn, defaults: Mapping[str, str]) -> Turn:
@@ -95,6 +81,5 @@ def stream_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | N
     """A reading a row of a table of notes, with memory that does not grow with the table."""
     from tastevocab.reading.intake.files import stream_turns
 
-    reader = Reader(lexicon, isolated=True)
     for turn in stream_turns(path):
-        yield _gathered(reader.read(with_defaults(turn, defaults or {})), (), {})
+        yield _gathered(note_items(with_defaults(turn, defaults or {}), lexicon, {}), (), {})

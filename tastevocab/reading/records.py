@@ -111,7 +111,8 @@ class Finding:
     `certainty` 1 firm, 0.5 leaning, 0.25 guess. `via` and `match` (0..1) say how the words were matched; `state` is a
     state word the descriptor has no note for, `parts` what a likeness is made of; `nose` True where it was smelled,
     `echo` where the word itself was not said (assent, or a bare "not for me"). `sure` is the calibrated probability
-    (0..1) that this speaker perceives it in this cup; `signs` name what moved the judgement most.
+    (0..1) that this speaker perceives it in this cup; `signs` name what moved the judgement most,
+    `asked` is true where it is left to a person (and stands in `Reading.asked`).
     """
 
     id: str
@@ -133,6 +134,7 @@ class Finding:
     echo: bool = False
     sure: float = 1.0
     signs: tuple[str, ...] = ()
+    asked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +151,7 @@ class AttributeFinding:
     hedged: bool = False
     sure: float = 1.0
     signs: tuple[str, ...] = ()
+    asked: bool = False
 
 
 @dataclass(frozen=True, slots=True)

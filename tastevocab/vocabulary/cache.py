@@ -104,7 +104,7 @@ def _code_mark() -> str:
     """Names, sizes and times of the rooms' own files: an edited tool remembers nothing of its past."""
     package = Path(__file__).resolve().parents[1]
     marks: list[str] = []
-    for room in ("vocabulary", "reading"):
+    for room in ("vocabulary", "reading/language"):
         with contextlib.suppress(OSError):
             for entry in sorted(os.scandir(package / room), key=lambda e: e.name):
                 if entry.name.endswith(".py"):

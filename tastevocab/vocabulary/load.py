@@ -33,9 +33,9 @@ REACH = "reach_words.yaml"
 FAULTS = "faults.yaml"
 ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
+SHARED = ("rules.yaml", "weights.yaml")
 LANGUAGE_FILES = (
-    "degrees", "cues", "decoys", "evidence", "mishearings", "states", "spellings", "ordinary", "kitchen", "small_words",
-    "numbers",
+    "rules", "degrees", "mishearings", "states", "spellings", "ordinary", "kitchen", "numbers", "weights",
 )  # fmt: skip
 
 
@@ -49,6 +49,8 @@ def read_draft(folder: Path) -> Draft:
     """
     draft = Draft(hash=content_hash(folder))
     found = {path.name: path for path in yaml_files(folder)}
+    for name in SHARED:  # the language of talk is the shipped vocabulary's where a folder has none of its own
+        found.setdefault(name, default_folder() / name)
     tops = {name: top for name, path in found.items() if (top := _top(draft, path)) is not None}
     if ABOUT in tops:
         _read_about(draft, tops[ABOUT])

@@ -144,18 +144,12 @@ def _phrases(value: Any) -> Iterator[tuple[str, Any, Place]]:
 
 def reserved_word(facts: Facts) -> Iterator[Hit]:
     """A name that denies, doubts, agrees or corrects: the reading needs it for that."""
-    cues = facts.draft.language.get("cues")
-    taken = {fold(cue): kind for kind in ("negation", "hedge", "assent", "correction") for cue in _cues(cues, kind)}
+    rules = facts.draft.language.get("rules") or {}
+    kinds = ("denial.before", "denial.after", "doubt.before", "doubt.after", "assent.yes", "assent.no")
+    taken = {fold(str(word)): kind for kind in kinds for word in rules.get(kind, {}).get("words", ())}
     for claim in facts.claims:
         if not claim.heard and fold(claim.word) in taken and claim.language == facts.draft.languages[0]:
             yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word, "kind": taken[fold(claim.word)]})
-
-
-def _cues(cues: Any, kind: str) -> Iterator[str]:
-    given = cues.get(kind) if isinstance(cues, dict) else None
-    lists = given.values() if isinstance(given, dict) else [given]
-    for words in lists:
-        yield from (word for word in words if isinstance(word, str)) if isinstance(words, list) else ()
 
 
 def empty_word(facts: Facts) -> Iterator[Hit]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
+from tastevocab.reading.language.patterns import Pattern, patterns_of
 from tastevocab.vocabulary.model import Vocabulary
 
 
@@ -98,15 +100,15 @@ class Layout:
 
 
 def layout_of(vocabulary: Vocabulary) -> Layout:
-    """The layout words of a vocabulary: its cues for moment, place, brew, nose and mouth, its attributes' names."""
-    cues = vocabulary.language.get("cues")
-    cues = cues if isinstance(cues, Mapping) else {}
-    places = {*_leaves(cues.get("place")), *_leaves(cues.get("nose")), *_leaves(cues.get("mouth"))}
+    """The layout words of a vocabulary: its patterns for moment, place, brew, nose and mouth, its attributes' names."""
+    rules: Any = vocabulary.language.get("rules") or {}
+    patterns = list(patterns_of(rules))
+    places = {w.lower() for p in patterns if p.kind in ("place", "nose", "mouth") for w in p.words}
     topics = {w.lower() for a in vocabulary.attributes.values() for w in (a.id, a.print, *a.names)}
     return Layout(
-        moments=_by_phrase(cues.get("moment")),
+        moments=_by_phrase(patterns, "moment"),
         topics=frozenset(topics),
-        brews=_by_phrase(cues.get("brew")),
+        brews=_by_phrase(patterns, "brew"),
         others=_FIELDS | _TASTED | places,
     )
 
@@ -123,13 +125,5 @@ def _holds(label: str, phrases: frozenset[str]) -> bool:
     )
 
 
-def _by_phrase(value: object) -> Mapping[str, str]:
-    groups = value if isinstance(value, Mapping) else {}
-    return {phrase: str(name) for name, phrases in groups.items() for phrase in _leaves(phrases)}
-
-
-def _leaves(value: object) -> Iterator[str]:
-    if isinstance(value, Mapping):
-        value = [leaf for part in value.values() for leaf in _leaves(part)]
-    if isinstance(value, Iterable) and not isinstance(value, str):
-        yield from (str(v).lower() for v in value)
+def _by_phrase(patterns: Iterable[Pattern], kind: str) -> Mapping[str, str]:
+    return {word.lower(): p.value for p in patterns if p.kind == kind for word in p.words}

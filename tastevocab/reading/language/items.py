@@ -1,93 +1,149 @@
-"""Mentions to the records a reading gives: findings, attribute findings, set-asides."""
+"""Judged mentions to the records a reading gives: findings, qualities, what is asked, what is set aside."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TypedDict
+
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.mention import Mention, in_order
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Suggestion, Turn, Unresolved
+
+STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
+
+
+class Scene(TypedDict, total=False):
+    """What was in hand: ids of a session's coffee and brew, or the brew as heard, and the moment."""
+
+    coffee: str | None
+    brew: str | None
+    moment: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """Words [start, end) of a turn and what was judged of them.
+
+    `target` is a descriptor, or with `level` an attribute. `reason` is set where it is no finding; `sure` is the
+    probability that it is one as it stands.
+    """
+
+    start: int
+    end: int
+    target: str
+    sure: float
+    present: bool = True
+    level: str = ""
+    step: float = 0
+    hedged: bool = False
+    degree: str | None = None
+    place: str | None = None
+    moment: str | None = None
+    brew: str | None = None
+    coffee: str | None = None
+    standing: str = "own"
+    echo: bool = False
+    reason: str | None = None
+    via: str = "word"
+    match: float = 1.0
+    state: str | None = None
+    parts: tuple[str, ...] = ()
+    nose: bool = False
+    signs: tuple[str, ...] = ()
+
 
 Item = Finding | AttributeFinding | SetAside | Unresolved
 
 
-def items_of(u: Utterance, turn: Turn, mentions: list[Mention], lexicon: Lexicon) -> list[Item]:
-    found: list[Item] = []
+def items_of(u: Utterance, turn: Turn, judged: Iterable[Judged], count: float, ask: float) -> Iterator[Item]:
+    """The records of one turn, in the order of its words: counted from `count` on, asked from `ask` on, else aside."""
     seen: set[tuple[object, ...]] = set()
-    for m in sorted(mentions, key=in_order):
-        if m.attribute:
-            key = (m.target, m.level, m.moment, m.brew, m.place)
-            if m.reason or key in seen:
-                continue
-            seen.add(key)
-            item: Item = _attribute(u, turn, m)
-        elif m.reason == "ask":
-            item = Unresolved(spot_of(u, turn, *m.quote, m), (Suggestion(m.target, m.match),))
-        elif m.reason:
-            item = SetAside(spot_of(u, turn, *m.quote, m), m.reason, m.target)
-        else:
-            item = _finding(u, turn, m, lexicon)
-        found.append(item)
-    return found
+    for j in sorted(judged, key=lambda j: (j.start, j.end, j.target)):
+        same = (j.target, j.level, j.start, j.end)
+        if same in seen:
+            continue
+        seen.add(same)
+        if j.reason or j.sure < ask:
+            if not j.level:
+                yield SetAside(spot_of(u, turn, j), j.reason or "other", j.target, round(j.sure, 2), j.signs)
+            continue
+        asked = j.sure < count
+        yield _quality(u, turn, j, asked) if j.level else _flavour(u, turn, j, asked)
 
 
-def spot_of(u: Utterance, turn: Turn, start: int, end: int, m: Mention | None = None) -> Spot:
-    a, b = u.starts[start], u.ends[end - 1]
+def spot_of(u: Utterance, turn: Turn, j: Judged) -> Spot:
+    """Where a judged mention stands in its file, and in what circumstances."""
+    a, b = u.starts[j.start], u.ends[j.end - 1]
     return Spot(
         words=u.text[a:b],
         span=(turn.file_position(a), turn.file_position(b - 1) + 1),
         source=turn.source,
         note=turn.note,
-        speaker=(m.speaker if m and m.speaker else turn.speaker),
+        speaker=turn.speaker,
         at=turn.time_at(a) if turn.times else None,
-        coffee=turn.coffee,
-        brew=m.brew if m else turn.brew,
-        moment=m.moment if m else turn.moment,
-        place=m.place if m else None,
+        coffee=turn.coffee or j.coffee,
+        brew=turn.brew or j.brew,
+        moment=turn.moment or j.moment,
+        place=j.place,
         bowl=turn.bowl,
         line=turn.line,
     )
 
 
+def unresolved(u: Utterance, turn: Turn, start: int, end: int, suggestions: Iterable[tuple[str, float]]) -> Unresolved:
+    """Words in the place of a flavour that nothing is known of, with what they may have meant."""
+    spot = spot_of(u, turn, Judged(start, end, "", 0.0))
+    return Unresolved(spot, tuple(Suggestion(d, m) for d, m in suggestions))
+
+
 def _id(turn: Turn, spot: Spot, target: str) -> str:
-    start, end = spot.span
-    return f"{turn.note or turn.source}:{start}-{end}:{target}"
+    return f"{turn.note or turn.source}:{spot.span[0]}-{spot.span[1]}:{target}"
 
 
-def _finding(u: Utterance, turn: Turn, m: Mention, lexicon: Lexicon) -> Finding:
-    spot = spot_of(u, turn, *m.quote, m)
+def _flavour(u: Utterance, turn: Turn, j: Judged, asked: bool) -> Finding:
+    spot, lexicon = spot_of(u, turn, j), u.lexicon
     return Finding(
-        id=_id(turn, spot, m.target),
-        descriptor=m.target,
+        id=_id(turn, spot, j.target),
+        descriptor=j.target,
         spot=spot,
-        present=m.present,
-        standing=m.standing,  # type: ignore[arg-type]
-        degree=m.degree,
-        strength=lexicon.strength.get(m.degree) if m.degree else None,
-        certainty=m.certainty,
-        hedged=m.hedged,
-        via=m.via,  # type: ignore[arg-type]
-        match=m.match,
-        state=m.state,
-        parts=m.parts,
-        fault=m.target in lexicon.names.faults,
-        two_faced=m.target in lexicon.two_faced or " ".join(u.own[m.start : m.end]) in lexicon.two_faced_words,
-        nose=m.nose,
-        echo=m.echo,
+        present=j.present,
+        standing=j.standing,  # type: ignore[arg-type]
+        degree=j.degree,
+        strength=lexicon.strength.get(j.degree) if j.degree else None,
+        certainty=0.5 if j.hedged else 1.0,
+        hedged=j.hedged,
+        via=j.via,  # type: ignore[arg-type]
+        match=j.match,
+        state=j.state,
+        parts=j.parts,
+        fault=j.target in lexicon.names.faults,
+        two_faced=_two_faced(lexicon, u, j),
+        nose=j.nose,
+        echo=j.echo,
+        sure=round(j.sure, 2),
+        signs=j.signs,
+        asked=asked,
     )
 
 
-def _attribute(u: Utterance, turn: Turn, m: Mention) -> AttributeFinding:
-    spot = spot_of(u, turn, *m.quote, m)
+def _two_faced(lexicon: Lexicon, u: Utterance, j: Judged) -> bool:
+    return j.target in lexicon.two_faced or " ".join(u.own[j.start : j.end]) in lexicon.two_faced_words
+
+
+def _quality(u: Utterance, turn: Turn, j: Judged, asked: bool) -> AttributeFinding:
+    spot = spot_of(u, turn, j)
+    present = j.level != "none"
     return AttributeFinding(
-        id=_id(turn, spot, m.target),
-        attribute=m.target,
-        level=m.level if m.present else "none",
-        step=m.step if m.present else 1.0,
+        id=_id(turn, spot, j.target),
+        attribute=j.target,
+        level=j.level,
+        step=j.step or STEP_OF_LEVEL[j.level],
         spot=spot,
-        present=m.present,
-        standing=m.standing,  # type: ignore[arg-type]
-        hedged=m.hedged,
+        present=present,
+        standing=j.standing,  # type: ignore[arg-type]
+        hedged=j.hedged,
+        sure=round(j.sure, 2),
+        signs=j.signs,
+        asked=asked,
     )
-
-
-# --- whole texts and files ---

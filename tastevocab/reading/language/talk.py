@@ -1,313 +1,309 @@
-"""Whose finding it is: self-correction inside a turn, assent, answers and questions between turns."""
+"""Spoken talk to judged findings: one recording at a time, heard by the encoder, weighed by the judge."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from itertools import pairwise
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
 
-from tastevocab.reading.language.levels import only_level
-from tastevocab.reading.language.mention import Mention
-from tastevocab.reading.language.utterance import Cue, Utterance
-from tastevocab.vocabulary.words import roots
-
-
-@dataclass(slots=True)
-class Said:
-    """What a turn left for the next speaker: its mentions, who spoke, whether it asked, how many turns ago,
-    whether it went on to ask something else (an answer is then to that),
-    and from which word on its last sentence with a finding runs."""
-
-    mentions: list[Mention]
-    speaker: str | None
-    asked: bool
-    age: int = 0
-    other_question: bool = False
-    last: int = 0
-
-
-def correct(u: Utterance, mentions: list[Mention], said: Said | None = None) -> None:
-    """ "peach, no, apricot": the first is withdrawn. "scrap the toast": withdrawn wherever it stood in the turn."""
-    flavours = [m for m in mentions if not m.attribute]
-    theirs = {m.target for m in said.mentions} if said else set()  # another's word is denied, not withdrawn
-    swaps = u.of("correction.swap")
-    for a, b in pairwise(flavours):
-        if swaps or (a.present and not b.present):
-            _corrected(u, swaps, a, b, theirs)
-    for a, b in pairwise(flavours) if "?" in u.text else ():
-        if a.target not in theirs and _asked_and_answered(u, a, b):
-            a.reason = "withdrawn"
-    for cue in u.of("correction.back"):
-        _taken_back(flavours, cue)
-    for cue in u.of("correction.drop"):
-        _dropped(flavours, cue)
+from tastevocab.reading.language.encoder import Heard
+from tastevocab.reading.language.items import Judged, Scene, unresolved
+from tastevocab.reading.language.judge import chance, choice, moved_most
+from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.mark import Mention, mentions_of
+from tastevocab.reading.language.reference import REACH, Candidate, Named, candidates, named_in
+from tastevocab.reading.language.situation import METHOD, Known, Situation, follow
+from tastevocab.reading.language.spans import ASIDE, QUALITY, Span, spans_of
+from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.language.windows import (
+    ANONYMOUS,
+    ATTRIBUTES,
+    BREWS,
+    COFFEE,
+    COFFEES,
+    DEGREES,
+    FLAVOUR,
+    LEVELS,
+    MOMENTS,
+    PERSON,
+    PLACES,
+    PLAIN,
+    REASONS,
+    VOICES,
+    Spoken,
+    State,
+)
+from tastevocab.reading.language.windows import QUALITY as QUALITY_FLAG
+from tastevocab.reading.records import Turn, Unresolved
 
 
-def _corrected(u: Utterance, swaps: list[Cue], a: Mention, b: Mention, theirs: set[str]) -> None:
-    """The first of two words withdrawn, where the second takes its place."""
-    if a.target == b.target and a.present and not b.present and not a.reason and b.start - a.end <= 6:
-        a.reason = "withdrawn"  # "ash... no, not ash"
-    live = not (a.reason or b.reason)
-    if live and a.target not in theirs and not a.present and b.present and _hung_on(u, swaps, a, b):
-        a.reason = "withdrawn"  # "orange, no, hang on, tangerine"
-    if a.reason or b.reason or not b.present or not a.present or a.target == b.target:
-        return
-    for cue in swaps:
-        if cue.start < a.end or cue.end > b.start or b.start - cue.end > 6 or not _right_after(u, a, cue):
-            continue
-        if _swaps(u, cue, a, b):
-            a.reason = "withdrawn"
-            a.widen(a.start, cue.end)
-            return
+class Hears(Protocol):
+    """What hears a recording: the encoder, or in fitting what it made of the recording when it had not learnt it."""
+
+    far: Any
+
+    def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
+        """What is made of each turn."""
+        ...
 
 
-def _asked_and_answered(u: Utterance, a: Mention, b: Mention) -> bool:
-    """ "Is it melon? No. Star fruit.": asked and answered by the same mouth, with another word in its place."""
-    gap = u.gaps[a.end]
-    asked = "?" in gap and "??" not in gap and u.own[a.end : a.end + 1] == ["no"]
-    apart = u.sentence[b.start] > u.sentence[a.start] and b.start - a.end <= 8
-    return asked and apart and not a.present and a.reason is None and b.present and b.reason is None
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One turn as judged: its words, what was judged, and what stayed unknown."""
+
+    turn: Turn
+    u: Utterance
+    judged: tuple[Judged, ...]
+    unknown: tuple[Unresolved, ...] = ()
 
 
-def _dropped(flavours: list[Mention], cue: Cue) -> None:
-    """ "Scrap the toast": the word that follows goes, and where it stood before in the turn."""
-    for m in flavours:
-        if m.start == cue.end and m.reason is None:
-            m.reason = "withdrawn"
-            m.widen(cue.start, m.end)
-            for earlier in flavours:
-                if earlier.start < m.start and earlier.target == m.target:
-                    earlier.reason = "withdrawn"
+def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hears) -> Iterator[Told]:
+    """Every turn of one recording, judged; what it refers to and what is in hand run on from turn to turn."""
+    us = [Utterance(t.text, lexicon) for t in turns]
+    named = [mentions_of(u) for u in us]
+    heard = hears.hear(spoken(turns, us, named, known), State(0, 0, 0, len(known.coffees), known.brews[:4]))
+    before: list[Named] = []
+    situation = Situation()
+    informed = False
+    for turn, u, mentions, h in zip(turns, us, named, heard, strict=True):
+        situation = follow(u, h, situation, known, lexicon.weights["scene"])
+        here = named_in(u, h, mentions, turn.speaker)
+        scene = _scene(situation, known)
+        informed = informed or bool(u.of("reveal"))
+        teller = _Teller(u, h, turn, before, here, hears.far, scene, informed)
+        yield teller.told(mentions)
+        before = [*before, *here][-REACH:]
 
 
-def _hung_on(u: Utterance, swaps: list[Cue], a: Mention, b: Mention) -> bool:
-    """Whether a "no" behind the first word is only the start of a correction that the second word ends."""
-    between = [c for c in swaps if a.end <= c.start <= a.end + 3 and c.end <= b.start and b.start - a.end <= 6]
-    return any(u.own[c.start] not in u.lexicon.sets["bare_no"] for c in between) and "?" not in u.gaps[a.end]
-
-
-def _taken_back(flavours: list[Mention], cue: Cue) -> None:
-    """ "Ginger? Nah, forget I said it.": the word right before goes, denied or not."""
-    before = [m for m in flavours if m.end <= cue.start <= m.end + 10]
-    if before and before[-1].reason is None:
-        before[-1].reason = "withdrawn"
-        before[-1].widen(before[-1].start, cue.end)
-
-
-def _right_after(u: Utterance, a: Mention, cue: Cue) -> bool:
-    """At most two words between, or only words that place the first ("toast at the back? no, sorry, malt")."""
-    placed = u.covered("place", "filler", "hedge.after")
-    return cue.start - a.end <= 2 or (cue.start - a.end <= 5 and all(i in placed for i in range(a.end, cue.start)))
-
-
-def fold(u: Utterance, mentions: list[Mention]) -> list[Mention]:
-    """Repeats in one turn are one finding: "lime. So much lime." keeps the strongest; a word narrowed in one
-    breath ("strawberry. Like, strawberry jam") is the narrow one."""
-    kept: list[Mention] = []
-    for m in mentions:
-        if kept and m.reason is None and not m.attribute:
-            same = next((k for k in reversed(kept) if _same(k, m)), None)
-            if same:
-                _merge(same, m, u)
-                continue
-            before = next((k for k in reversed(kept) if not k.attribute), None)
-            if before and _narrows(u, before, m):
-                kept.remove(before)
-                m.degree = m.degree or before.degree
-                m.place = m.place or before.place
-                m.widen(before.quote[0], m.end)
-        kept.append(m)
-    return kept
-
-
-def _same(k: Mention, m: Mention) -> bool:
-    """Whether two mentions of a turn are one finding: one word of one serving at one place."""
-    if k.target != m.target:
-        return False
-    placed = k.place is None or m.place is None or k.place == m.place
-    served = (k.moment, k.brew, k.speaker) == (m.moment, m.brew, m.speaker)
-    word = (k.present, k.state) == (m.present, m.state)
-    return k.reason is None and word and served and placed
-
-
-def _merge(first: Mention, again: Mention, u: Utterance) -> None:
-    order = u.lexicon.degree_order
-    if again.degree and (first.degree is None or order.index(again.degree) > order.index(first.degree)):
-        first.degree = again.degree
-    if again.hedged and not first.hedged:
-        first.hedged, first.certainty = True, again.certainty
-    elif first.hedged and not again.hedged and _firm(u, again):
-        first.hedged, first.certainty = False, again.certainty
-    first.place = first.place or again.place
-    if again.start - first.end <= 12:
-        first.widen(first.start, again.quote[1])
-
-
-def _firm(u: Utterance, again: Mention) -> bool:
-    """ "Plum, maybe. Yes, definitely plum.": a repeat that is sure of itself."""
-    near = [c for c in u.of("assent.yes", "degree.before", "degree.after") if c.end <= again.end + 3]
-    return any(abs(c.end - again.start) <= 3 or abs(c.start - again.end) <= 1 for c in near)
-
-
-def _roots(u: Utterance, start: int, end: int) -> set[str]:
-    """The words of a mention and what they are adjectives of ("jammy": jam)."""
-    found = set(u.own[start:end])
-    for word in list(found):
-        found.update(root for root, _ in roots(word))
-    return found
-
-
-def _narrows(u: Utterance, before: Mention, m: Mention) -> bool:
-    """The later phrase holds all words of the earlier one and more, close by, both said to be there."""
-    if before.reason or not (before.present and m.present) or m.start - before.end > 6:
-        return False
-    old, new = u.own[before.start : before.end], u.own[m.start : m.end]
-    if len(new) == 1 and not u.has("narrow"):
-        return False
-    if (before.moment, before.brew) != (m.moment, m.brew):
-        return False
-    exactly = any(before.end <= c.start and c.end <= m.start and c.end - c.start > 1 for c in u.of("narrow"))
-    if exactly and m.target.count("/") == 2 and before.target.count("/") < 2:
-        return True  # "stone fruit, more exactly nectarine"
-    longer = len(new) > len(old) and set(old) <= set(new)
-    broad = before.target.startswith("reach/") and not m.target.startswith("reach/") and len(old) == 1
-    broad = broad and not u.isolated  # in a typed list "nutty, macadamia nut" are two entries
-    return longer or (broad and bool(_roots(u, before.start, before.end) & set(new)) and len(new) > 1)
-
-
-def _swaps(u: Utterance, cue: Cue, a: Mention, b: Mention) -> bool:
-    """A bare "no" needs marks around it, and nothing but small words before the new word."""
-    word = u.own[cue.start]
-    if "?" in u.gaps[cue.start] and cue.end - cue.start == 1 and u.stops(cue.end):
-        return False  # "Strawberry? No. Citrus": asked and answered
-    single = cue.end - cue.start == 1
-    if single and word in u.lexicon.sets["bare_swaps"]:
-        return u.gaps[cue.start].strip() != "" and (u.gaps[cue.end].strip() != "" or word != "no")
-    return True
-
-
-def echo(
-    u: Utterance, said: Said | None, speaker: str | None, mentions: list[Mention], *, named: bool = False
-) -> list[Mention]:
-    """The findings a turn takes over from the one before by assent ("same", "me neither") or by denying it.
-
-    Weak assent ("yeah") counts only when it is all that is said, and then only as the answer it is.
-    """
-    if (
-        said is None
-        or not said.mentions
-        or said.other_question
-        or said.age > 2
-        or (speaker is not None and speaker == said.speaker)
-    ):
-        return []
-    busy = {u.sentence[m.start] for m in mentions if m.reason is None}
-    opens = any(_opens(u, c) for c in u.of("assent.yes"))
-    if busy and (u.isolated or (len(busy) == u.sentence[-1] + 1 and not opens)):
-        return []
-    yes, no = (
-        _assent(u, busy, "assent.yes", "assent.no", asked=said.asked),
-        _assent(u, busy, "assent.deny", "negation.after", asked=said.asked),
-    )
-    targets = _last_breath(said, whole=bool(u.lexicon.sets["both"] & set(u.own)))
-    single = no is not None and no.end - no.start == 1
-    if busy and single and not said.asked and not any(not m.present for m in targets):
-        no = None
-    own = {m.target for m in mentions if m.reason is None}
-    if named and own & {m.target for m in targets}:
-        return []
-    if only_level(u):
-        targets = [m for m in targets if not m.attribute]
-    targets = [m for m in targets if m.target not in own]
-    if yes in u.of("assent.no") and not any(not m.present for m in targets):
-        yes, no = None, yes  # "Neither.": what was named is not there
-    elif yes in u.of("assent.no"):
-        targets = [m for m in targets if not m.present]
-    if yes and not (no and no.end - no.start > yes.end - yes.start):
-        standing = "led" if said.asked else "echo"
-        return [_copy(m, yes, m.present, standing, degree=_degree(u, yes, mentions)) for m in targets]
-    if no and any(not m.present for m in targets):
-        return [_copy(m, no, False, "echo") for m in targets if not m.present]
-    if no and said.age <= 1:
-        return [_copy(m, no, False, "own") for m in targets if m.present]
-    return []
-
-
-def _assent(u: Utterance, busy: set[int], *kinds: str, asked: bool = False) -> Cue | None:
-    for cue in sorted(u.of(*kinds), key=lambda c: (c.start, -c.end)):
-        if "?" in u.gaps[cue.end] and cue.end - cue.start == 1:
-            continue  # "yeah?" asks
-        if u.sentence[cue.start] in busy and not _opens(u, cue, denies="negation.after" in kinds):
-            continue
-        phrase = " ".join(u.own[cue.start : cue.end])
-        first, last = u.sentence_range(cue.start)
-        if phrase in u.lexicon.sets["turn_openers"] and last < len(u.words):
-            continue  # "Right. First sip."
-        alone = _only_small(u, cue)
-        weak_denial = "assent.deny" in kinds and cue.end - cue.start == 1 and phrase not in u.lexicon.sets["faded"]
-        if phrase in u.lexicon.sets["weak_assent"] or weak_denial:
-            short = len(u.words) <= 6 and _only_small(u, cue, first, last)
-            hearty = phrase in u.lexicon.sets["hearty_assent"] and first == 0 and _only_small(u, cue, first, last)
-            if hearty and "assent.deny" not in kinds and last < len(u.words):
-                return cue
-            if (asked and _only_small(u, cue, first, last)) or (short and not busy):
-                return cue
-            if alone and (not busy or "assent.deny" in kinds):
-                return cue
-        elif alone or (last - first <= 7 and _only_small(u, cue, first, last)) or u.sentence[cue.start] in busy:
-            return cue
-    return None
-
-
-def _opens(u: Utterance, cue: Cue, *, denies: bool = False) -> bool:
-    """ "Agreed, and it's syrupy": a plain assent or a phrase of denial, then a comma and one's own finding."""
-    if cue.start != u.sentence_range(cue.start)[0] or "," not in u.gaps[cue.end]:
-        return False
-    if denies:
-        return cue.end - cue.start >= 2
-    return " ".join(u.own[cue.start : cue.end]) in u.lexicon.sets["opening_assent"]
-
-
-def _only_small(u: Utterance, cue: Cue, first: int = 0, last: int | None = None) -> bool:
-    """Whether everything beside the cue is assent, filler or a small word."""
-    last = len(u.words) if last is None else last
-    small = [
-        c
-        for kind in ("assent.yes", "assent.no", "assent.deny", "filler", "hedge.after", "degree.after")
-        for c in u.of(kind)
-    ]
-    for i in range(first, last):
-        if cue.start <= i < cue.end or any(c.start <= i < c.end for c in small):
-            continue
-        if u.own[i] not in u.lexicon.sets["assent_fillers"] and not u.words[i][0].isupper():
-            return False
-    return True
-
-
-def _last_breath(said: Said, *, whole: bool) -> list[Mention]:
-    """The findings of the last sentence that had any; of the whole turn where "both" or "all" is said."""
-    return [m for m in said.mentions if m.reason is None and (whole or m.start >= said.last)]
-
-
-def _degree(u: Utterance, cue: Cue, mentions: list[Mention]) -> str | None:
-    """ "Same, a lot.", "massive, yes": the degree an assent adds, if no finding of its own follows."""
-    first, last = u.sentence_range(cue.start)
-    if any(cue.end <= m.start < last for m in mentions):
-        return None
-    opening = first if _only_small(u, cue, first, cue.end) else cue.end
-    found = [c for c in u.of("degree.after") if opening <= c.start < last]
-    return max(found, key=lambda c: c.end - c.start).value if found else None
-
-
-def _copy(m: Mention, cue: Cue, present: bool, standing: str, degree: str | None = None) -> Mention:
-    made = replace(m, start=cue.start, end=cue.end, present=present, standing=standing, echo=True, reason=None)
-    made.first, made.last = -1, -1
-    made.degree = degree
-    made.hedged, made.certainty, made.via, made.match = False, 1.0, "word", 1.0
-    if m.attribute and not present:
-        made.level, made.step = "none", 1.0
+def spoken(
+    turns: Sequence[Turn], us: Sequence[Utterance], named: Sequence[Sequence[Mention]], known: Known
+) -> list[Spoken]:
+    """The turns as the encoder hears them: whose voice, and which words are names of flavours, people, coffees."""
+    voices: dict[str, int] = {}
+    made = []
+    for turn, u, mentions in zip(turns, us, named, strict=True):
+        flags = [PLAIN] * len(u.words)
+        for m in sorted(mentions, key=lambda m: not m.quality):
+            flags[m.start : m.end] = [QUALITY_FLAG if m.quality else FLAVOUR] * (m.end - m.start)
+        for i, word in enumerate(u.own):
+            if word in known.people:
+                flags[i] = PERSON
+        for c, names in enumerate(known.names[:COFFEES]):
+            for name in names:
+                for at in range(len(u.own) - len(name) + 1):
+                    if tuple(u.own[at : at + len(name)]) == name and (
+                        len(name[0]) > 1 or u.words[at].isupper() or u.words[at].isdigit()
+                    ):
+                        flags[at : at + len(name)] = [COFFEE + c] * len(name)
+        voice = ANONYMOUS if turn.speaker is None else voices.setdefault(turn.speaker, len(voices) % VOICES) + 1
+        places = tuple(zip(u.starts, u.ends, strict=True))
+        made.append(Spoken(turn.text, places, tuple(flags), voice))
     return made
 
 
-def asks(u: Utterance) -> bool:
-    """Whether the turn asks the table for a flavour ("do you get the jasmine?")."""
-    return bool(u.of("question")) and "?" in u.text
+def _scene(situation: Situation, known: Known) -> Scene:
+    brew = BREWS[situation.brew]
+    card = (known.cards or {}).get(situation.brew)
+    return {
+        "coffee": known.coffees[situation.coffee] if known.coffees else None,
+        "brew": card or METHOD.get(brew, brew) or None,
+        "moment": MOMENTS[situation.moment] or None,
+    }
+
+
+def logit(p: float) -> float:
+    """The log of the odds, kept within bounds."""
+    p = min(max(p, 1e-4), 1 - 1e-4)
+    return math.log(p / (1 - p))
+
+
+class _Teller:
+    """One turn, with all that bears on it."""
+
+    def __init__(
+        self,
+        u: Utterance,
+        heard: Heard,
+        turn: Turn,
+        before: Sequence[Named],
+        here: Sequence[Named],
+        far: Sequence[float],
+        scene: Scene,
+        informed: bool,
+    ) -> None:
+        self.u, self.heard, self.turn = u, heard, turn
+        self.before, self.here, self.far = before, here, far
+        self.scene, self.informed = scene, informed
+        self.weights = u.lexicon.weights["talk"]
+
+    def told(self, mentions: Sequence[Mention]) -> Told:
+        spans = spans_of(self.u, self.heard)
+        judged: list[Judged] = []
+        unknown: list[Unresolved] = []
+        for span in spans:
+            made = self._finding(span)
+            if made is not None:
+                judged.append(made)
+            elif span.said > 0.5:
+                unknown.extend(self._unknown(span))
+        judged.extend(self._qualities(mentions))
+        taken = {i for j in judged for i in range(j.start, j.end)}
+        judged.extend(self._aside(m) for m in mentions if not m.quality and taken.isdisjoint(range(m.start, m.end)))
+        return Told(self.turn, self.u, tuple(judged), tuple(unknown))
+
+    def _finding(self, span: Span) -> Judged | None:
+        options = candidates(self.u, span, self.heard, self.before, self.here, self.far)
+        if not options:
+            return None
+        best, share = best_of(options, choice(self.weights["means"], [o.features for o in options]))
+        features = finding_features(span, best, share, len(options))
+        sure = chance(self.weights["right"], features)
+        m = best.mention
+        own = m is not None and "own" in best.features
+        degree = DEGREES[head(self.heard, "degree", span.start, span.end)]
+        place = PLACES[head(self.heard, "place", span.start, span.end)]
+        return Judged(
+            span.start,
+            span.end,
+            best.descriptor,
+            sure,
+            present=not span.denied,
+            hedged=span.doubted,
+            degree=degree or None,
+            place="finish" if place == "back" else place if place not in ("", "nose") else None,
+            standing=self._standing(best.descriptor, span, own),
+            echo=(span.assent or not own) and self._said_before(best.descriptor),
+            via=m.via if own and m else "word" if not own else "heard",
+            match=m.match if own and m else 1.0,
+            state=m.state if own and m else None,
+            parts=m.parts if own and m else (),
+            nose=place == "nose",
+            signs=moved_most(self.weights["right"], features),
+            **self.scene,
+        )
+
+    def _standing(self, descriptor: str, span: Span, own: bool) -> str:
+        """Whose a finding is. A denial is always the speaker's own: nobody agrees by tasting nothing."""
+        if self.informed:
+            return "informed"
+        agreed = span.assent or (not own and not span.denied)
+        return "echo" if agreed and self._said_before(descriptor) else "own"
+
+    def _said_before(self, descriptor: str) -> bool:
+        """Whether somebody else named a descriptor in the turns before."""
+        speaker = self.turn.speaker
+        return any(n.mention.target == descriptor and (not speaker or n.speaker != speaker) for n in self.before)
+
+    def _qualities(self, mentions: Sequence[Mention]) -> Iterator[Judged]:
+        """Stretches that say a quality: by the words of the vocabulary in them, else by the encoder alone."""
+        for span in spans_of(self.u, self.heard, QUALITY, QUALITY):
+            for target, start, end, own in quality_parts(self.heard, span, mentions):
+                level, features = quality_features(self.heard, target, span, start, end, own)
+                sure = chance(self.weights["quality"], features)
+                signs = moved_most(self.weights["quality"], features)
+                yield Judged(start, end, target, sure, level=level, signs=signs, **self.scene)
+
+    def _aside(self, m: Mention) -> Judged:
+        reason = REASONS[head(self.heard, "reason", m.start, m.end)]
+        said = float(self.heard.words["main"][m.start : m.end, 1:5].sum(1).mean())
+        return Judged(m.start, m.end, m.target, said, reason=reason, via=m.via, match=m.match, **self.scene)
+
+    def _unknown(self, span: Span) -> Iterator[Unresolved]:
+        u = self.u
+        loose = [i for i in range(span.start, span.end) if u.own[i] not in u.lexicon.small]
+        loose = [i for i in loose if u.own[i] not in u.lexicon.ordinary]
+        if loose:
+            start, end = loose[0], loose[-1] + 1
+            phrase = " ".join(u.words[start:end])
+            yield unresolved(u, self.turn, start, end, u.lexicon.guesser().nearest(phrase))
+
+
+def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Candidate, float]:
+    """The likeliest descriptor, its likeliest candidate, and the share of all that mean it."""
+    by: dict[str, float] = {}
+    for option, share in zip(options, shares, strict=True):
+        by[option.descriptor] = by.get(option.descriptor, 0.0) + share
+    descriptor = max(by, key=lambda d: (by[d], d))
+    best = max(
+        (pair for pair in zip(options, shares, strict=True) if pair[0].descriptor == descriptor), key=lambda p: p[1]
+    )
+    return best[0], by[descriptor]
+
+
+KINDS = ("own", "composed", "misheard", "sounds like", "past")
+
+
+def finding_features(span: Span, best: Candidate, share: float, count: int) -> dict[str, float]:
+    """What a finding's probability rests on: how it was said, and how sure it is what it means."""
+    present = span.classes[1] + span.classes[2] + span.classes[4]
+    polarity = present / max(1e-6, present + span.classes[3])
+    features = {
+        "always": 1.0,
+        "said": logit(span.said),
+        "said at its height": logit(span.peak),
+        "polarity": logit(1 - polarity if span.denied else polarity),
+        "denied": float(span.denied),
+        "assent": float(span.assent),
+        "doubted": float(span.doubted),
+        "means it": logit(share),
+        "nothing else it may mean": float(count == 1),
+        "long": min(span.end - span.start, 12) / 12,
+        "aside": logit(span.classes[ASIDE]),
+        "broad": float(best.descriptor.count("/") < 2),
+        "a fault": best.features.get("a fault", 0.0),
+        "own share of words": best.features.get("own share of words", 0.0),
+    }
+    kept = (
+        "leaves nothing",
+        "leaves one word",
+        "leaves more",
+        "one of several",
+        "a narrower one was said",
+        "shares a word",
+    )
+    features |= {name: value for name, value in best.features.items() if name.endswith(kept)}
+    for kind in KINDS:
+        if kind in best.features:
+            features[kind] = 1.0
+            features[f"{kind}, denied"] = float(span.denied)
+            features[f"{kind}, assent"] = float(span.assent)
+            features[f"{kind}, said"] = features["said"]
+            features[f"{kind}, means it"] = features["means it"]
+    return features
+
+
+def head(heard: Heard, question: str, start: int, end: int) -> int:
+    """The encoder's likeliest answer to a question for words [start, end)."""
+    return int(heard.words[question][start:end].mean(0).argmax())
+
+
+def quality_parts(
+    heard: Heard, span: Span, mentions: Sequence[Mention]
+) -> Iterator[tuple[str, int, int, list[Mention]]]:
+    """The attributes a stretch speaks of, each with its words: those its words name, else the encoder's likeliest."""
+    inside = [m for m in mentions if m.quality and m.start < span.end and span.start < m.end]
+    targets = list(dict.fromkeys(m.target for m in inside))
+    if len(targets) < 2:
+        target = targets[0] if targets else ATTRIBUTES[head(heard, "attribute", span.start, span.end)]
+        yield target, span.start, span.end, inside
+        return
+    for target in targets:
+        own = [m for m in inside if m.target == target]
+        yield target, min(m.start for m in own), max(m.end for m in own), own
+
+
+def quality_features(
+    heard: Heard, target: str, span: Span, start: int, end: int, own: Sequence[Mention]
+) -> tuple[str, dict[str, float]]:
+    """The likeliest level of an attribute, and what its probability rests on."""
+    levels = heard.words["level"][start:end].mean(0)
+    known = ATTRIBUTES.index(target) if target in ATTRIBUTES else -1
+    attribute = float(heard.words["attribute"][start:end].mean(0)[known]) if known >= 0 else 0.3
+    return LEVELS[int(levels.argmax())], {
+        "always": 1.0,
+        "said": logit(span.classes[QUALITY]),
+        "its attribute": logit(attribute),
+        "its level": logit(float(levels.max())),
+        "a listed word": float(bool(own)),
+    }

@@ -2,87 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Iterator, Sequence
 
-from tastevocab.reading.language.mention import Mention
+from tastevocab.reading.language.items import Judged, unresolved
 from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.records import Spot, Suggestion, Turn, Unresolved
+from tastevocab.reading.records import Turn, Unresolved
 
 
-def unresolved(
-    u: Utterance,
-    turn: Turn,
-    mentions: list[Mention],
-    spot: Callable[[Utterance, Turn, int, int], Spot],
-    people: Collection[str] = (),
-) -> list[Unresolved]:
-    """The unknown words of a turn that stand where a flavour would; names of `people` are none."""
-    ordinary = u.lexicon.ordinary
-    loose = [i for i, word in enumerate(u.own) if word not in ordinary]
-    if loose:
-        named = u.named()
-        loose = [i for i in loose if i not in named and _may_be_flavour(u, i)]
-    if not loose:
-        return []
-    taken = _taken(u, mentions)
-    found = []
-    position = 0
-    while position < len(u.words):
-        if taken[position] or not _may_be_flavour(u, position) or u.words[position].lower() in people:
-            position += 1
-            continue
-        end = position + 1
-        while end < len(u.words) and not u.is_break(end) and not taken[end] and _may_be_flavour(u, end):
-            end += 1
-        if any(_rare(u, i) for i in range(position, end)) or _in_flavour_place(u, turn, position, end):
-            found.append(Unresolved(spot(u, turn, position, end), _suggestions(u, position, end)))
-        position = end
-    return found
-
-
-def _taken(u: Utterance, mentions: list[Mention]) -> list[bool]:
-    taken = [False] * len(u.words)
-    for start, end in [*(m.quote for m in mentions), *((p.start, p.end) for p in u.pieces)]:
-        taken[start:end] = [True] * (end - start)
-    for kind, cues in u.cues.items():
-        if kind in ("heard", "counter") or kind.startswith("decoy.after") or kind.startswith("decoy.before"):
-            continue
-        for c in cues:
-            taken[c.start : c.end] = [True] * (c.end - c.start)
-    return taken
+def unknown_in(u: Utterance, turn: Turn, judged: Sequence[Judged]) -> Iterator[Unresolved]:
+    """The unknown words of a typed note: rare ones, and those that stand where a flavour would."""
+    taken = u.named() | {i for j in judged for i in range(j.start, j.end)}
+    taken |= u.covered(*(kind for kind in u.cues if not kind.startswith("aside.") and kind != "small"))
+    loose = [i not in taken and _may_be_flavour(u, i) for i in range(len(u.words))]
+    at = 0
+    while at < len(loose):
+        end = at + 1
+        if loose[at]:
+            while end < len(loose) and loose[end] and not u.is_break(end):
+                end += 1
+            if any(_rare(u, i) for i in range(at, end)) or _in_flavour_place(u, turn, at, end):
+                phrase = " ".join(u.words[at:end])
+                yield unresolved(u, turn, at, end, u.lexicon.guesser().nearest(phrase))
+        at = end
 
 
 def _may_be_flavour(u: Utterance, i: int) -> bool:
     word = u.own[i]
-    return word not in u.lexicon.ordinary and len(word) > 2 and word.isalpha() and word not in u.lexicon.function
+    return len(word) > 2 and word.isalpha() and word not in u.lexicon.ordinary and word not in u.lexicon.small
 
 
 def _rare(u: Utterance, i: int) -> bool:
-    """Neither in the vocabulary nor among everyday English words, and no name or number."""
+    """Neither in the vocabulary nor among everyday English words, and no name inside a sentence."""
     word = u.words[i]
-    if (
-        word[0].isupper()
-        and i
-        and not u.stops(i)
-        and u.gaps[i].strip() == ""
-        and sum(w[0].islower() for w in u.words) > len(u.words) / 2
-    ):
-        return False
-    return len(word) > 3 and word.lower() not in u.lexicon.english and u.own[i] not in u.lexicon.english
+    name = word[0].isupper() and i > 0 and not u.is_break(i) and any(w[0].islower() for w in u.words)
+    english = u.lexicon.english
+    return not name and len(word) > 3 and word.lower() not in english and u.own[i] not in english
 
 
 def _in_flavour_place(u: Utterance, turn: Turn, start: int, end: int) -> bool:
-    """After a tasting frame, before "notes" or "flavour", or a short item of a typed list."""
-    frames = u.of("frame")
-    if any(f.end == start or (f.end == start - 1 and u.own[start - 1] in u.lexicon.sets["some"]) for f in frames):
-        return True
-    if end < len(u.words) and u.own[end] in u.lexicon.sets["flavour_nouns"] and not u.is_break(end):
+    """Right after a tasting frame, or a short item of a typed list."""
+    if any(frame.end == start for frame in u.of("frame")):
         return True
     first, last = u.clause_range(start)
     return turn.kind == "note" and last - first <= 3 and start == first and end == last and end - start <= 2
-
-
-def _suggestions(u: Utterance, start: int, end: int) -> tuple[Suggestion, ...]:
-    guesser = u.lexicon.guesser()
-    phrase = " ".join(u.words[start:end])
-    return tuple(Suggestion(d, m) for d, m in guesser.nearest(phrase))

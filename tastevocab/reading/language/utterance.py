@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Container
 from functools import lru_cache
 from itertools import accumulate, pairwise
 from typing import NamedTuple
@@ -18,8 +17,8 @@ _STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
 _ABBREVIATIONS = frozenset(
     ("v", "med", "Med", "e", "g", "eg", "approx", "c", "ca", "vs", "Dr", "Mr", "Mrs", "Ms", "St")
 )
-# Cues that people set off inside by commas ("no, sorry"); all others hold together without a mark.
-_LOOSE_CUES = ("correction", "assent")
+# Cues that people set off inside by commas ("no, none"); all others hold together without a mark.
+_LOOSE_CUES = ("assent",)
 _COMMA = re.compile(r"[,:()\[\]/\\\"“”+&*=<>~→]")
 
 _SOFT = frozenset((" ", "-", "", "&", "‑", "  ", "' ", " '", "’ "))
@@ -63,17 +62,13 @@ class Utterance:
     """
 
     __slots__ = (
-        "_breaks", "_clause_starts", "_explained", "_fillers", "_marked", "_sentence_starts", "clause", "cues", "ends",
-        "gaps", "isolated", "keys", "lexicon", "own", "pieces", "sentence", "starts", "text", "typed", "words",
+        "_breaks", "_clause_starts", "_marked", "_sentence_starts", "clause", "cues", "ends",
+        "gaps", "keys", "lexicon", "own", "pieces", "sentence", "starts", "text", "words",
     )  # fmt: skip
 
-    def __init__(self, text: str, lexicon: Lexicon, *, isolated: bool = False, typed: bool = False) -> None:
+    def __init__(self, text: str, lexicon: Lexicon) -> None:
         self.text = text
-        self.isolated = isolated
-        self.typed = typed
-        self._explained: set[int] | None = None
         self.lexicon = lexicon
-        self._fillers: set[int] | None = None
         self._cut()
         self._marks()
         self._sentences()
@@ -134,43 +129,7 @@ class Utterance:
 
     def is_filler(self, i: int) -> bool:
         """Whether word i is a filler ("um", "like"): commas around one mean nothing."""
-        if self._fillers is None:
-            self._fillers = self.covered("filler")
-        return i in self._fillers
-
-    def before(self, i: int, over: Container[str] = ()) -> int:
-        """The last word before word i that is no filler and none of the words `over` (-1 if there is none)."""
-        i -= 1
-        while i >= 0 and (self.is_filler(i) or self.own[i] in over):
-            i -= 1
-        return i
-
-    def numbers_in(self, first: int, last: int) -> bool:
-        """Whether a number is said in words [first, last)."""
-        ones = self.lexicon.numbers.get("ones", {}) if self.lexicon.numbers else {}
-        return any(w.isdigit() or w in ones for w in self.own[first:last])
-
-    def is_loose(self, i: int) -> bool:
-        """Whether word i is no cue, no name, no small word and no everyday word of tasting talk."""
-        if self._explained is None:
-            known: set[int] = set()
-            for kind, cues in self.cues.items():
-                if not kind.startswith("decoy") and kind != "state":
-                    known.update(j for c in cues for j in range(c.start, c.end))
-            self._explained = known | self.named()
-        own = self.own[i]
-        if self.numbers_in(i, i + 1) or own in self.lexicon.sets["units"]:
-            return False
-        return not (i in self._explained or own in self.lexicon.small or own in self.lexicon.ordinary or own.isdigit())
-
-    def parts(self, i: int) -> bool:
-        """Whether a comma, bracket or slash before word i parts it from word i-1; commas around fillers do not."""
-        gap = self.gaps[i]
-        if gap == " ":
-            return False
-        if "(" in gap or ")" in gap or "/" in gap or ":" in gap:
-            return True
-        return "," in gap and not self.is_filler(i) and not (i and self.is_filler(i - 1))
+        return self.own[i] in self.lexicon.fillers
 
     def _cues(self) -> None:
         """The longest phrase of every kind at every word."""
@@ -205,19 +164,11 @@ class Utterance:
             node = node[own[position]]
             position += 1
 
-    def has(self, *kinds: str) -> bool:
-        """Whether any cue of these kinds was found."""
-        return not self.cues.keys().isdisjoint(kinds)
-
     def of(self, kind: str, *more: str) -> list[Cue]:
         """All cues of these kinds, in order of their start."""
         if not more:
             return self.cues.get(kind, _NONE)
         return sorted(c for kind in (kind, *more) for c in self.cues.get(kind, _NONE))
-
-    def follows(self, kind: str, i: int) -> bool:
-        """Whether word i stands right behind a cue of this kind."""
-        return any(c.end == i for c in self.cues.get(kind, _NONE))
 
     def covered(self, *kinds: str) -> set[int]:
         """The words that stand in cues of these kinds."""

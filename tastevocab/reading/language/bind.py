@@ -1,0 +1,57 @@
+"""Scope: which pattern reaches which name, from which side, over what. The one such rule; all else asks for edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from tastevocab.reading.language.mark import Mention
+from tastevocab.reading.language.utterance import Utterance
+
+NEAR, FAR = 2, 6  # words that are not small between a pattern and what it reaches
+
+
+class Edge(NamedTuple):
+    """A pattern in the sentence of a mention: its kind and value, the side it stands on ("before", "after", "over"),
+    how far (0 right beside, over small words at most; 1 near; 2 far; 3 beyond), and whether another name or a comma
+    stands between."""
+
+    kind: str
+    value: str
+    side: str
+    far: int
+    name: bool
+    comma: bool
+
+
+def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
+    """Every pattern that stands in the sentence of `m`; `named[i]` says whether word i stands in a name."""
+    first, last = u.sentence_range(m.start)
+    for kind, cues in u.cues.items():
+        for cue in cues:
+            if cue.start < first or cue.end > last:
+                continue
+            if cue.end <= m.start:
+                side, low, high = "before", cue.end, m.start
+            elif cue.start >= m.end:
+                side, low, high = "after", m.end, cue.start
+            elif cue.start <= m.start and m.end <= cue.end and cue.end - cue.start > m.end - m.start:
+                side, low, high = "over", 0, 0
+            else:
+                continue
+            loose = sum(not (named[i] or u.own[i] in u.lexicon.small) for i in range(low, high))
+            far = 0 if loose == 0 else 1 if loose <= NEAR else 2 if loose <= FAR else 3
+            yield Edge(kind, cue.value, side, far, any(named[low:high]), _comma(u, low, high, side))
+
+
+def _comma(u: Utterance, low: int, high: int, side: str) -> bool:
+    """Whether a clause ends between the words before `low` and from `high` on."""
+    return side != "over" and u.clause[low - 1] != u.clause[high]
+
+
+def named_words(u: Utterance) -> list[bool]:
+    """For each word whether it stands in a name of a flavour or quality."""
+    named = [False] * (len(u.words) + 1)
+    for piece in u.pieces:
+        named[piece.start : piece.end] = [True] * (piece.end - piece.start)
+    return named

@@ -1,0 +1,58 @@
+"""Features of a name in typed notes: what stands beside it, its sentence, what it is. A person can read their names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tastevocab.reading.language.bind import edges
+from tastevocab.reading.language.mark import Mention
+from tastevocab.reading.language.utterance import Utterance
+
+_QUIET = ("small", "filler", "turn_to", "brew")  # patterns that say nothing of a name beside them
+_FAR = ("beside", "near", "far", "beyond")
+
+
+def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = "") -> list[str]:
+    """The features of one mention; `topic` is the attribute its column is about."""
+    first, last = u.sentence_range(m.start)
+    found = {"always"}
+    for edge in edges(u, m, named):
+        if edge.kind in _QUIET:
+            continue
+        where = f"{edge.side} {_FAR[edge.far]}"
+        found.add(f"{edge.kind} {where}{' past a name' if edge.name else ''}{' past a comma' if edge.comma else ''}")
+        found.add(f"{edge.kind} {edge.value} {where}" if edge.value else f"{edge.kind} {edge.side}")
+    before = u.own[m.start - 1] if m.start > first else "(start)"
+    after = u.own[m.end] if m.end < last else "(end)"
+    for side, word in (("before", before), ("after", after)):
+        known = word in u.lexicon.small or word in u.lexicon.ordinary or word[0] == "("
+        found.add(f"word {side}: {word if known else 'another'}")
+    if last - first == m.end - m.start:
+        found.add("alone in its sentence")
+    if "?" in u.gaps[last]:
+        found.add("a question")
+    size = len(u.words)
+    found.add("one to four words" if size <= 4 else "up to twelve words" if size <= 12 else "a longer note")
+    found.add(f"of {m.target}")
+    if m.quality:
+        found.update((f"step {m.step}", f"{m.target} step {m.step}", f"says {' '.join(u.own[m.start : m.end])}"))
+        found.update(_beside(u, m))
+    else:
+        found.add("a fault" if m.target in u.lexicon.names.faults else "a flavour")
+    if topic:
+        found.add("its own column" if topic == m.target else "another's column")
+    if m.via != "word":
+        found.add(f"known by {m.via}")
+    return sorted(found)
+
+
+def _beside(u: Utterance, m: Mention) -> list[str]:
+    """Words that mean a step only beside this quality's name ("creamy mouthfeel", "the body is light")."""
+    book = u.lexicon.beside.get(m.target)
+    first, last = u.clause_range(m.start)
+    found = []
+    for at in range(max(first, m.start - 3), min(last, m.end + 4)) if book else ():
+        end, senses = book.longest(u.own, at)  # type: ignore[union-attr]
+        if senses and (end <= m.start or at >= m.end):
+            found.append(f"beside step {senses[0].value}")
+    return found

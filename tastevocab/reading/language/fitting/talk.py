@@ -1,0 +1,197 @@
+"""Fitting what talk is judged by: examples from marked talk as the encoder heard it before it had learnt it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from tastevocab.reading.language.encoder import SCENE, Heard
+from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
+from tastevocab.reading.language.fitting.weigh import chance_weights, choice_weights
+from tastevocab.reading.language.judge import choice
+from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.mark import Mention, mentions_of
+from tastevocab.reading.language.reference import REACH, Candidate, Named, candidates, named_in
+from tastevocab.reading.language.situation import (
+    Known,
+    Situation,
+    brew_candidates,
+    brew_of,
+    coffee_candidates,
+    known_of,
+    moment_candidates,
+)
+from tastevocab.reading.language.spans import QUALITY, Span, spans_of
+from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts
+from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.language.windows import BREWS, COFFEES, MOMENTS
+from tastevocab.reading.records import Poured, Table
+
+FINDS = "+?-="
+
+
+@dataclass(slots=True)
+class Learnt:
+    """Examples by question: choices (candidates' features and which is right) and yes-or-no (features, answer)."""
+
+    choices: dict[str, list[tuple[list[Mapping[str, float]], list[bool]]]] = field(default_factory=dict)
+    chances: dict[str, list[tuple[Mapping[str, float], bool]]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch the encoder cut, what it may mean, and the mark it lies over."""
+
+    span: Span
+    options: list[Candidate]
+    mark: Marked | None
+    over: tuple[Marked, ...]
+
+
+def table_of(recording: Recording) -> Table:
+    """What a leader would have written down before: who tasted, which coffees, which brews."""
+
+    def named(key: str) -> list[str]:
+        return list(dict.fromkeys(v for line in recording.lines if (v := getattr(line, key))))
+
+    return Table(
+        tuple(named("speaker")),
+        tuple(Poured(c, (c,)) for c in named("coffee")),
+        tuple((b, b) for b in named("brew")),
+    )
+
+
+def stretches(
+    recording: Recording, heard: Sequence[Heard], far: Sequence[float], lexicon: Lexicon
+) -> Iterator[tuple[Line, Utterance, Heard, list[Mention], list[Stretch]]]:
+    """Each line of a recording with the stretches that were cut from it."""
+    before: list[Named] = []
+    for line, h in zip(recording.lines, heard, strict=True):
+        u = Utterance(line.text, lexicon)
+        mentions = mentions_of(u)
+        here = named_in(u, h, mentions, line.speaker)
+        found = []
+        for span in spans_of(u, h):
+            over = _over(u, span.start, span.end, line)
+            mark = max((m for m in over if m.sign in FINDS), key=lambda m: _shared(u, span, m), default=None)
+            found.append(Stretch(span, candidates(u, span, h, before, here, far), mark, over))
+        yield line, u, h, mentions, found
+        before = [*before, *here][-REACH:]
+
+
+def _over(u: Utterance, start: int, end: int, line: Line) -> tuple[Marked, ...]:
+    a, b = u.span(start, end)
+    return tuple(m for m in line.marks if m.start < b and a < m.end)
+
+
+def _shared(u: Utterance, span: Span, m: Marked) -> int:
+    a, b = u.span(span.start, span.end)
+    return min(b, m.end) - max(a, m.start)
+
+
+def learn(
+    tables: Sequence[tuple[Recording, Sequence[Heard]]],
+    far: Sequence[float],
+    lexicon: Lexicon,
+    id_of: Callable[[str], str | None],
+) -> dict[str, Any]:
+    """Weights for every question of talk, fitted on these recordings.
+
+    What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
+    """
+    cut = {id(r): list(stretches(r, h, far, lexicon)) for r, h in tables}
+    authors = sorted({r.author for r, _ in tables})
+    by_author = {a: [s for r, _ in tables if r.author == a for *_, found in cut[id(r)] for s in found] for a in authors}
+    means = choice_weights([e for a in authors for e in _meanings(by_author[a], id_of)])
+    halves = [set(authors[i::3]) for i in range(3)]
+    right: list[tuple[Mapping[str, float], bool]] = []
+    for held in halves:
+        others = [e for a in authors if a not in held for e in _meanings(by_author[a], id_of)]
+        weights = choice_weights(others) if others else means
+        right.extend(e for a in authors if a in held for s in by_author[a] if (e := _right(s, weights, id_of)))
+    quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
+    scene = Learnt()
+    for r, heard in tables:
+        _scenes(r, heard, lexicon, scene)
+    return {
+        "talk": {"means": means, "right": chance_weights(right), "quality": chance_weights(quality)},
+        "scene": {name: choice_weights(scene.choices[name]) for name in SCENE},
+    }
+
+
+def _meanings(
+    found: Sequence[Stretch], id_of: Callable[[str], str | None]
+) -> Iterator[tuple[list[Mapping[str, float]], list[bool]]]:
+    for s in found:
+        right = id_of(s.mark.concept) if s.mark else None
+        hits = [o.descriptor == right for o in s.options]
+        if right and any(hits) and not all(hits):
+            yield [o.features for o in s.options], hits
+
+
+def _right(
+    s: Stretch, weights: Mapping[str, float], id_of: Callable[[str], str | None]
+) -> tuple[Mapping[str, float], bool] | None:
+    """Whether what a stretch would be read as is right; None where it is neither right nor wrong (a broader word)."""
+    if not s.options:
+        return None
+    best, share = best_of(s.options, choice(weights, [o.features for o in s.options]))
+    features = finding_features(s.span, best, share, len(s.options))
+    marks = [m for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
+    ids = [id_of(m.concept) for m in marks]
+    if best.descriptor in ids:
+        return features, True
+    if any(i and related(best.descriptor, i) for i in ids):
+        return None
+    return features, False
+
+
+def related(a: str, b: str) -> bool:
+    """Whether one descriptor holds the other, or both are notes of one family."""
+    x, y = a.split("/"), b.split("/")
+    return a.startswith(b + "/") or b.startswith(a + "/") or (len(x) == len(y) == 3 and x[:2] == y[:2])
+
+
+def _qualities(
+    line: Line, u: Utterance, h: Heard, mentions: Sequence[Mention]
+) -> Iterator[tuple[Mapping[str, float], bool]]:
+    for span in spans_of(u, h, QUALITY, QUALITY):
+        for target, start, end, own in quality_parts(h, span, mentions):
+            level, features = quality_features(h, target, span, start, end, own)
+            marks = [m for m in _over(u, start, end, line) if m.sign == "a"]
+            yield features, any(m.attribute == target and m.level == level for m in marks)
+
+
+def _scenes(recording: Recording, heard: Sequence[Heard], lexicon: Lexicon, learnt: Learnt) -> None:
+    """The choices of coffee, brew and moment turn by turn, after what the encoder alone takes to be in hand before:
+    as wrong as it may be when talk is read, so that nothing is learnt to lean on it too much."""
+    known = known_of(table_of(recording), lexicon)
+    before = Situation()
+    seen = 0
+    for number, (line, h) in enumerate(zip(recording.lines, heard, strict=True)):
+        u = Utterance(line.text, lexicon)
+        asked: list[tuple[str, Mapping[int, Mapping[str, float]], int]] = []
+        if line.coffee and len(known.coffees) > 1:
+            asked.append(("coffee", coffee_candidates(u, h, before, known), known.coffees.index(line.coffee)))
+        if line.brew and len(known.brews) > 1:
+            asked.append(("brew", brew_candidates(u, h, before, known.brews), brew_of(line.brew, lexicon)))
+        if line.moment:
+            asked.append(("moment", moment_candidates(u, h, before), MOMENTS.index(line.moment)))
+        for name, options, right in asked:
+            if right in options:
+                learnt.choices.setdefault(name, []).append(([*options.values()], [o == right for o in options]))
+        seen = max(seen, known.coffees.index(line.coffee) + 1 if line.coffee else 0)
+        truly = known.coffees.index(line.coffee) if line.coffee else before.coffee
+        before = _by_the_encoder(h, known, seen)
+        if number % 2:
+            before = replace(before, coffee=truly)
+
+
+def _by_the_encoder(h: Heard, known: Known, seen: int) -> Situation:
+    if not h.scene:
+        return Situation(seen=seen)
+    coffees, brews = range(min(len(known.coffees), COFFEES)), known.brews or range(1, len(BREWS))
+    coffee = max(coffees, key=lambda c: h.scene["coffee"][c], default=-1)
+    brew = max(brews, key=lambda b: h.scene["brew"][b])
+    return Situation(coffee, brew, int(h.scene["moment"][1:].argmax()) + 1, seen)

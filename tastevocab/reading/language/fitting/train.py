@@ -1,0 +1,325 @@
+"""Fitting the encoder on marked talk. Needs the extra `fit` (torch and others); a GPU makes it minutes.
+
+    python train.py LESSONS START TOKENIZER OUT AUTHOR ...   holds the authors out, writes what is made of them
+    python train.py LESSONS START TOKENIZER OUT              learns from all and writes OUT/weights.npz for `graph.py`
+
+LESSONS comes from `python -m tastevocab.reading.language lessons`; START is MiniLM-L6's model.safetensors (Apache-2.0,
+Wang et al. 2020), TOKENIZER its tokenizer.json. Hold out every author once (a few at a time) before `fit` and `score`.
+Beside this file only `windows.py` is needed, so both can be copied to a machine that has the GPU.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+import sys
+from pathlib import Path
+
+import numpy as np
+import torch
+from safetensors.torch import load_file
+from tokenizers import Tokenizer
+from torch import nn
+from torch.nn import functional as F
+from transformers import BertConfig, BertModel
+
+try:
+    from tastevocab.reading.language import windows as W
+except ImportError:  # copied to a machine of its own
+    import windows as W  # type: ignore[no-redef]
+
+SCENE = ("coffee", "brew", "moment")
+POINT, REACH = 64, 16  # numbers in a pointer; names looked back on
+EPOCHS, RATE, BATCH = 20, 3e-4, 16
+SEEDS = (0, 1)  # what is shipped is the mean of two runs from one start (Wortsman et al. 2022, "Model soups")
+BARE = 0.35  # share of recordings learnt without punctuation, as automatic captions have none
+WEIGHT = {"main": 1.0, "begin": 0.3, "reason": 0.3, "attribute": 0.4, "level": 0.5, "degree": 0.3, "place": 0.2,
+          "coffee": 0.35, "brew": 0.35, "moment": 0.35}  # fmt: skip
+POINTING = 0.5
+DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
+
+
+def run_together(table, rng):
+    """The table with the turns of nobody run together, as captions that are cut by width are."""
+    made, left = [], 0
+    for turn in table["turns"]:
+        if made and left > 0 and turn["speaker"] is None and made[-1]["speaker"] is None:
+            whole, left = made[-1], left - 1
+            at, words = len(whole["text"]) + 1, len(whole["words"])
+            whole["text"] += " " + turn["text"]
+            whole["words"] = whole["words"] + [[a + at, b + at] for a, b in turn["words"]]
+            whole["flag"] = whole["flag"] + turn["flag"]
+            whole["lab"] = {head: whole["lab"][head] + turn["lab"][head] for head in whole["lab"]}
+            for name in ("cands", "refs"):
+                whole[name] = whole[name] + [[a + words, b + words, d] for a, b, d in turn[name]]
+        else:
+            made.append(dict(turn))
+            left = rng.choice([0, 1, 2, 4, 8])
+    return {**table, "turns": made}
+
+
+class Lesson:
+    """A recording in pieces, with the right answers a piece and the pairs of stretches and names they mean."""
+
+    def __init__(self, table, tokenizer, *, anonymous=False, bare=False):
+        self.table, self.turns = table, table["turns"]
+        self.pieces = W.pieces_of(list(self._spoken(anonymous, bare)), tokenizer)
+        self.labels = {head: np.full(len(self.pieces.ids), -1) for head in W.HEADS}
+        self.places = {}
+        for at, (word, turn) in enumerate(zip(self.pieces.words, self.pieces.turns, strict=True)):
+            if word == W.TURN:
+                for name in SCENE:
+                    self.labels[name][at] = self.turns[turn]["scene"][name]
+            elif word >= 0:
+                for head in W.HEADS:
+                    self.labels[head][at] = self.turns[turn]["lab"][head][word]
+                self.places.setdefault((turn, word), [at, at + 1])[1] = at + 1
+        self.pairs = list(self._pairs())
+
+    def _spoken(self, anonymous, bare):
+        voices = {}
+        for turn in self.turns:
+            text = turn["text"]
+            if bare:
+                text = "".join(c if c.isalnum() or c in " '’-" else " " for c in text)
+            named = turn["speaker"] is not None and not anonymous
+            voice = voices.setdefault(turn["speaker"], len(voices) % W.VOICES) + 1 if named else W.ANONYMOUS
+            yield W.Spoken(text, tuple(map(tuple, turn["words"])), tuple(turn["flag"]), voice)
+
+    def _stretch(self, turn, start, end):
+        found = [self.places[turn, w] for w in range(start, end) if (turn, w) in self.places]
+        return (found[0][0], found[-1][1]) if found else None
+
+    def _pairs(self):
+        """(start, end, candidates): each candidate (start, end, steps back, whether it is meant)."""
+        names, means = [], []
+        for number, turn in enumerate(self.turns):
+            for listed, into in ((turn["cands"], names), (turn["refs"], means)):
+                into.extend((*s, d) for a, b, d in listed if (s := self._stretch(number, a, b)))
+        for start, end, descriptor in means:
+            own = [(n, 0) for n in names if n[0] < end and start < n[1]]
+            past = [n for n in names if n[1] <= start][-REACH:]
+            listed = own + [(n, len(past) - i) for i, n in enumerate(past)]
+            if len(listed) > 1 and any(n[2] == descriptor for n, _ in listed):
+                yield start, end, [(n[0], n[1], back, n[2] == descriptor) for n, back in listed]
+
+    def state(self, low, rng):
+        """What is in hand at a piece; now and then wrong or unknown, as it is when talk is read."""
+        turn = self.pieces.turns[low] - (self.pieces.words[low] == W.TURN)
+        last = {
+            n: next((t["scene"][n] for t in reversed(self.turns[: turn + 1]) if t["scene"][n] >= 0), -1) for n in SCENE
+        }
+        coffee, brew, moment = (last[name] for name in SCENE)
+        brews, coffees = self.table["brews"], self.table["coffees"]
+        if rng.random() < 0.08:
+            coffee = rng.randrange(-1, max(1, coffees))
+        if rng.random() < 0.08 and brews:
+            brew = rng.choice([*brews, -1])
+        if rng.random() < 0.12:
+            moment = rng.randrange(-1, len(W.MOMENTS))
+        if rng.random() < 0.12:
+            return W.State(0, max(brew, 0), max(moment, 0))
+        return W.State(coffee + 1, max(brew, 0), max(moment, 0), min(coffees, W.COFFEES), tuple(brews[:4]))
+
+
+class Net(nn.Module):
+    """MiniLM with a head for each question and pointers."""
+
+    def __init__(self, start):
+        super().__init__()
+        self.bert = BertModel(
+            BertConfig(
+                vocab_size=30522, hidden_size=384, num_hidden_layers=6, num_attention_heads=12, intermediate_size=1536
+            ),
+            add_pooling_layer=False,
+        )
+        self.bert.load_state_dict({k: v.float() for k, v in load_file(start).items()}, strict=False)
+        old = self.bert.embeddings.token_type_embeddings.weight.data[0]
+        flags = nn.Embedding(W.FLAGS, 384)
+        flags.weight.data = torch.stack([old, *(old + torch.randn(384) * 0.01 for _ in range(W.FLAGS - 1))])
+        self.bert.embeddings.token_type_embeddings = flags
+        self.drop = nn.Dropout(0.1)
+        self.heads = nn.ModuleDict({head: nn.Linear(384, size) for head, size in W.HEADS.items()})
+        self.q, self.k = nn.Linear(384, POINT), nn.Linear(384, POINT)
+        self.far = nn.Parameter(torch.zeros(REACH + 1))
+
+    def forward(self, ids, flags, mask):
+        hidden = self.bert(input_ids=ids, token_type_ids=flags, attention_mask=mask).last_hidden_state
+        hidden = self.drop(hidden)
+        return hidden, {head: layer(hidden) for head, layer in self.heads.items()}
+
+
+def batch_of(chosen, rng):
+    """Windows as tensors: ids, flags, mask, labels; and the pairs inside them."""
+    rows, pairs = [], []
+    for number, (lesson, low) in enumerate(chosen):
+        state = lesson.state(low, rng).pieces()
+        high = min(len(lesson.pieces.ids), low + W.LENGTH - 2 - len(state))
+        offset, skip = 1 + len(state), 40 if low else 0
+        ids = [W.START, *state, *lesson.pieces.ids[low:high], W.STOP]
+        flags = [0] * offset + [*lesson.pieces.flags[low:high], 0]
+        labels = {head: lesson.labels[head][low:high].copy() for head in W.HEADS}
+        for values in labels.values():
+            values[:skip] = -1
+        rows.append((ids, flags, offset, labels))
+        for start, end, listed in lesson.pairs:
+            inside = [
+                (a - low + offset, b - low + offset, back, right)
+                for a, b, back, right in listed
+                if a >= low and b <= high
+            ]
+            if low + skip <= start and end <= high and len(inside) > 1 and any(right for *_, right in inside):
+                pairs.append((number, start - low + offset, end - low + offset, inside))
+    size = (len(rows), max(len(ids) for ids, *_ in rows))
+    ids, flags, mask = (torch.zeros(size, dtype=torch.long) for _ in range(3))
+    labels = {head: torch.full(size, -1) for head in W.HEADS}
+    for n, (i, f, offset, found) in enumerate(rows):
+        ids[n, : len(i)], flags[n, : len(i)], mask[n, : len(i)] = torch.tensor(i), torch.tensor(f), 1
+        for head, values in found.items():
+            labels[head][n, offset : offset + len(values)] = torch.from_numpy(values)
+    return ids.to(DEVICE), flags.to(DEVICE), mask.to(DEVICE), {h: v.to(DEVICE) for h, v in labels.items()}, pairs
+
+
+def pointing_loss(net, hidden, pairs):
+    """How far the pointers are from the names that are meant (any of several right ones will do)."""
+    hidden = hidden.float()
+    sums = torch.cat([torch.zeros_like(hidden[:, :1]), hidden.cumsum(1)], 1)
+
+    def mean(n, start, end):
+        return (sums[n, end] - sums[n, start]) / (end - start)[:, None]
+
+    asking = torch.tensor([(n, a, b) for n, a, b, _ in pairs], device=DEVICE).T
+    rows = [(i, n, *c) for i, (n, _, _, listed) in enumerate(pairs) for c in listed]
+    which, n, start, end, back, right = torch.tensor(rows, device=DEVICE).T
+    scores = (net.q(mean(*asking))[which] * net.k(mean(n, start, end))).sum(-1) / 8 + net.far[back]
+    top = torch.full((len(pairs),), -1e9, device=DEVICE).scatter_reduce(0, which, scores, "amax")
+    raised = torch.exp(scores - top[which])
+    zero = torch.zeros(len(pairs), device=DEVICE)
+    return (
+        torch.log(zero.index_add(0, which, raised) + 1e-9) - torch.log(zero.index_add(0, which, raised * right) + 1e-9)
+    ).mean()
+
+
+def fit(tables, start, tokenizer, seed):
+    """The network fitted on tables; the weights are the mean over the last third of its steps."""
+    rng = random.Random(seed)
+    torch.manual_seed(SEEDS[0])
+    net = Net(start).to(DEVICE)
+    torch.manual_seed(seed)
+    ways = [
+        (Lesson(t, tokenizer), Lesson(t, tokenizer, bare=True), Lesson(run_together(t, rng), tokenizer, anonymous=True),
+         Lesson(run_together(t, rng), tokenizer, anonymous=True, bare=True))
+        for t in tables
+    ]  # fmt: skip
+    steps = int(EPOCHS * sum(len(w[0].pieces.ids) for w in ways) / 256 / BATCH)
+    rest = [p for name, p in net.named_parameters() if not name.startswith("bert")]
+    optimizer = torch.optim.AdamW(
+        [{"params": net.bert.parameters(), "lr": RATE}, {"params": rest, "lr": RATE * 5}], weight_decay=0.01
+    )
+    slope = torch.optim.lr_scheduler.LambdaLR(
+        optimizer, lambda i: min(1, (i + 1) / (0.08 * steps)) * max(0.02, 1 - i / steps)
+    )
+    mean, taken, step = None, 0, 0
+    net.train()
+    while step < steps:
+        chosen = list(_windows(ways, rng))
+        for at in range(0, len(chosen) - BATCH + 1, BATCH):
+            ids, flags, mask, labels, pairs = batch_of(chosen[at : at + BATCH], rng)
+            with torch.autocast(DEVICE, dtype=torch.bfloat16):
+                hidden, made = net(ids, flags, mask)
+            loss = sum(
+                WEIGHT[head] * F.cross_entropy(
+                    made[head].float().flatten(0, 1), wanted.flatten(), ignore_index=-1,
+                    label_smoothing=0.02 if head == "main" else 0.0,
+                )
+                for head, wanted in labels.items() if (wanted >= 0).any()
+            )  # fmt: skip
+            if pairs:
+                loss = loss + POINTING * pointing_loss(net, hidden, pairs)
+            optimizer.zero_grad()
+            loss.backward()
+            nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+            optimizer.step()
+            slope.step()
+            step += 1
+            if step > 0.7 * steps and step % 10 == 0:
+                now = {k: v.detach().float() for k, v in net.state_dict().items()}
+                taken += 1
+                mean = now if mean is None else {k: mean[k] + (now[k] - mean[k]) / taken for k in now}
+            if step >= steps:
+                break
+    net.load_state_dict(mean)
+    return net.eval()
+
+
+def _windows(ways, rng):
+    found = []
+    for four in ways:
+        nobody = four[0].turns[0]["speaker"] is None
+        lesson = four[(rng.random() < BARE) + 2 * (rng.random() < (0.4 if nobody else 0.1))]
+        count = len(lesson.pieces.ids)
+        for _ in range(max(1, round(count / 256))):
+            low = rng.randrange(0, max(1, count - 120)) if count > W.LENGTH - 10 and rng.random() > 0.15 else 0
+            found.append((lesson, low))
+    rng.shuffle(found)
+    return found
+
+
+def write_heard(net, tables, tokenizer, path):
+    """What a network makes of tables it has not learnt, as `heard.py` reads it."""
+    from tastevocab.reading.language.encoder import hear_with
+
+    grids = {}
+    for table in tables:
+        lesson = Lesson(table, tokenizer)
+        known = W.State(0, 0, 0, min(table["coffees"], W.COFFEES), tuple(table["brews"][:4]))
+        heard = hear_with(_answering(net), lesson.pieces, [len(t["words"]) for t in table["turns"]], known)
+        key = f"{table['author']}/{table['file']}"
+        main = np.concatenate([h.words["main"] for h in heard])
+        said = 1 - main[:, 0] - main[:, 6]
+        grids[f"{key}|main"] = main.astype(np.float16)
+        for head in W.HEADS:
+            if head != "main":
+                whole = np.concatenate([h.words[head] for h in heard])
+                grids[f"{key}|{head}"] = whole[np.maximum(said, main[:, 6]) > 0.08].astype(np.float16)
+        for name in SCENE:
+            grids[f"{key}|T{name}"] = np.stack([h.scene[name] for h in heard]).astype(np.float16)
+        for name, part in (("Q", "asks"), ("K", "answers")):
+            grids[f"{key}|{name}"] = np.concatenate([getattr(h, part) for h in heard])[said > 0.08].astype(np.float16)
+        grids[f"{key}|far"] = net.far.detach().float().cpu().numpy()
+    np.savez_compressed(path, **grids)
+
+
+def _answering(net):
+    def answers(ids, flags):
+        with torch.no_grad():
+            one = torch.tensor([ids], device=DEVICE)
+            hidden, made = net(one, torch.tensor([flags], device=DEVICE), torch.ones_like(one))
+        found = {head: torch.softmax(values[0].float(), -1).cpu().numpy() for head, values in made.items()}
+        return {
+            **found,
+            "asks": net.q(hidden)[0].detach().cpu().numpy(),
+            "answers": net.k(hidden)[0].detach().cpu().numpy(),
+        }
+
+    return answers
+
+
+def main(lessons, start, tokenizer, out, *held):
+    tables = json.loads(Path(lessons).read_text("utf-8"))
+    pieces = Tokenizer.from_file(tokenizer)
+    pieces.no_padding()
+    pieces.no_truncation()
+    Path(out).mkdir(parents=True, exist_ok=True)
+    kept = [t for t in tables if t["author"] not in held]
+    if held:
+        net = fit(kept, start, pieces, SEEDS[0])
+        write_heard(net, [t for t in tables if t["author"] in held], pieces, Path(out) / f"{'-'.join(held)}.npz")
+        return
+    states = [fit(kept, start, pieces, seed).state_dict() for seed in SEEDS]
+    mean = {name: sum(s[name].float() for s in states) / len(states) for name in states[0]}
+    np.savez(Path(out) / "weights.npz", **{name: value.cpu().numpy() for name, value in mean.items()})
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

@@ -1,0 +1,60 @@
+"""What a turn names: flavours and qualities as mentions, each at its words."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+from tastevocab.reading.language.utterance import Utterance
+from tastevocab.vocabulary.compose import Piece
+from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
+from tastevocab.vocabulary.phrases import Sense
+
+
+class Mention(NamedTuple):
+    """Words [start, end) that name a descriptor, or with `quality` an attribute.
+
+    `step` is the step (1..5) a quality's word means, 0 where only its name is said. `via` and `match` say how the words
+    were known, `state` and `parts` what stands with a flavour.
+    """
+
+    start: int
+    end: int
+    target: str
+    quality: bool = False
+    step: int = 0
+    state: str | None = None
+    parts: tuple[str, ...] = ()
+    via: str = "word"
+    match: float = 1.0
+
+
+def mentions_of(u: Utterance) -> list[Mention]:
+    """The flavours and qualities a turn names, in the order of their words; words that can be either give both."""
+    found: list[Mention] = []
+    for piece in u.pieces:
+        if piece.descriptor is not None:
+            found.append(_flavour(piece))
+        attribute = quality_of(piece.senses)
+        if attribute is not None:
+            found.append(Mention(piece.start, piece.end, attribute[0], True, attribute[1]))
+    return found
+
+
+def _flavour(piece: Piece) -> Mention:
+    assert piece.descriptor is not None
+    via, match = (piece.mark, 0.85) if piece.mark in ("spelling", "sound") else (piece.via, 1.0)
+    match = 0.9 if via == "heard" else match
+    return Mention(piece.start, piece.end, piece.descriptor, state=piece.state, parts=piece.parts, via=via, match=match)
+
+
+@lru_cache(maxsize=16_384)
+def quality_of(senses: tuple[Sense, ...]) -> tuple[str, int] | None:
+    """The attribute among senses and the step its word means (0: the bare name), or None."""
+    for sense in senses:
+        if sense.kind == ATTRIBUTE:
+            return sense.value, int(sense.detail or 4)
+    for sense in senses:
+        if sense.kind == QUALITY:
+            return sense.value, 0
+    return None
