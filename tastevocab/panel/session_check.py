@@ -17,7 +17,7 @@ def check_session(session: Session) -> tuple[Problem, ...]:
 
     Brew cards that contradict themselves are looked at where they are printed, not here.
     """
-    found = [*_keys(session), *_empty(session), *_people(session), *_names(session)]
+    found = [*_keys(session), *_empty(session), *_people(session), *_ids(session), *_names(session)]
     for source in session.sources:
         found.extend(_source(session, source))
     return tuple(sorted(found, key=lambda p: (p.place.line, p.code)))

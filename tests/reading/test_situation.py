@@ -82,7 +82,8 @@ def test_without_a_table_no_coffee_is_in_hand() -> None:
 def test_what_the_encoder_hears_decides_where_nothing_is_named() -> None:
     u = said("right then")
     h = heard(u, scene={"coffee": {2: 0.9}, "brew": {ESPRESSO: 0.9}, "moment": {MOMENTS.index("cool"): 0.9}})
-    made = follow(u, h, Situation(), KNOWN, WEIGHTS)
+    hears = {"by the encoder": 2.0}
+    made = follow(u, h, Situation(), KNOWN, {**WEIGHTS, "moment": hears})
     assert (made.coffee, BREWS[made.brew], MOMENTS[made.moment]) == (2, "espresso", "cool")
 
 

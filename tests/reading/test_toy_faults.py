@@ -35,7 +35,6 @@ def test_yeah_definitely_is_no_second_voice() -> None:
     assert [f.standing for f in (*reading.findings, *reading.asked) if f.spot.speaker == "Ben"] == ["echo"]
 
 
-@pytest.mark.xfail(strict=True, reason="a plain word is taken for an echo when an assent follows")
 def test_the_first_voice_stays_its_own() -> None:
     reading = talk("Ana: I get cedar.", "Ben: Yeah, definitely.")
     assert [f.standing for f in reading.findings if f.spot.speaker == "Ana"] == ["own"]
@@ -127,7 +126,6 @@ def test_acid_names_are_a_likeness_of_acidity_and_no_fruit(said: str, attribute:
     assert present(reading) == []
 
 
-@pytest.mark.xfail(strict=True, reason="typed notes keep no unknown words")
 def test_an_unknown_word_is_kept() -> None:
     expect(note("getting glimmerfruit"), "?glimmerfruit")
 

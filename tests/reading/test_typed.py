@@ -34,7 +34,7 @@ def test_what_is_listed_is_found(text: str, found: list[str]) -> None:
     [
         ("no fruit", "reach/fruity"),
         ("not lemon", "lemon"),
-        bug("a short note outweighs its 'no'", "no plum", "plums"),
+        ("no plum", "plums"),
         bug("a short note outweighs its 'no'", "absolutely no lemon", "lemon"),
     ],
 )
@@ -83,7 +83,7 @@ def test_a_doubt_is_hedged(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "degree"),
-    [("plum++", "strong"), bug("no degree is seen", "loads of plum", "strong"), ("a hint of plum", "weak")],
+    [("plum++", "strong"), ("loads of plum", "strong"), ("a hint of plum", "weak")],
 )
 def test_a_degree_has_its_number(text: str, degree: str) -> None:
     (found,) = note(text).findings
@@ -116,7 +116,7 @@ def test_a_cell_that_is_no_level_is_none(text: str) -> None:
     assert _cell(text, "acidity").attributes == ()
 
 
-@pytest.mark.parametrize("text", [bug("a superscript is taken for a figure", "4²"), bug("as above", "²")])
+@pytest.mark.parametrize("text", ["4²", "²"])
 def test_a_footnote_beside_a_figure_crashes_nothing(text: str) -> None:
     _cell(text, "acidity")
 

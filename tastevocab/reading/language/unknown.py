@@ -12,6 +12,7 @@ from tastevocab.reading.records import Turn, Unresolved
 def unknown_in(u: Utterance, turn: Turn, judged: Sequence[Judged]) -> Iterator[Unresolved]:
     """The unknown words of a typed note: rare ones, and those that stand where a flavour would."""
     taken = u.named() | {i for j in judged for i in range(j.start, j.end)}
+    taken |= {i for i, word in enumerate(u.own) if word in u.lexicon.names.states.book.words}
     taken |= u.covered(*(kind for kind in u.cues if not kind.startswith("aside.") and kind != "small"))
     loose = [i not in taken and _may_be_flavour(u, i) for i in range(len(u.words))]
     at = 0

@@ -106,6 +106,8 @@ def _marks(path: Path, number: int, line: str, offset: int) -> tuple[str, list[M
         mark, words = _mark(inside, offset + len(text))
         marks.append(mark)
         text += words
+    if set("{}") & set(line[at:]):
+        raise _broken(path, number, "a brace that opens or closes nothing")
     return text + line[at:], marks
 
 
