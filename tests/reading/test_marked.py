@@ -111,7 +111,6 @@ def test_a_broken_file_is_told_by_file_and_line(tmp_path: Path, text: str, line:
         written(tmp_path, text)
 
 
-@pytest.mark.xfail(strict=True, reason="a brace that is never closed stays in the words")
 def test_a_brace_that_is_never_closed_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"01-x\.talk:1"):
         written(tmp_path, "Ana: {+plum and more\n")

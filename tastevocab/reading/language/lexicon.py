@@ -51,15 +51,15 @@ class Lexicon:
         self.misheard = self._misheard(_map(language.get("mishearings")), vocabulary)
         self.composed = self._composed()
         self._weights: Mapping[str, Any] | None = None
-        self._weighed: Callable[[], Mapping[str, Any]] = dict
+        self._weighed: Callable[[], Mapping[str, Any]] = lambda: plain(_map(language.get("weights")))
         self.english = _english()
         self._guesser: Guesser | None = None
         self.names.english = self.english
 
-    def ready(self, weighed: Callable[[], Mapping[str, Any]] = dict) -> Lexicon:
+    def ready(self, weighed: Callable[[], Mapping[str, Any]] | None = None) -> Lexicon:
         """This lexicon with its repair of misspelt words switched on, and `weighed` to fetch the judge's weights when
         they are first needed (functions cannot be remembered)."""
-        self.names.repair, self._weighed = self._repair, weighed
+        self.names.repair, self._weighed = self._repair, weighed or self._weighed
         return self
 
     @property
