@@ -53,11 +53,11 @@ class Sheet(StrEnum):
     bag = "bag"
     page = "page"
     board = "board"
-    a3 = "a3"
+    a1 = "a1"
     a2 = "a2"
 
 
-POSTERS = (Sheet.a3, Sheet.a2)
+POSTERS = (Sheet.a2, Sheet.a1)
 
 
 def wheel(
@@ -73,7 +73,7 @@ def wheel(
         typer.Option("--out", "-o", metavar="FOLDER", help="Where to write; exports/SESSION, or here for the poster."),
     ] = None,
     size: Annotated[
-        list[Sheet] | None, typer.Option("--size", help="Sheet (may be repeated); a3 and a2 are the poster's.")
+        list[Sheet] | None, typer.Option("--size", help="Sheet (may be repeated); a2 and a1 are the poster's.")
     ] = None,
     kind: Annotated[list[Kind] | None, typer.Option("--as", help="Kind of file; may be repeated.")] = None,
     theme: ThemeOption = None,
@@ -162,7 +162,7 @@ def draw_posters(
     dpi: float | None,
     vocabulary: Vocabulary,
 ) -> None:
-    """Write the vocabulary's poster on every sheet (`NAME-poster-a3.svg` ...), and say so."""
+    """Write the vocabulary's poster on every sheet (`NAME-poster-a2.svg` ...), and say so."""
     from tastevocab.feature.files import safe_name, write_all
     from tastevocab.wheel.poster import draw_poster, vocabulary_tree
     from tastevocab.wheel.printed import print_files

@@ -84,8 +84,8 @@ class _Group:
     notes: tuple[tuple[str, str], ...]  # id, name
 
 
-def draw_poster(tree: WheelTree, size: str | Size = "poster-a3", options: Options | None = None) -> Drawing:
-    """The tree of a vocabulary (see `vocabulary_tree`) as a poster; `size` is "poster-a3" or "poster-a2".
+def draw_poster(tree: WheelTree, size: str | Size = "poster-a2", options: Options | None = None) -> Drawing:
+    """The tree of a vocabulary (see `vocabulary_tree`) as a poster; `size` is "poster-a2" or "poster-a1".
 
     Lettering of notes is as large as fits, never below the sheet's smallest. Raises `InputError` when it does not fit.
     """

@@ -51,13 +51,13 @@ SIZES: dict[str, Size] = {
         Size("bag", 90, 150, 4, 6.5, 6.5, 11, 6.5, 250, 2),
         Size("page", 148, 210, 8, 6.5, 8, 15, 6.5, 200, 2),
         Size("board", 297, 420, 15, 6.5, 14, 30, 10, 100, 2),
-        Size("poster-a3", 297, 420, 8, 6.5, 6.5, 26, 6.5, 200, 0),
+        Size("poster-a1", 594, 841, 16, 6.5, 12, 50, 12, 106, 0),
         Size("poster-a2", 420, 594, 11, 6.5, 9, 36, 9, 150, 0),
     )
 }
 
 CARDS = ("square", "bag", "page", "board")
-POSTERS = ("poster-a3", "poster-a2")
+POSTERS = ("poster-a2", "poster-a1")
 
 
 def size_named(name: str) -> Size:

@@ -61,4 +61,4 @@ def test_one_file_by_plotlys_own_export(benchmark, kind: str, begins: bytes) -> 
 
 def test_poster_of_the_vocabulary(benchmark) -> None:
     tree = vocabulary_tree(load())
-    assert benchmark(lambda: svg_to_png(svg_text(draw_poster(tree)), SIZES["poster-a3"].dpi)).startswith(b"\x89PNG")
+    assert benchmark(lambda: svg_to_png(svg_text(draw_poster(tree)), SIZES["poster-a2"].dpi)).startswith(b"\x89PNG")
