@@ -11,11 +11,11 @@ from tastevocab.feature.notes import Notes
 from tastevocab.panel.telling import summary_lines
 from tastevocab.panel.why import traces
 
-TABLE = ("session.yaml", "table.vtt", "sheet.csv")
+TABLE = ("session.yaml", "table.vtt", "table.decisions.yaml", "sheet.csv")
 
 
 def demo_files() -> dict[str, bytes]:
-    """The demo's session, captions and sheet, by name."""
+    """The demo's session, captions with what was decided about them, and sheet, by name."""
     folder = resources.files("tastevocab.feature") / "demo_table"
     return {name: (folder / name).read_bytes() for name in TABLE}
 

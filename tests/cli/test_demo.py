@@ -67,6 +67,7 @@ def test_the_files_it_names_are_there(demo):
     for name in (
         "table/session.yaml",
         "table/table.vtt",
+        "table/table.decisions.yaml",
         "table/sheet.csv",
         "loma_serena/wheel.html",
         "loma_serena/notes.md",
