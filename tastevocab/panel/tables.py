@@ -13,6 +13,7 @@ from typing import Any
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.session import BrewCard, Coffee, Session, Source
 from tastevocab.panel.settling import TABLES
+from tastevocab.reading.intake.tables import whole_lines
 
 ONE_COFFEE = "coffee"
 
@@ -62,7 +63,7 @@ def _rows(path: Path) -> Iterator[dict[str, Any]]:
         yield from _json_rows(path, text)
         return
     dialect = csv.excel_tab if path.suffix.lower() == ".tsv" else csv.excel
-    for row in csv.DictReader(io.StringIO(text), dialect=dialect):
+    for row in csv.DictReader(whole_lines(io.StringIO(text, newline="")), dialect=dialect):
         yield {str(k).strip().lower(): v for k, v in row.items() if k}
 
 

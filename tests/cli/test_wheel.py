@@ -109,10 +109,14 @@ def test_a_plain_table_has_a_wheel(run, small: Path) -> None:
     assert there(small / "out") == ["one/wheel.svg"]
 
 
-def test_the_poster(run, tmp_path: Path) -> None:
-    code, out, _ = run("wheel", "--vocabulary", "--size", "a3", "--as", "svg", "--out", "walls")
-    assert (code, out) == (0, str(Path("walls") / "coffee-poster-a3.svg") + "\n")
-    assert (tmp_path / "walls" / "coffee-poster-a3.svg").stat().st_size > 100_000
+@pytest.mark.parametrize(
+    "size",
+    ["a2", pytest.param("a3", marks=pytest.mark.xfail(strict=True, reason="too many notes for A3 at 6.5 pt"))],
+)
+def test_the_poster(run, tmp_path: Path, size: str) -> None:
+    code, out, _ = run("wheel", "--vocabulary", "--size", size, "--as", "svg", "--out", "walls")
+    assert (code, out) == (0, str(Path("walls") / f"coffee-poster-{size}.svg") + "\n")
+    assert (tmp_path / "walls" / f"coffee-poster-{size}.svg").stat().st_size > 100_000
 
 
 @pytest.mark.parametrize(

@@ -5,26 +5,33 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from panel_seats import HERE
 
 from tastevocab.errors import InputError
 from tastevocab.panel.gather import gather
 from tastevocab.panel.session import Session, Source, read_session
 from tastevocab.panel.session_check import check_session
 from tastevocab.panel.windows import inside
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 
 TALK = """\
 WEBVTT
 
 00:00:02.000 --> 00:00:05.000
-<v Mira>I get jasmine.
+<v Mira>Jasmine for me.
 
 00:01:00.000 --> 00:01:04.000
-<v Mira>I get mandarin.
+<v Mira>Mandarin for me.
 
 01:00:10.000 --> 01:00:14.000
-<v Otto>I get milk chocolate.
+<v Otto>Milk chocolate for me.
 """
+
+
+@pytest.fixture(scope="module")
+def lexicon() -> Lexicon:
+    """The panel's own small vocabulary, read with the weights that ship."""
+    return open_lexicon(HERE / "vocab")
 
 
 @pytest.fixture
@@ -42,8 +49,8 @@ def make(tmp_path: Path):
     return run
 
 
-def found(session: Session, vocabulary) -> set[tuple[object, ...]]:
-    made = gather(session, Lexicon(vocabulary)).findings
+def found(session: Session, lexicon: Lexicon) -> set[tuple[object, ...]]:
+    made = gather(session, lexicon).findings
     return {(f.descriptor.rsplit("/", 1)[-1], f.spot.coffee, f.spot.brew, f.spot.moment) for f in made}
 
 
@@ -60,34 +67,34 @@ def test_the_end_is_outside() -> None:
     assert inside(Source("a.vtt"), None)
 
 
-def test_one_file_in_parts_with_coffee_brew_and_moment_of_their_own(make, vocabulary) -> None:
+def test_one_file_in_parts_with_coffee_brew_and_moment_of_their_own(make, lexicon) -> None:
     notes = (
         '  - {source: table.vtt, coffee: vale, brew: cone, moment: hot, to: "1:00"}\n'
         '  - {source: table.vtt, coffee: rio, brew: shot, moment: cool, from: "1:00", to: "1:00:00"}\n'
         '  - {source: table.vtt, coffee: vale, brew: shot, moment: warm, from: "1:00:00"}\n'
     )
-    assert found(make(notes), vocabulary) == {
+    assert found(make(notes), lexicon) == {
         ("jasmine", "vale", "cone", "hot"),
         ("mandarin", "rio", "shot", "cool"),
         ("milk_chocolate", "vale", "shot", "warm"),
     }
 
 
-def test_what_every_part_leaves_out_is_told(make, vocabulary) -> None:
-    made = gather(make('  - {source: table.vtt, coffee: vale, to: "0:30"}\n'), Lexicon(vocabulary))
+def test_what_every_part_leaves_out_is_told(make, lexicon) -> None:
+    made = gather(make('  - {source: table.vtt, coffee: vale, to: "0:30"}\n'), lexicon)
     assert len(made.findings) == 1
     assert "table.vtt: 2 findings outside every from and to (the first at 1:00): left out" in made.notices
 
 
-def test_a_file_without_times_cannot_be_cut(make, vocabulary) -> None:
+def test_a_file_without_times_cannot_be_cut(make, lexicon) -> None:
     read = make('  - {source: talk.txt, coffee: vale, to: "0:30"}\n', "Mira: I get jasmine.\n", "talk.txt")
     with pytest.raises(InputError, match=r"session.yaml:5: talk.txt has no times.*\n.*leave out `from:`"):
-        gather(read, Lexicon(vocabulary))
+        gather(read, lexicon)
 
 
-def test_a_silent_recording_has_times_all_the_same(make, vocabulary) -> None:
+def test_a_silent_recording_has_times_all_the_same(make, lexicon) -> None:
     talk = "WEBVTT\n\n00:02.000 --> 00:04.000\n<v Mira>Hello.\n"
-    assert gather(make('  - {source: table.vtt, coffee: vale, to: "0:30"}\n', talk), Lexicon(vocabulary)).findings == ()
+    assert gather(make('  - {source: table.vtt, coffee: vale, to: "0:30"}\n', talk), lexicon).findings == ()
 
 
 @pytest.mark.parametrize(
