@@ -22,7 +22,7 @@ from tastevocab.vocabulary.folder import default_folder
 
 TALK = Path("tests/talk")
 TABLE = ("ash", "birch", "cedar", "elder", "kelp", "moss")  # authors in the manner of a table
-BOUNDS = {"talk": {"count": 0.5, "ask": 0.2}, "typed": {"count": 0.6, "ask": 0.15}}
+BOUNDS = {"talk": {"count": 0.5, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
 
 
 def fit(lexicon: Lexicon, heard: str | None = None) -> None:
