@@ -40,3 +40,15 @@ def test_a_finding_is_counted_or_asked(said: str, wanted: tuple[str, ...]) -> No
 @pytest.mark.parametrize("said", NO_FLAVOUR)
 def test_no_flavour_is_counted(said: str) -> None:
     assert present(talk(f"Ana: {said}")) == []
+
+
+def test_words_that_lead_to_a_name_point_back_to_nothing() -> None:
+    """ "I get" before "mandarin" is part of it, not an echo of what was said before."""
+    reading = talk("Ana: Okay, first sip. I get jasmine.", "Ben: I get mandarin.")
+    ben = {f.descriptor for f in (*reading.findings, *reading.asked) if f.spot.speaker == "Ben"}
+    assert ben == {"citrus_crate/orange_mandarin/mandarin"}
+
+
+def test_a_brew_named_in_passing_is_not_in_hand() -> None:
+    reading = talk("Ana: I get plum.", "Ben: My aunt swears by her moka pot.", "Ana: And dark chocolate, lots.")
+    assert {f.spot.brew for f in (*reading.findings, *reading.asked)} == {None}

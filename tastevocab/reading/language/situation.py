@@ -31,7 +31,9 @@ _PLACES = {"first": 0, "one": 0, "1": 0, "second": 1, "two": 1, "2": 1, "third":
            "four": 3, "4": 3, "fifth": 4, "five": 4, "sixth": 5, "six": 5}  # fmt: skip
 
 
+SURE_BREW = 0.5
 SURE_MOMENT = 0.5  # a moment nobody has spoken of is taken only where it is this likely
+_THEIRS = frozenset(("his", "her", "their", "my"))  # somebody's own brewer is seldom the one on the table
 _CARDINALS = frozenset(("one", "two", "three", "four", "five", "six"))
 
 
@@ -63,9 +65,10 @@ def follow(u: Utterance, heard: Heard, before: Situation, known: Known, weights:
     if known.coffees:
         coffee = _best(weights["coffee"], coffee_candidates(u, heard, before, known))
         after = replace(after, coffee=coffee, seen=max(before.seen, coffee + 1))
-    brews = known.brews or tuple(range(1, len(BREWS)))
-    if known.brews or before.brew or u.of("brew"):  # without a session, none is taken for granted before one is named
-        after = replace(after, brew=_best(weights["brew"], brew_candidates(u, heard, before, brews)))
+    if known.brews:
+        after = replace(after, brew=_best(weights["brew"], brew_candidates(u, heard, before, known.brews)))
+    else:
+        after = replace(after, brew=_named_brew(u, heard) or before.brew)
     moment, share = _likeliest(weights["moment"], moment_candidates(u, heard, before))
     return replace(after, moment=moment if before.moment or share >= SURE_MOMENT or u.of("moment") else 0)
 
@@ -74,6 +77,20 @@ def _likeliest(weights: Mapping[str, float], candidates: Mapping[int, Mapping[st
     shares = choice(weights, list(candidates.values()))
     share, best = max(zip(shares, candidates, strict=True), key=lambda s: s[0])
     return best, share
+
+
+def _named_brew(u: Utterance, heard: Heard) -> int:
+    """Without a session: a brew whose word stands in the turn, in no flavour's name, and which the encoder takes to be
+    in hand rather than named in passing (0: none)."""
+    names = u.named()
+    apart = {u.sentence[c.start] for kind in u.cues if kind == "aside.clause" for c in u.of(kind)}
+    theirs = {c.start for c in u.of("brew") if c.start and u.own[c.start - 1] in _THEIRS}
+    cued = {
+        BREWS.index(c.value) for c in u.of("brew") if c.start not in names | theirs and u.sentence[c.start] not in apart
+    }
+    sure = {b: float(heard.scene["brew"][b]) for b in cued} if heard.scene else {}
+    best = max(sure, key=lambda b: (sure[b], b), default=0)
+    return best if sure.get(best, 0.0) >= SURE_BREW else 0
 
 
 def _best(weights: Mapping[str, float], candidates: Mapping[int, Mapping[str, float]]) -> int:

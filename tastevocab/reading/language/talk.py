@@ -138,7 +138,7 @@ class _Teller:
         self.weights = u.lexicon.weights["talk"]
 
     def told(self, mentions: Sequence[Mention]) -> Told:
-        spans = spans_of(self.u, self.heard)
+        spans = list(self._whole(spans_of(self.u, self.heard)))
         judged: list[Judged] = []
         unknown: list[Unresolved] = []
         for span in spans:
@@ -151,6 +151,18 @@ class _Teller:
         taken = {i for j in judged for i in range(j.start, j.end)}
         judged.extend(self._aside(m) for m in mentions if not m.quality and taken.isdisjoint(range(m.start, m.end)))
         return Told(self.turn, self.u, tuple(judged), tuple(unknown))
+
+    def _whole(self, spans: Sequence[Span]) -> Iterator[Span]:
+        """The stretches without those that only lead to a name right beside them ("I get | mandarin")."""
+        agrees = self.u.covered("assent.yes", "assent.no", "assent.deny")
+        names = [any(n.mention.start < s.end and s.start < n.mention.end for n in self.here) for s in spans]
+        for i, span in enumerate(spans):
+            leads = i + 1 < len(spans) and spans[i + 1].start == span.end and names[i + 1]
+            trails = i > 0 and spans[i - 1].end == span.start and names[i - 1]
+            words = range(span.start, span.end)
+            plain = all(self.u.own[w] in self.u.lexicon.small and w not in agrees for w in words)
+            if names[i] or not (leads or trails) or not plain:
+                yield span
 
     def _finding(self, span: Span) -> Judged | None:
         options = candidates(self.u, span, self.heard, self.before, self.here, self.far)
