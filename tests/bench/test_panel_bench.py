@@ -7,7 +7,6 @@ told for a crowd of ten thousand and held on a tenth of it, or on all of it wher
 from __future__ import annotations
 
 import os
-import time
 import tracemalloc
 from functools import cache
 
@@ -72,40 +71,12 @@ def test_bootstrap_of_a_crowd(benchmark, tasters) -> None:
     assert all(low <= high for low, high in made.share.values())
 
 
-def slow_machine() -> float:
-    """How many times the limits below are stretched (set TASTEVOCAB_SLOW on a machine that is busy or old)."""
-    return float(os.environ.get("TASTEVOCAB_SLOW", "1"))
-
-
-def test_ten_thousand_tasters_take_two_seconds_and_500_megabytes() -> None:
+def test_ten_thousand_tasters_take_500_megabytes() -> None:
     names, found = crowd(CROWD)
     spans()
-    start = time.process_time()
-    made = build_map(found, SERVING, names, spans())
-    took = time.process_time() - start
-    assert len(made.tasters) == CROWD
-    assert took < max(0.5, 2 * PART) * slow_machine()
     tracemalloc.start()
-    build_map(found, SERVING, names, spans())
+    made = build_map(found, SERVING, names, spans())
+    assert len(made.tasters) == CROWD
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak < 500e6 * PART
-
-
-def test_a_thousand_resamples_of_ten_thousand_take_twenty_seconds() -> None:
-    names, found = crowd(CROWD)
-    folded = fold(found, names, spans())
-    start = time.perf_counter()
-    bootstrap(folded, spans(), samples=1000)
-    assert time.perf_counter() - start < 20 * PART * slow_machine()
-
-
-def test_cost_grows_no_faster_than_the_crowd() -> None:
-    """Ten times the tasters cost at most about ten times the time (some slack for small sizes and a busy machine)."""
-    times = []
-    for tasters in (CROWD // 2, CROWD * 5):
-        names, found = crowd(tasters)
-        start = time.process_time()
-        build_map(found, SERVING, names, spans())
-        times.append(time.process_time() - start)
-    assert times[1] < 20 * max(times[0], 0.02)

@@ -7,7 +7,6 @@ needs Chromium.
 from __future__ import annotations
 
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -39,9 +38,7 @@ def one_png() -> bytes:
 
 def test_all_print_files_of_one_coffee(benchmark) -> None:
     draw_card(make_tree(), "bag")  # start-up: font and colour library
-    start = time.perf_counter()
     assert benchmark(every_card) > 100_000
-    assert time.perf_counter() - start < 20  # the aim is 1 s a round; this catches only a blunder
 
 
 def test_one_png_of_ours(benchmark) -> None:

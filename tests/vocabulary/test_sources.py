@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import time
 from pathlib import Path
 
 import pytest
@@ -39,10 +38,8 @@ def test_broken_yaml(name: str, tmp_path: Path) -> None:
     text, line, what, mend = BROKEN[name]
     path = tmp_path / "row.yaml"
     path.write_text(text)
-    began = time.perf_counter()
     with pytest.raises(VocabularyError, match=what) as told:
         read_yaml(path)
-    assert time.perf_counter() - began < 2
     assert told.value.place is not None
     assert (told.value.place.file, told.value.place.line) == (str(path), line)
     assert mend in told.value.mend
