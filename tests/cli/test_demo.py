@@ -58,7 +58,7 @@ def test_no_colour_and_nothing_too_wide(demo):
 
 
 def test_the_files_it_names_are_there(demo):
-    folder, done, _ = demo
+    folder, done = demo
     made = folder / "exports" / "demo"
     for name in (
         "table/session.yaml",
