@@ -235,7 +235,7 @@ def _cautions(material: Material, wording: Wording) -> Iterator[Caution]:
     page = material.page
     tasters = max(1, len(page.map.tasters))
     vocabulary = material.tools.vocabulary
-    pressed = ("espresso", "press", "aeropress", "moka", "milk", "immersion", "plunger")
+    pressed = ("espresso", "press", "hand press", "moka", "milk", "immersion", "plunger")
     applies = {
         "always": True,
         "additions": additions_kind(material.coffee) != "none",

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from reading_checks import bug, denied, levels, lexicon, note, present, short
 
 from tastevocab.reading.language.items import STEP_OF_LEVEL
+from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.language.typed import judge_note
 from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.read import read_turns
+from tastevocab.reading.read import read_text, read_turns
 from tastevocab.reading.records import Reading, Turn
 
 
@@ -151,3 +154,11 @@ def test_what_is_judged_stays_in_its_note() -> None:
         assert 0 <= j.start < j.end <= len(u.words)
         assert 0 <= j.sure <= 1
         assert not j.level or j.level in STEP_OF_LEVEL
+
+
+def test_words_the_house_ignores_are_neither_found_nor_unknown(tmp_path: Path) -> None:
+    house = tmp_path / "house.yaml"
+    house.write_text("ignore: [peach, glimmerfruit]\n", encoding="utf-8")
+    reading = read_text("peach, plum, glimmerfruit", open_lexicon(house=house))
+    assert {f.spot.words for f in reading.findings} == {"plum"}
+    assert reading.unresolved == ()

@@ -32,7 +32,10 @@ class Mention(NamedTuple):
 def mentions_of(u: Utterance) -> list[Mention]:
     """The flavours and qualities a turn names, in the order of their words; words that can be either give both."""
     found: list[Mention] = []
+    ignored = u.lexicon.names.ignored
     for piece in u.pieces:
+        if ignored and tuple(u.own[piece.start : piece.end]) in ignored:  # the house says it is no flavour of theirs
+            continue
         if piece.descriptor is not None:
             found.append(_flavour(piece))
         attribute = quality_of(piece.senses)

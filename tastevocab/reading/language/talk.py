@@ -225,7 +225,7 @@ class _Teller:
         u = self.u
         loose = [i for i in range(span.start, span.end) if u.own[i] not in u.lexicon.small]
         loose = [i for i in loose if u.own[i] not in u.lexicon.ordinary]
-        if loose:
+        if loose and tuple(u.own[loose[0] : loose[-1] + 1]) not in u.lexicon.names.ignored:
             start, end = loose[0], loose[-1] + 1
             phrase = " ".join(u.words[start:end])
             yield unresolved(u, self.turn, start, end, u.lexicon.guesser().nearest(phrase))

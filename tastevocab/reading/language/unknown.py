@@ -21,7 +21,8 @@ def unknown_in(u: Utterance, turn: Turn, judged: Sequence[Judged]) -> Iterator[U
         if loose[at]:
             while end < len(loose) and loose[end] and not u.is_break(end):
                 end += 1
-            if any(_rare(u, i) for i in range(at, end)) or _in_flavour_place(u, turn, at, end):
+            ours = tuple(u.own[at:end]) not in u.lexicon.names.ignored
+            if ours and (any(_rare(u, i) for i in range(at, end)) or _in_flavour_place(u, turn, at, end)):
                 phrase = " ".join(u.words[at:end])
                 yield unresolved(u, turn, at, end, u.lexicon.guesser().nearest(phrase))
         at = end
