@@ -80,15 +80,18 @@ def _likeliest(weights: Mapping[str, float], candidates: Mapping[int, Mapping[st
 
 
 def _named_brew(u: Utterance, heard: Heard) -> int:
-    """Without a session: a brew whose word stands in the turn, in no flavour's name, and which the encoder takes to be
-    in hand rather than named in passing (0: none)."""
-    names = u.named()
-    apart = {u.sentence[c.start] for kind in u.cues if kind == "aside.clause" for c in u.of(kind)}
-    theirs = {c.start for c in u.of("brew") if c.start and u.own[c.start - 1] in _THEIRS}
-    cued = {
-        BREWS.index(c.value) for c in u.of("brew") if c.start not in names | theirs and u.sentence[c.start] not in apart
-    }
-    sure = {b: float(heard.scene["brew"][b]) for b in cued} if heard.scene else {}
+    """Without a session: a brew whose word stands in the turn, in no flavour's name, and which opens its sentence or
+    which the encoder takes to be in hand rather than named in passing (0: none)."""
+    names, apart = u.named(), {u.sentence[c.start] for c in u.of("aside.clause")}
+    sure: dict[int, float] = {}
+    for cue in u.of("brew"):
+        theirs = cue.start > 0 and u.own[cue.start - 1] in _THEIRS
+        if cue.start in names or theirs or u.sentence[cue.start] in apart:
+            continue
+        opens = cue.start - u.sentence_range(cue.start)[0] <= 3
+        brew = BREWS.index(cue.value)
+        by_encoder = float(heard.scene["brew"][brew]) if heard.scene else 0.0
+        sure[brew] = max(sure.get(brew, 0.0), 1.0 if opens else by_encoder)
     best = max(sure, key=lambda b: (sure[b], b), default=0)
     return best if sure.get(best, 0.0) >= SURE_BREW else 0
 
