@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import repeat
 
 Weights = Mapping[str, Mapping[str, float]]
 
@@ -15,21 +16,8 @@ Weights = Mapping[str, Mapping[str, float]]
 def answers(weights: Weights, features: Iterable[str]) -> dict[str, float]:
     """The probability of each answer to a question. `weights`: answer to feature to weight."""
     listed = list(features)
-    scores = {answer: sum(map(of.get, listed, _ZEROS)) for answer, of in weights.items()}
+    scores = {answer: sum(map(of.get, listed, repeat(0.0))) for answer, of in weights.items()}
     return dict(zip(scores, _shares(list(scores.values())), strict=True))
-
-
-class _Zeros:
-    """As many noughts as asked for (the default of `dict.get` under `map`)."""
-
-    def __iter__(self) -> _Zeros:
-        return self
-
-    def __next__(self) -> float:
-        return 0.0
-
-
-_ZEROS = _Zeros()
 
 
 def choice(weights: Mapping[str, float], candidates: Sequence[Mapping[str, float]]) -> list[float]:

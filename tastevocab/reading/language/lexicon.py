@@ -37,7 +37,6 @@ class Lexicon:
         self.strength = {str(k): float(v) for k, v in _map(degrees.get("strength")).items()}
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
         self.marks_longest = tuple(sorted(self.marks, key=len, reverse=True))
-        self.numbers = _map(language.get("numbers"))
         self.small = self._words("small")
         self.fillers = self._words("filler")
         self.ordinary = frozenset(
@@ -92,7 +91,6 @@ class Lexicon:
 
     def _attributes(self, vocabulary: Vocabulary) -> None:
         self.attribute_levels = {a.id: a.levels for a in vocabulary.attributes.values()}
-        self.attribute_bare = {a.id: a.bare for a in vocabulary.attributes.values()}
         self.beside: dict[str, PhraseBook] = {}
         for a in vocabulary.attributes.values():
             book = self.beside[a.id] = PhraseBook()
@@ -104,7 +102,6 @@ class Lexicon:
         self.two_faced = frozenset(t.flavour for t in vocabulary.two_faced.values())
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
-        self.homes = {d.id: d.home for d in vocabulary.descriptors.values() if d.level == "reach" and d.home}
         self.kin = {d.id: d.kin for d in vocabulary.descriptors.values() if d.kin}
         self.spans = {d.id: d.span for d in vocabulary.descriptors.values() if d.span}
 

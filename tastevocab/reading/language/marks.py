@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
-LEVEL_OF_DEGREE = {"barely": "low", "weak": "low", "moderate": "medium", "strong": "high", "very strong": "high"}
 _NUMBERS = {
     "one": 1,
     "two": 2,
@@ -24,11 +22,6 @@ SCORE = re.compile(
     r"(?P<of>\d+|five|ten|seven)\b",
     re.IGNORECASE,
 )
-
-
-def may_score(text: str) -> bool:
-    """Whether a mark "n of m" may stand in a text: a quick look before the slow one."""
-    return "/" in text or "of" in text.lower()
 
 
 def score_level(match: re.Match[str]) -> tuple[str, float] | None:

@@ -63,10 +63,10 @@ def follow(u: Utterance, heard: Heard, before: Situation, known: Known, weights:
     """What is in hand while a turn is said."""
     after = before
     if known.coffees:
-        coffee = _best(weights["coffee"], coffee_candidates(u, heard, before, known))
+        coffee = _likeliest(weights["coffee"], coffee_candidates(u, heard, before, known))[0]
         after = replace(after, coffee=coffee, seen=max(before.seen, coffee + 1))
     if known.brews:
-        after = replace(after, brew=_best(weights["brew"], brew_candidates(u, heard, before, known.brews)))
+        after = replace(after, brew=_likeliest(weights["brew"], brew_candidates(u, heard, before, known.brews))[0])
     else:
         after = replace(after, brew=_named_brew(u, heard) or before.brew)
     moment, share = _likeliest(weights["moment"], moment_candidates(u, heard, before))
@@ -96,13 +96,9 @@ def _named_brew(u: Utterance, heard: Heard) -> int:
     return best if sure.get(best, 0.0) >= SURE_BREW else 0
 
 
-def _best(weights: Mapping[str, float], candidates: Mapping[int, Mapping[str, float]]) -> int:
-    return _likeliest(weights, candidates)[0]
-
-
 def coffee_candidates(u: Utterance, heard: Heard, before: Situation, known: Known) -> dict[int, dict[str, float]]:
     """The features of each coffee of the table as the one in hand."""
-    said = {c: list(_said(u, names)) for c, names in enumerate(known.names)}
+    said = {c: [at for at, _ in names_said(u, names)] for c, names in enumerate(known.names)}
     anybody = any(said.values())
     opening = u.own[: min(5, len(u.own))]
     turned = float(any(w in _NEXT for w in opening))
@@ -122,13 +118,13 @@ def coffee_candidates(u: Utterance, heard: Heard, before: Situation, known: Know
     return made
 
 
-def _said(u: Utterance, names: Sequence[tuple[str, ...]]) -> Iterator[int]:
-    """Where a coffee's names begin in a turn."""
+def names_said(u: Utterance, names: Sequence[tuple[str, ...]]) -> Iterator[tuple[int, int]]:
+    """The word ranges of a turn in which one of a coffee's names is said; a letter only as a capital or a figure."""
     for at in range(len(u.own)):
-        if any(tuple(u.own[at : at + len(name)]) == name for name in names):
+        for name in names:
             word = u.words[at]
-            if len(word) > 1 or word.isupper() or word.isdigit():
-                yield at
+            if tuple(u.own[at : at + len(name)]) == name and (len(word) > 1 or word.isupper() or word.isdigit()):
+                yield at, at + len(name)
 
 
 def _named(u: Utterance, places: Sequence[int]) -> dict[str, float]:

@@ -13,8 +13,8 @@ from tastevocab.reading.language.judge import chance, choice, moved_most
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.reference import REACH, Candidate, Named, candidates, named_in
-from tastevocab.reading.language.situation import METHOD, Known, Situation, follow
-from tastevocab.reading.language.spans import ASIDE, QUALITY, Span, spans_of
+from tastevocab.reading.language.situation import METHOD, Known, Situation, follow, names_said
+from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import (
     ANONYMOUS,
@@ -90,12 +90,8 @@ def spoken(
             if word in known.people:
                 flags[i] = PERSON
         for c, names in enumerate(known.names[:COFFEES]):
-            for name in names:
-                for at in range(len(u.own) - len(name) + 1):
-                    if tuple(u.own[at : at + len(name)]) == name and (
-                        len(name[0]) > 1 or u.words[at].isupper() or u.words[at].isdigit()
-                    ):
-                        flags[at : at + len(name)] = [COFFEE + c] * len(name)
+            for start, end in names_said(u, names):
+                flags[start:end] = [COFFEE + c] * (end - start)
         voice = ANONYMOUS if turn.speaker is None else voices.setdefault(turn.speaker, len(voices) % VOICES) + 1
         places = tuple(zip(u.starts, u.ends, strict=True))
         made.append(Spoken(turn.text, places, tuple(flags), voice))
@@ -218,7 +214,7 @@ class _Teller:
 
     def _aside(self, m: Mention) -> Judged:
         reason = REASONS[head(self.heard, "reason", m.start, m.end)]
-        said = float(self.heard.words["main"][m.start : m.end, 1:5].sum(1).mean())
+        said = float(self.heard.words["main"][m.start : m.end, FOUND : ASSENT + 1].sum(1).mean())
         return Judged(m.start, m.end, m.target, said, reason=reason, via=m.via, match=m.match, **self.scene)
 
     def _unknown(self, span: Span) -> Iterator[Unresolved]:
@@ -248,8 +244,7 @@ KINDS = ("own", "composed", "misheard", "sounds like", "past")
 
 def finding_features(span: Span, best: Candidate, share: float, count: int) -> dict[str, float]:
     """What a finding's probability rests on: how it was said, and how sure it is what it means."""
-    present = span.classes[1] + span.classes[2] + span.classes[4]
-    polarity = present / max(1e-6, present + span.classes[3])
+    polarity = (span.said - span.classes[DENIED]) / max(1e-6, span.said)
     features = {
         "always": 1.0,
         "said": logit(span.said),
