@@ -119,7 +119,7 @@ def reports_of(material: Material) -> list[Report]:
 
 def tree_of(report: Report, material: Material, style: HouseStyle, wording: Wording) -> WheelTree:
     """A report's wheel, below it the house's own footer and what must stand below every picture."""
-    return replace(wheel_tree(report, material.tools.vocabulary), footer=_footer(report, material, style, wording))
+    return replace(wheel_tree(report, material.tools), footer=_footer(report, material, style, wording))
 
 
 def _footer(
@@ -146,7 +146,7 @@ def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterat
     )
     for stem, title, served, reports in sheets:
         if len(reports) > 1:
-            trees = {label: wheel_tree(report, material.tools.vocabulary) for label, report in reports.items()}
+            trees = {label: wheel_tree(report, material.tools) for label, report in reports.items()}
             fullest = max(reports.values(), key=lambda r: len(r.map.tasters))
             below = _footer(fullest, material, style, wording, served)
             drawing = draw_multiples(trees, size, options_of(style), title, below)

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
-from tastevocab.panel.summary import Report
+from tastevocab.panel.spans import Spans
+from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.why import clock
 from tastevocab.reading.records import Finding
-from tastevocab.vocabulary.model import Vocabulary
-from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
+from tastevocab.wheel.tree import Printed, Strip, WheelNode, WheelTree
 
 EVIDENCE = 12
 """Quotations a node carries at most; the rest is counted."""
@@ -19,12 +19,12 @@ EVIDENCE = 12
 CAUTION = "Flavour words are likenesses tasted by these people, not ingredients."
 
 
-def wheel_tree(report: Report, vocabulary: Vocabulary) -> WheelTree:
+def wheel_tree(report: Report, tools: Bench) -> WheelTree:
     """The wheel of one serving set: only what was found, in walking order, with the words behind it.
 
     Empty (no nodes) where nothing was found; faults are never in it.
     """
-    made, serving = report.map, report.map.serving
+    made, serving, vocabulary = report.map, report.map.serving, tools.vocabulary
     of = len(made.tasters)
     panel = f"{of:,} taster{'s' if of != 1 else ''}"
     blind = {True: ", blind", False: ", not blind", None: ""}[report.session.blind]
@@ -44,6 +44,18 @@ def wheel_tree(report: Report, vocabulary: Vocabulary) -> WheelTree:
         ),
         tasters=of,
         strips=tuple(Strip(a.print, a.scale, a.marks, a.median) for a in report.attributes),
+        printed=printed_words(report, tools.spans),
+    )
+
+
+def printed_words(report: Report, spans: Spans) -> tuple[Printed, ...]:
+    """The words of the notes line in its order, each with its people and the nodes that count for it."""
+    rungs = {rung.descriptor: rung for rung in report.ladder.rungs}
+    drawn = [node.descriptor for node in report.map.nodes if node.wedge > 0]
+    return tuple(
+        Printed(word, rung.print, rung.people, rung.of, tuple(id for id in drawn if id in spans.supports[word]))
+        for word in report.line.words
+        if (rung := rungs.get(word))
     )
 
 

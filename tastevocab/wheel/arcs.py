@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tastevocab.errors import InputError
-from tastevocab.wheel.tree import WheelNode, WheelTree
+from tastevocab.wheel.tree import Printed, WheelNode, WheelTree
 
 Ring = Literal["category", "family", "petal"]
 
@@ -28,7 +28,8 @@ class Arc:
     `start` and `end` are radians clockwise from twelve o'clock. `length` 0..1 is how much of its ring it fills outward
     (below 1 for petals only). `own` marks the open petal of a category's or family's own mass; its `node` is that one.
     `reach` marks a reach word, whose very name is broad. `hedged` 0..1 is the part of its angle that is hatched.
-    `category` gives the colour ("" = none).
+    `category` gives the colour ("" = none). `printed` are the places in the tree's `printed` of the words that this petal
+    counts for.
     """
 
     node: str
@@ -44,6 +45,12 @@ class Arc:
     open: bool
     own: bool = False
     reach: bool = False
+    printed: tuple[int, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """A name for this arc that no other arc of its wheel has, and that a later wheel of the coffee has again."""
+        return f"{self.ring}.{self.node.replace('/', '.')}"
 
     @property
     def middle(self) -> float:
@@ -132,7 +139,13 @@ def arcs(tree: WheelTree) -> tuple[Arc, ...]:
         end = math.tau if i == len(roots) - 1 else at + root.wedge / total * math.tau
         out.extend(_arcs_of(root, below, root.id if root.level == "category" else "", at, end, 0))
         at = end
-    return tuple(out)
+    return tuple(_marked(arc, tree.printed) for arc in out)
+
+
+def _marked(arc: Arc, printed: Sequence[Printed]) -> Arc:
+    if arc.ring != "petal":
+        return arc
+    return replace(arc, printed=tuple(i for i, word in enumerate(printed) if arc.node in word.over))
 
 
 def _arcs_of(

@@ -20,6 +20,7 @@ class Shape:
     """A filled or stroked outline. `commands` are M, L, C and Z with absolute millimetres; `width` and `dash` too.
 
     `kind` says what it is (background, category, family, petal, hatch, tick, guide, leader, mark ...), `about` whose.
+    `name` is its element id in an SVG ("" for none), `data` what a script on a page may want to know of it.
     """
 
     commands: tuple[Command, ...]
@@ -29,6 +30,8 @@ class Shape:
     width: float = 0.0
     dash: tuple[float, ...] = ()
     about: str = ""
+    name: str = ""
+    data: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

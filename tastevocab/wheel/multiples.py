@@ -79,6 +79,11 @@ def one_scale(found: Sequence[Arc], trees: Iterable[WheelTree]) -> tuple[Arc, ..
     )
 
 
+def numbered(item: Shape | Lettering, wheel: int) -> Shape | Lettering:
+    """The item of a sheet's first, second ... wheel: element ids of a sheet must not be there twice."""
+    return replace(item, name=f"{wheel}.{item.name}") if isinstance(item, Shape) and item.name else item
+
+
 def _grid(count: int, box: Box) -> tuple[int, int]:
     """Columns and rows that give the largest cells of the shape a wheel with lettering at its sides wants."""
 
@@ -102,8 +107,8 @@ def _cells(found: Mapping[str, Sequence[Arc]], box: Box, look: Look) -> list[Sha
         under = top + style.size * LEADING * len(lines)
         pad = look.usual * 0.4
         cells.append((some, Box(left + pad, under, left + wide - pad, top + high - pad)))
-    for wheel, (_, cell) in zip(lay_alike(cells, look), cells, strict=True):
-        items += wheel.items
+    for i, (wheel, (_, cell)) in enumerate(zip(lay_alike(cells, look), cells, strict=True), 1):
+        items += (numbered(item, i) for item in wheel.items)
         if wheel.unlettered:
             small = look.style("left-out", look.theme.muted, size=look.smallest)
             text = f"For want of room not shown: {len(wheel.unlettered)}"

@@ -66,7 +66,9 @@ def _shape(shape: Shape) -> str:
     if shape.dash:
         paint += f' stroke-dasharray="{" ".join(_n(d) for d in shape.dash)}"'
     rule = ' fill-rule="evenodd"' if shape.fill else ""
-    about = f' data-about="{escape(shape.about)}"' if shape.about else ""
+    about = f' id="{escape(shape.name)}"' if shape.name else ""
+    about += f' data-about="{escape(shape.about)}"' if shape.about else ""
+    about += "".join(f' data-{key}="{escape(value)}"' for key, value in shape.data)
     return f'<path class="{shape.kind}"{about}{paint}{rule} d="{_path(shape.commands)}"/>'
 
 

@@ -34,6 +34,22 @@ class WheelNode:
 
 
 @dataclass(frozen=True, slots=True)
+class Printed:
+    """One printed word: `people` of `of` tasters stand behind it.
+
+    `over` are the ids of the nodes that count for it; their arcs may lie together or in several places (a thing in
+    all its forms), and are marked as one. `leaning` is what it mostly came as ("mostly as jam"), "" where nothing is.
+    """
+
+    id: str
+    label: str
+    people: int
+    of: int
+    over: tuple[str, ...]
+    leaning: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Strip:
     """One attribute under the wheel: its five scale words low to high, every taster's mark (1..5), the median."""
 
@@ -48,6 +64,7 @@ class WheelTree:
     """A whole wheel: nodes in walking order, the full ring of category ids (for colours), and the words around it.
 
     `title` and `subtitle` lines go in the centre, `footer` lines below. `tasters` is the panel size (petal ticks).
+    `printed` are the words of the notes line, in its order.
     """
 
     nodes: tuple[WheelNode, ...]
@@ -57,3 +74,4 @@ class WheelTree:
     footer: tuple[str, ...] = ()
     tasters: int = 0
     strips: tuple[Strip, ...] = ()
+    printed: tuple[Printed, ...] = ()

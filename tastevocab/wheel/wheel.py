@@ -309,9 +309,9 @@ def _pieces(
         if arc.open:
             yield from _open_piece(arc, x, y, inner, outer, look)
         elif arc.ring == "petal":
-            yield Shape(outline, "petal", tints.note, tints.edge, look.fine, about=arc.node)
+            yield _known(Shape(outline, "petal", tints.note, tints.edge, look.fine), arc)
         else:
-            yield Shape(outline, arc.ring, tints.fill(arc.ring), paper, look.fine * 2, about=arc.node)
+            yield _known(Shape(outline, arc.ring, tints.fill(arc.ring), paper, look.fine * 2), arc)
         if arc.ring == "petal":
             yield from _hatch(arc, blocks.get(at), x, y, inner, outer, look)
             yield from _ticks(arc, x, y, radius, look)
@@ -324,7 +324,22 @@ def _open_piece(arc: Arc, x: float, y: float, inner: float, outer: float, look: 
     outline = sector(x, y, inner + inset, max(outer - inset / 2, inner + inset * 1.5), arc.start + turn, arc.end - turn)
     edge = tints_of(arc, look.theme).edge
     kind = "petal" if arc.ring == "petal" else arc.ring
-    yield Shape(outline, f"open-{kind}", None, edge, look.fine * 1.5, (look.fine * 5, look.fine * 3), arc.node)
+    shape = Shape(outline, f"open-{kind}", None, edge, look.fine * 1.5, (look.fine * 5, look.fine * 3))
+    yield _known(shape, arc)
+
+
+def _known(shape: Shape, arc: Arc) -> Shape:
+    """The outline of an arc with its name and what a script on a page may ask it."""
+    data = (
+        ("ring", arc.ring),
+        ("print", clean(petal_name(arc))),
+        ("people", str(arc.people)),
+        ("of", str(arc.of)),
+        ("share", f"{arc.span / math.tau:.4f}"),
+        *((("own", "1"),) if arc.own else ()),
+        *((("printed", " ".join(str(i + 1) for i in arc.printed)),) if arc.printed else ()),
+    )
+    return replace(shape, about=arc.node, name=arc.name, data=data)
 
 
 def _ticks(arc: Arc, x: float, y: float, radius: float, look: Look) -> Iterator[Shape]:

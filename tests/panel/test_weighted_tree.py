@@ -24,16 +24,16 @@ def report(session, table, tools):
     return report_of(Gathered(five, tuple(findings)), Serving("vale", "cone"), tools)
 
 
-def test_the_wheel_accepts_the_tree_and_sums_agree(report, vocabulary) -> None:
-    tree = wheel_tree(report, vocabulary)
+def test_the_wheel_accepts_the_tree_and_sums_agree(report, tools) -> None:
+    tree = wheel_tree(report, tools)
     check_tree(tree)
     assert sum(n.own for n in tree.nodes) == pytest.approx(report.map.total)
     assert {n.id for n in tree.nodes} == {n.descriptor for n in report.map.nodes}
     assert not any(n.id.startswith("yard_faults") for n in tree.nodes)
 
 
-def test_broad_words_are_open_with_their_own_doubt(report, vocabulary) -> None:
-    by_id = {n.id: n for n in wheel_tree(report, vocabulary).nodes}
+def test_broad_words_are_open_with_their_own_doubt(report, tools) -> None:
+    by_id = {n.id: n for n in wheel_tree(report, tools).nodes}
     broad = by_id["reach/dark_fruit"]
     assert (broad.open, broad.parent, broad.people, broad.own_people, broad.hedged_share) == (
         True,
@@ -46,8 +46,21 @@ def test_broad_words_are_open_with_their_own_doubt(report, vocabulary) -> None:
     assert [n.id for n in by_id.values() if n.open] == ["reach/floral", "reach/dark_fruit", "reach/fruity"]
 
 
-def test_words_around_the_wheel(report, vocabulary) -> None:
-    tree = wheel_tree(report, vocabulary)
+def test_a_printed_word_knows_its_people_and_all_arcs_that_count_for_it(report, tools) -> None:
+    printed = wheel_tree(report, tools).printed
+    assert [(p.label, p.people, p.of) for p in printed] == [("dark fruit", 4, 5)]
+    assert set(printed[0].over) == {
+        "hedgerow_vine/dark_berries",
+        "hedgerow_vine/dark_berries/blackberry",
+        "hedgerow_vine/dark_berries/blackcurrant",
+        "preserving_pan/dark_jam",
+        "preserving_pan/dark_jam/plum_jam",
+        "reach/dark_fruit",
+    }  # category, not one place: an arc that lies elsewhere on the ring belongs to it all the same
+
+
+def test_words_around_the_wheel(report, tools) -> None:
+    tree = wheel_tree(report, tools)
     assert (tree.title, tree.subtitle, tree.tasters) == ("Vale Alto", ("cone", "5 tasters"), 5)
     assert "Weighting: mark" in tree.footer[0]
 

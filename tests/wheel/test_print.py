@@ -31,7 +31,7 @@ from tastevocab.wheel.pdf import pdf_bytes
 from tastevocab.wheel.png import svg_to_png
 from tastevocab.wheel.sizes import CARDS, SIZES
 from tastevocab.wheel.svg import draw_svg, svg_text
-from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.tree import Printed, WheelTree
 from tastevocab.wheel.words import alt_text
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -190,6 +190,29 @@ def test_svg_is_well_formed_titled_and_self_contained(tree: WheelTree, size: str
     assert all(link.startswith("#") and link[1:] in ids for link in _links(root))
     assert not list(root.iter(f"{SVG}text"))
     assert not list(root.iter(f"{SVG}style"))
+
+
+def test_every_arc_is_an_element_that_a_page_can_find_and_ask(tree: WheelTree) -> None:
+    word = Printed("reach/dark_fruit", "dark fruit", 4, 5, ("reach/dark_fruit", "choc_cream/dark_choc/cocoa_nib"))
+    tree = replace(tree, printed=(word,))
+    elements = {
+        e.attrib["id"]: e.attrib for e in ET.fromstring(draw_svg(tree)).iter(f"{SVG}path") if "data-ring" in e.attrib
+    }
+    for arc in arcs(tree):
+        told = elements[arc.name]
+        assert told["data-about"] == arc.node
+        assert (told["data-ring"], told["data-people"], told["data-of"]) == (arc.ring, str(arc.people), "5")
+    assert len(elements) == len(arcs(tree))
+    assert elements["petal.citrus_crate.peel_oil.bergamot"]["data-print"] == "bergamot"
+    marked = {name for name, told in elements.items() if told.get("data-printed") == "1"}
+    assert marked == {"petal.reach.dark_fruit", "petal.choc_cream.dark_choc.cocoa_nib"}
+
+
+def test_wheels_of_one_sheet_share_no_id(tree: WheelTree) -> None:
+    root = ET.fromstring(svg_text(draw_multiples({"hot": tree, "warm": tree}, "page")))
+    ids = [e.attrib["id"] for e in root.iter() if "id" in e.attrib]
+    assert len(ids) == len(set(ids))
+    assert "2.petal.citrus_crate.peel_oil.bergamot" in ids
 
 
 def test_same_tree_same_bytes(tree: WheelTree) -> None:
