@@ -310,6 +310,7 @@ def imports(*paths: Path) -> set[str]:
 
 CORE = declared(PROJECT["project"]["dependencies"])
 EXTRAS = PROJECT["project"]["optional-dependencies"]
+WEB = set(declared(EXTRAS["web"]))
 LATE = {"rdflib", "playwright", "PIL"}
 """Used where they are there; the program says so or does without."""
 FITTING = ROOT / "tastevocab" / "reading" / "language" / "fitting"
@@ -318,8 +319,14 @@ FITTING = ROOT / "tastevocab" / "reading" / "language" / "fitting"
 
 def test_what_the_program_imports_is_declared_and_the_other_way_round():
     program = (path for path in (ROOT / "tastevocab").rglob("*.py") if FITTING not in path.parents)
-    assert imports(*program) - LATE == set(CORE)
+    assert imports(*program) - LATE - WEB == set(CORE)
     assert {"rdflib"} == set(declared(EXTRAS["exchange"]))
+
+
+def test_what_the_local_pages_import_is_declared_and_the_other_way_round():
+    """And what they need is in `test`, so that the suite runs them."""
+    assert imports(*(ROOT / "tastevocab" / "web").rglob("*.py")) - set(CORE) == set(WEB)
+    assert set(EXTRAS["web"]) <= set(EXTRAS["test"])
 
 
 def test_what_fitting_imports_is_declared_and_the_other_way_round():
@@ -331,12 +338,12 @@ def test_what_the_tests_import_is_declared_and_the_other_way_round():
     wanted = imports(*(ROOT / "tests").rglob("*.py")) - beside - set(CORE)
     given = declared([one for extra, needs in EXTRAS.items() if extra in ("test", "bench") for one in needs])
     assert wanted <= set(given)
-    assert {module for module, package in given.items() if package.lower() not in TOOLS} <= wanted | LATE
+    assert {module for module, package in given.items() if package.lower() not in TOOLS} <= wanted | LATE | WEB
 
 
 def test_dependencies_are_explained():
     told = DEVELOPERS.split("## Dependencies")[1].split("\n## ")[0]
-    for package in (*CORE.values(), *declared(EXTRAS["fit"]).values()):
+    for package in (*CORE.values(), *declared(EXTRAS["fit"]).values(), *declared(EXTRAS["web"]).values()):
         assert re.search(rf"\b{re.escape(package)}\b", told), package
 
 
