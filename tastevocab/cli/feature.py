@@ -14,6 +14,7 @@ from tastevocab.cli.options import (
     HouseFile,
     PageBrew,
     PageMoment,
+    Paper,
     PlotlyJs,
     PlotlyJsOption,
     StyleFile,
@@ -82,6 +83,8 @@ def styled(
     *,
     bleed: float | None = None,
     safe: float | None = None,
+    marks: bool = False,
+    paper: Paper | None = None,
 ) -> HouseStyle:
     """The house style in `file` (the one that ships if None) with what the command line asks otherwise."""
     from tastevocab.feature.house_style import HouseStyle, read_style
@@ -92,6 +95,8 @@ def styled(
         "theme": theme.value if theme else None,
         "bleed": bleed,
         "safe": safe,
+        "marks": marks or None,
+        "paper": paper.value if paper else None,
     }
     return replace(style, **{key: value for key, value in asked.items() if value is not None})  # type: ignore[arg-type]
 

@@ -9,6 +9,13 @@ from typing import Annotated
 import typer
 
 
+class Paper(StrEnum):
+    """Whether the colour of the paper is printed."""
+
+    tint = "tint"
+    none = "none"
+
+
 class ThemeName(StrEnum):
     """Colour themes of what is printed."""
 

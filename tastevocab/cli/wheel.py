@@ -15,6 +15,7 @@ from tastevocab.cli.options import (
     HouseFile,
     PageBrew,
     PageMoment,
+    Paper,
     PlotlyJs,
     PlotlyJsOption,
     StyleFile,
@@ -85,6 +86,10 @@ def wheel(
         float | None,
         typer.Option(min=0, max=MOST_SAFE, metavar="MM", help="Kept free of lettering inside the trimmed edge."),
     ] = None,
+    marks: Annotated[bool, typer.Option("--marks", help="Crop marks around the sheet of the PDF.")] = False,
+    paper: Annotated[
+        Paper | None, typer.Option("--paper", help="tint, or none where the stock has a colour of its own.")
+    ] = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
     plotlyjs: PlotlyJsOption = PlotlyJs.inline,
@@ -105,7 +110,7 @@ def wheel(
 
         _refuse("is no kind of poster", {f"--as {k}": k is Kind.html for k in kind or ()})
         folder, colours = export_folder(out or Path("."), ""), (theme or ThemeName.light).value
-        options = Options(colours, bleed or 0.0, safe)
+        options = Options(colours, bleed or 0.0, safe, paper=paper is not Paper.none, marks=marks)
         draw_posters(folder, size or POSTERS, kind or Kind, options, dpi, open_vocabulary(vocab, house))
         return
     if session is None:
@@ -114,7 +119,7 @@ def wheel(
     from tastevocab.feature.material import Wishes
     from tastevocab.feature.wording import Wording
 
-    looks = styled(style, [s.value for s in size or ()], theme, bleed=bleed, safe=safe)
+    looks = styled(style, [s.value for s in size or ()], theme, bleed=bleed, safe=safe, marks=marks, paper=paper)
     wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
     draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or list(Kind), dpi)
 
@@ -174,7 +179,7 @@ def draw_posters(
     with progress("drawing", len(sheets)) as step:
         for name in (f"poster-{sheet}" for sheet in sheets):
             drawing = draw_poster(tree, name, options)
-            for ending, data in print_files(drawing, wanted, dpi or size_named(name).dpi):
+            for ending, data in print_files(drawing, wanted, dpi or size_named(name).dpi, marks=options.marks):
                 files[f"{safe_name(vocabulary.name)}-{name}.{ending}"] = data
             step(1)
     for path in write_all(out, {"": files}):

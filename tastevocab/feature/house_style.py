@@ -14,6 +14,7 @@ from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
 from tastevocab.wheel.sizes import CARDS, MOST_BLEED, MOST_SAFE
 
 THEMES = ("light", "dark", "grey")
+PAPERS = ("tint", "none")
 ORDERS = ("strongest", "unfolding")
 TOLERANCE: Mapping[str, float] = {
     "dose_g": 0.2,
@@ -33,7 +34,8 @@ class HouseStyle:
 
     `house` is the shop's name (in footers), `theme` light, dark or grey, `sizes` the sheets to draw (the first is
     wheel.svg, the others wheel-SIZE.svg), `font` a font file ("": the one that ships), `bleed` mm beyond the trimmed
-    edge, `safe` mm kept free inside it (None: what suits the sheet), `strips` whether attributes stand below the wheel.
+    edge, `safe` mm kept free inside it (None: what suits the sheet), `marks` whether a PDF has crop marks, `paper`
+    whether the paper's tint is printed or "none", `strips` whether attributes stand below the wheel.
     `words` on the notes line, in `order`; `moment` the pass that is printed; `weighting` of the map. `footer` is a line
     under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... instead of names, in every file). `jsonld`
     adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is, `not_known` gives words customers
@@ -46,6 +48,8 @@ class HouseStyle:
     font: str = ""
     bleed: float = 0.0
     safe: float | None = None
+    marks: bool = False
+    paper: str = "tint"
     strips: bool = True
     words: int = 3
     order: str = "strongest"
@@ -152,6 +156,8 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "font": _text,
     "bleed": _number(0, MOST_BLEED),
     "safe": lambda top, key, value: None if value is None else _number(0, MOST_SAFE)(top, key, value),
+    "marks": _yes_or_no,
+    "paper": _one_of(*PAPERS),
     "strips": _yes_or_no,
     "words": lambda top, key, value: int(_number(1, 6)(top, key, value)),
     "order": _one_of(*ORDERS),

@@ -80,7 +80,7 @@ def wheel_files(
     for place, size in enumerate(style.sizes):
         stem = "wheel" if place == 0 else f"wheel-{size}"
         drawing = draw_card(tree, size, options)
-        for ending, data in print_files(drawing, kinds, dpi or size_named(size).dpi, style.font):
+        for ending, data in print_files(drawing, kinds, dpi or size_named(size).dpi, style.font, marks=style.marks):
             yield f"{stem}.{ending}", data
 
 
@@ -106,7 +106,7 @@ def options_of(style: HouseStyle) -> Options:
     """What the style asks of every printed sheet."""
     from tastevocab.wheel.card import Options
 
-    return Options(style.theme, style.bleed, style.safe, style.strips, style.font)
+    return Options(style.theme, style.bleed, style.safe, style.strips, style.font, style.paper == "tint", style.marks)
 
 
 def reports_of(material: Material) -> list[Report]:

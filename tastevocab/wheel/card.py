@@ -26,7 +26,8 @@ class Options:
     """What may be asked of a card.
 
     `bleed` mm of paper colour beyond the trimmed edge; `safe` mm kept free inside it (None: the size's own margin);
-    `strips` False leaves the attributes out; `font` names a font file to letter with instead of ours.
+    `strips` False leaves the attributes out; `font` names a font file to letter with instead of ours. Without `paper`
+    nothing of the paper's colour is printed, for stock that has its own; `marks` adds crop marks to a PDF.
     """
 
     theme: str = "light"
@@ -34,6 +35,8 @@ class Options:
     safe: float | None = None
     strips: bool = True
     font: str = ""
+    paper: bool = True
+    marks: bool = False
 
 
 def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | None = None) -> Drawing:
@@ -54,7 +57,26 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     items += [*wheel.items, *centre, *below]
     if wheel.unlettered:
         items += _left_out(len(wheel.unlettered), whole, top_of_foot, lower)
-    return Drawing(sheet.width, sheet.height, title_text(tree), alt_text(tree), tuple(items), options.bleed)
+    drawing = Drawing(sheet.width, sheet.height, title_text(tree), alt_text(tree), tuple(items), options.bleed)
+    return on_stock(drawing, look, options)
+
+
+def on_stock(drawing: Drawing, look: Look, options: Options) -> Drawing:
+    """The drawing as it is, or without `paper` for stock of its own colour: nothing of the paper's colour is left."""
+    if options.paper:
+        return drawing
+    kept, paper = [], look.theme.paper
+    for item in drawing.items:
+        if isinstance(item, Shape) and paper in (item.fill, item.stroke):
+            item = replace(
+                item,
+                fill=None if item.fill == paper else item.fill,
+                stroke=None if item.stroke == paper else item.stroke,
+            )
+            if not item.fill and not item.stroke:
+                continue
+        kept.append(item)
+    return replace(drawing, items=tuple(kept))
 
 
 def look_for(sheet: Size, ring: tuple[str, ...], options: Options) -> Look:

@@ -13,6 +13,7 @@ from tastevocab.wheel.card import (
     background,
     foot,
     look_for,
+    on_stock,
     safe_box,
     stack,
 )
@@ -67,7 +68,9 @@ def draw_multiples(
     items += _cells(found, Box(whole.left, top, whole.right, bottom - look.usual * 0.3), look)
     told = [f"{clean(name)}: {map_text(tree)}" for name, tree in trees.items()]
     described = " ".join([*told, footer_text(first)])
-    return Drawing(sheet.width, sheet.height, heading or "Flavour wheels", described, (*items, *below), options.bleed)
+    every = (*items, *below)
+    drawing = Drawing(sheet.width, sheet.height, heading or "Flavour wheels", described, every, options.bleed)
+    return on_stock(drawing, look, options)
 
 
 def one_scale(found: Sequence[Arc], trees: Iterable[WheelTree]) -> tuple[Arc, ...]:

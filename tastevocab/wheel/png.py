@@ -16,16 +16,14 @@ _SIZE = re.compile(r'(<svg[^>]*?) width="([0-9.]+)mm" height="([0-9.]+)mm"')
 def svg_to_png(svg: str, dpi: float = 300) -> bytes:
     """The SVG (one of ours: its size in mm) as PNG bytes; `dpi` pixels an inch, which the file itself states.
 
-    Raises `InputError` for a dpi that gives no sensible picture. Fonts of the system are used only for text that our
-    outlines do not cover.
+    Raises `InputError` for a dpi that gives no sensible picture.
     """
     import resvg_py
 
     width, height = pixel_size(svg, dpi)
-    own_only = "<text " not in svg
     # The drawer rounds a size in mm on its own; told in pixels it keeps ours.
     sized = _SIZE.sub(f'\\1 width="{width}" height="{height}"', svg, count=1)
-    drawn = bytes(resvg_py.svg_to_bytes(svg_string=sized, skip_system_fonts=own_only))
+    drawn = bytes(resvg_py.svg_to_bytes(svg_string=sized, skip_system_fonts=True))
     return with_dpi(drawn, dpi)
 
 

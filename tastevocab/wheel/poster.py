@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from tastevocab.errors import InputError
 from tastevocab.vocabulary.model import Vocabulary
-from tastevocab.wheel.card import Options, background, look_for, safe_box, stack
+from tastevocab.wheel.card import Options, background, look_for, on_stock, safe_box, stack
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape, sector
 from tastevocab.wheel.lettering import LEADING, Style, force, outward
 from tastevocab.wheel.packing import INDENT, Rows, Slot, name_forms, rows_between, share_angles
@@ -103,7 +103,8 @@ def draw_poster(tree: WheelTree, size: str | Size = "poster-a2", options: Option
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look), *head]
     items += _wheel(groups, tree, x, y, radius, look)
     described = ". ".join(f"{g.name}: {', '.join(name for _, name in g.notes)}" for g in groups)
-    return Drawing(sheet.width, sheet.height, title_text(tree), f"{described}.", (*items, *below), options.bleed)
+    drawing = Drawing(sheet.width, sheet.height, title_text(tree), f"{described}.", (*items, *below), options.bleed)
+    return on_stock(drawing, look, options)
 
 
 def _groups(tree: WheelTree) -> list[_Group]:

@@ -8,17 +8,16 @@ from html import escape
 
 from tastevocab.wheel.card import Options, draw_card
 from tastevocab.wheel.drawing import Command, Drawing, Lettering, Run, Shape
+from tastevocab.wheel.scripts import EM
 from tastevocab.wheel.sizes import Size
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import Face, face
-
-FALLBACK_FONTS = "system-ui, sans-serif"
 
 
 def draw_svg(tree: WheelTree, size: str | Size = "page", options: Options | None = None) -> str:
     """The wheel as a print SVG in millimetres, with title and description; arguments and errors as in `draw_card`.
 
-    Lettering is outlines, but for text with characters the font lacks: that stays text, in the viewer's own sans-serif.
+    Lettering is outlines, in any script. Raises `InputError` for letters that no font has.
     """
     options = options or Options()
     return svg_text(draw_card(tree, size, options), options.font)
@@ -55,8 +54,8 @@ def _n(value: float, digits: int = 3) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def _path(commands: Iterable[Command]) -> str:
-    return "".join(str(c[0]) + " ".join(_n(float(v)) for v in c[1:]) for c in commands)
+def _path(commands: Iterable[Command], digits: int = 3) -> str:
+    return "".join(str(c[0]) + " ".join(_n(float(v), digits) for v in c[1:]) for c in commands)
 
 
 def _shape(shape: Shape) -> str:
@@ -74,9 +73,9 @@ def _shape(shape: Shape) -> str:
 
 def _lettering(line: Lettering, font: str) -> str:
     about = f' data-about="{escape(line.about)}"' if line.about else ""
-    if line.plain:
-        return _plain(line, about)
     letters = face(line.weight, font)
+    if line.plain:
+        return _whole(line, letters, about)
     glyphs = "".join(_run(run, line, letters) for run in line.runs)
     return f'<g class="{line.kind}"{about} data-text="{escape(line.text)}" fill="{line.colour}">{glyphs}</g>'
 
@@ -96,15 +95,13 @@ def _run(run: Run, line: Lettering, letters: Face) -> str:
     return f"<g {matrix}>{''.join(f'{use}{x}/>' for use, x in uses)}</g>" if uses else ""
 
 
-def _plain(line: Lettering, about: str) -> str:
-    """Text for the viewer's own font, centred on its place: letters of other scripts, emoji."""
-    run = line.runs[0]
-    x = run.x + math.cos(run.angle) * line.width / 2
-    y = run.y + math.sin(run.angle) * line.width / 2
-    weight = ' font-weight="600"' if line.weight == "semibold" else ""
+def _whole(line: Lettering, letters: Face, about: str) -> str:
+    """A line set whole, as one outline: scripts that our typeface lacks, emoji."""
+    run, scale = line.runs[0], line.size / EM
+    a, b = scale * math.cos(run.angle), scale * math.sin(run.angle)
+    matrix = f'transform="matrix({" ".join((_n(a, 6), _n(b, 6), _n(b, 6), _n(-a, 6), _n(run.x), _n(run.y)))})"'
+    outline = _path(letters.set_whole(line.text).commands, 0)
     return (
-        f'<text class="{line.kind}"{about} fill="{line.colour}" font-family="{FALLBACK_FONTS}" '
-        f'font-size="{_n(line.size)}"'
-        f'{weight} text-anchor="middle" transform="translate({_n(x)} {_n(y)}) rotate({_n(math.degrees(run.angle))})">'
-        f"{escape(line.text)}</text>"
+        f'<g class="{line.kind}"{about} data-text="{escape(line.text)}" fill="{line.colour}">'
+        f'<path {matrix} d="{outline}"/></g>'
     )

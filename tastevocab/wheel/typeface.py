@@ -11,11 +11,18 @@ from collections.abc import Iterator
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tastevocab.errors import InputError, Place
 
+if TYPE_CHECKING:
+    from tastevocab.wheel.scripts import Setting
+
 WEIGHTS = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf"}
+
+JOINING = ((0x0900, 0x109F), (0x1780, 0x17FF), (0xA980, 0xABFF))
+"""Scripts from India to Java whose letters change beside each other (the Unicode Standard, chapters 12, 13, 16, 17)."""
+MARKS = ("Mn", "Mc", "Me")
 
 INVISIBLE = frozenset("\u00ad\u200b\u200c\u200d\u2060\ufeff\ufe0e\ufe0f")
 
@@ -28,6 +35,13 @@ def clean(text: str) -> str:
     return " ".join("".join(c for c in kept if not _barred(c)).split())
 
 
+def _joins(character: str) -> bool:
+    """Whether a character runs to the left, or joins or stacks with what stands beside it."""
+    code = ord(character)
+    leftward = unicodedata.bidirectional(character) in ("R", "AL", "AN")
+    return leftward or any(low <= code <= high for low, high in JOINING) or unicodedata.category(character) in MARKS
+
+
 def _barred(character: str) -> bool:
     turns = "\u202a" <= character <= "\u202e" or "\u2066" <= character <= "\u2069"
     return turns or unicodedata.category(character) == "Cs" or character in "\ufffe\uffff"
@@ -36,10 +50,11 @@ def _barred(character: str) -> bool:
 class Face:
     """One weight of a font: `advance` and `outline` by character, `kern` by pair, all in units of the em."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, weight: str = "regular") -> None:
         from fontTools.ttLib import TTFont, TTLibError
 
         self.path = path
+        self.weight = weight
         try:
             self._font = TTFont(BytesIO(path.read_bytes()), lazy=True)
             self._names: dict[int, str] = self._font.getBestCmap() or {}
@@ -53,11 +68,13 @@ class Face:
         self._advances: dict[str, int] = {}
         self._kerns: dict[tuple[str, str], int] = {}
         self._widths: dict[str, float] = {}
+        self._wholes: dict[str, Setting] = {}
         self._pairs: list[Any] | None = None
 
     def has(self, text: str) -> bool:
-        """Whether every visible character of `text` is in the font and runs left to right."""
-        return all(ord(c) in self._names or c in INVISIBLE for c in text)
+        """Whether `text` can be set here letter by letter: every visible one is in the font, runs left to right and
+        keeps its shape whatever stands beside it. What cannot is set whole (`set_whole`)."""
+        return all((ord(c) in self._names or c in INVISIBLE) and not _joins(c) for c in text)
 
     def _name(self, character: str) -> str:
         return self._names.get(ord(character), ".notdef")
@@ -111,8 +128,19 @@ class Face:
     def width(self, text: str) -> float:
         """Length of a line of `text` in em."""
         if text not in self._widths:
-            self._widths[text] = self.positions(text)[-1] / self.em if self.has(text) else _rough_width(text)
+            alone = self.has(text)
+            self._widths[text] = self.positions(text)[-1] / self.em if alone else self.set_whole(text).width
         return self._widths[text]
+
+    def set_whole(self, text: str) -> Setting:
+        """A line that cannot be set letter by letter, each letter in the first font that has it: this one, ours, then
+        those for other scripts. Raises `InputError` that names the letters no font has."""
+        if text not in self._wholes:
+            from tastevocab.wheel.scripts import set_line
+
+            own = _shipped(self.weight)
+            self._wholes[text] = set_line(text, self.weight, [self.path, *([own] if own != self.path else [])])
+        return self._wholes[text]
 
 
 def _pair_tables(font: Any) -> Iterator[Any]:
@@ -143,20 +171,16 @@ def _pair_value(table: Any, left: str, right: str) -> int | None:
     return int(getattr(value, "XAdvance", 0) or 0)
 
 
-def _rough_width(text: str) -> float:
-    """A safe guess in em for characters another font will draw."""
-    wide = sum(1.2 if unicodedata.east_asian_width(c) in "WF" or ord(c) >= 0x1F000 else 0.7 for c in text)
-    return float(wide)
-
-
 @lru_cache(maxsize=16)
 def face(weight: str, font: str = "") -> Face:
     """The face for a weight ("regular", "semibold"); `font` names a font file to use for both instead of our own.
 
     Raises `InputError` when that file is no font.
     """
-    if font:
-        return Face(Path(font))
+    return Face(Path(font) if font else _shipped(weight), weight)
+
+
+def _shipped(weight: str) -> Path:
     import font_source_sans_pro
 
-    return Face(Path(font_source_sans_pro.font_directory) / WEIGHTS[weight])
+    return Path(font_source_sans_pro.font_directory) / WEIGHTS[weight]
