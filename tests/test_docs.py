@@ -311,7 +311,7 @@ def imports(*paths: Path) -> set[str]:
 CORE = declared(PROJECT["project"]["dependencies"])
 EXTRAS = PROJECT["project"]["optional-dependencies"]
 WEB = set(declared(EXTRAS["web"]))
-LATE = {"rdflib", "playwright", "PIL"}
+LATE = {"rdflib", "playwright", "PIL", "manimgx_fonts_cjk"}
 """Used where they are there; the program says so or does without."""
 FITTING = ROOT / "tastevocab" / "reading" / "language" / "fitting"
 """What fits the reader: no part of the program as it runs; `train.py` may lie beside a copy of `windows.py`."""

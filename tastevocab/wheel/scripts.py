@@ -10,7 +10,6 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -22,7 +21,6 @@ from tastevocab.wheel.drawing import Command
 
 EM = 1000
 """Units of the em in which outlines are given here, whatever the font's own."""
-PACKAGES = ("manimgx_fonts", "manimgx_fonts_cjk")
 WEIGHT_AXIS = {"regular": 400.0, "semibold": 600.0}
 JOINED = ("Mn", "Mc", "Me", "Cf")
 """Categories of characters that stay with the letter before them."""
@@ -66,7 +64,7 @@ def set_line(text: str, weight: str, first: Sequence[Path]) -> Setting:
         raise InputError(
             f"no font here has {', '.join(_named(c) for c in dict.fromkeys(missing))}, which stands in “{text}”",
             mend="write it in other letters, or name a font that has them (`font:` in the house style)"
-            + ("" if find_spec(PACKAGES[1]) else "; for Chinese, Japanese and Korean: pip install 'tastevocab[cjk]'"),
+            + ("" if _east_asian() else "; for Chinese, Japanese and Korean: pip install 'tastevocab[cjk]'"),
         )
     pen, at = _Pen(), 0.0
     for font, part, rightward in runs:
@@ -154,15 +152,24 @@ def _others(weight: str, collection: int) -> Iterator[_Font]:
 @lru_cache(maxsize=1)
 def _files() -> tuple[str, ...]:
     """The fonts of other scripts that are installed: plain Noto Sans first, symbols and emoji after the scripts."""
-    found = []
-    for package in PACKAGES:
-        if find_spec(package):
-            names = [str(f) for f in resources.files(package).iterdir() if f.name.endswith((".ttf", ".ttc", ".otf"))]
-            found += sorted(
-                (n for n in names if "Italic" not in n),
-                key=lambda n: ("NotoSans[" not in n, "Symbols" in n or "Emoji" in n, n),
-            )
+    import manimgx_fonts
+
+    packages = [manimgx_fonts]
+    if _east_asian():
+        import manimgx_fonts_cjk
+
+        packages.append(manimgx_fonts_cjk)
+    found: list[str] = []
+    for package in packages:
+        files = (str(file) for file in Path(package.__file__).parent.iterdir() if file.suffix in (".ttf", ".ttc"))
+        upright = (name for name in files if "Italic" not in name)
+        found += sorted(upright, key=lambda n: ("NotoSans[" not in n, "Symbols" in n or "Emoji" in n, n))
     return tuple(found)
+
+
+def _east_asian() -> bool:
+    """Whether the fonts of Chinese, Japanese and Korean are installed: they are large, and an extra."""
+    return find_spec("manimgx_fonts_cjk") is not None
 
 
 @lru_cache(maxsize=128)
