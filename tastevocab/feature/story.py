@@ -9,7 +9,6 @@ from tastevocab.feature.material import Material
 from tastevocab.feature.setting import how
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.contrast import Change, Contrast, contrast
-from tastevocab.panel.rungs import quorum
 from tastevocab.panel.summary import Report
 
 COOLING = ("hot", "warm", "cool")
@@ -43,11 +42,11 @@ def cooling_story(material: Material, wording: Wording) -> Story:
     if len(ordered) < 2:
         return Story("", wording.say("story.short"), ())
     first, last = ordered[0], ordered[-1]
-    made = contrast(first.map, last.map, material.tools.spans, (how(first, wording), how(last, wording)))
+    labels = (how(first, wording), how(last, wording))
+    made = contrast(first.map, last.map, material.tools.spans, labels, shows="the temperature")
     if len(made.tasters) < 2:
         return Story("", wording.say("story.short"), ())
-    need = quorum(len(made.tasters))
-    gained, lost = _biggest(made, "gained", need, material), _biggest(made, "lost", need, material)
+    gained, lost = _biggest(made, 1, material), _biggest(made, -1, material)
     if not gained and not lost:
         return Story("", wording.say("story.kept"), ())
     path = "story.both" if gained and lost else "story.gained" if gained else "story.lost"
@@ -59,6 +58,8 @@ def cooling_story(material: Material, wording: Wording) -> Story:
             lost=lost.print if lost else "",
             counted_gained=wording.counted(len(gained.gained), gained.of) if gained else "",
             counted_lost=wording.counted(len(lost.lost), lost.of) if lost else "",
+            against_gained=len(gained.lost) if gained else 0,
+            against_lost=len(lost.gained) if lost else 0,
         ),
         standing=_standing(told, wording),
         evidence=_evidence(told, first, last),
@@ -74,15 +75,19 @@ def _standing(told: Sequence[Change], wording: Wording) -> str:
     return wording.say("story.told", tests="; ".join(tests))
 
 
-def _biggest(made: Contrast, way: str, need: int, material: Material) -> Change | None:
-    """The change most people made in one direction, the narrower word where two tie."""
+def _biggest(made: Contrast, way: int, material: Material) -> Change | None:
+    """The biggest net move that may be told, gains (`way` 1) or losses (-1); the narrower word where two tie."""
     spans = material.tools.spans
-    moved = [c for c in made.changes if len(getattr(c, way)) >= need and spans.parent(c.descriptor)]
+    moves = [c for c in made.changes if c.told and way * _net(c) > 0 and spans.parent(c.descriptor)]
     return min(
-        moved,
-        key=lambda c: (-len(getattr(c, way)), spans.size(c.descriptor), spans.order[c.descriptor]),
+        moves,
+        key=lambda c: (-abs(_net(c)), spans.size(c.descriptor), spans.order[c.descriptor]),
         default=None,
     )
+
+
+def _net(change: Change) -> int:
+    return len(change.gained) - len(change.lost)
 
 
 def _evidence(told: Sequence[Change], first: Report, last: Report) -> tuple[str, ...]:

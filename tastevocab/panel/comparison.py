@@ -9,12 +9,13 @@ from typing import Any
 
 import numpy as np
 
-from tastevocab.errors import InputError
-from tastevocab.panel.contrast import Change, Contrast, contrast
+from tastevocab.errors import InputError, StatisticsError
+from tastevocab.panel.contrast import Change, Contrast, contrasts
 from tastevocab.panel.correspondence import Correspondence, correspondence
-from tastevocab.panel.crowd import Apart, Separation, apart_json, separations, sets_apart
+from tastevocab.panel.crowd import Separation, Standing, apart_json, stand_apart
 from tastevocab.panel.flavour_map import FlavourMap, Serving
 from tastevocab.panel.gather import Gathered
+from tastevocab.panel.permutation import Shuffled
 from tastevocab.panel.servings import brews_found, moments_found
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import CROWD, Bench, map_of
@@ -28,8 +29,8 @@ than four families have the first."""
 class Comparison:
     """Servings compared along one axis.
 
-    `pairs` are neighbours in order, then first against last where there are three or more; `separations` are Cochran's
-    Q by family where there are three or more, or coffees; `apart` what sets each coffee apart.
+    `pairs` are neighbours in order, then first against last where there are three or more, all under one test.
+    `standing` is each serving against all others, where there are three or more, or coffees: it has a test of its own.
     """
 
     axis: str
@@ -37,8 +38,7 @@ class Comparison:
     labels: tuple[str, ...]
     maps: Mapping[str, FlavourMap]
     pairs: tuple[Contrast, ...]
-    separations: tuple[Separation, ...]
-    apart: Mapping[str, tuple[Apart, ...]]
+    standing: Standing | None
 
 
 def compare(
@@ -70,10 +70,16 @@ def compare(
         title=_title(gathered, base, axis),
         labels=names,
         maps=maps,
-        pairs=tuple(_pairs(names, maps, tools.spans)),
-        separations=separations(maps, tools.spans) if many else (),
-        apart={name: sets_apart(maps, tools.spans, name) for name in names} if axis == "coffee" else {},
+        pairs=_pairs(names, maps, tools.spans, _shows(gathered, axis, names)),
+        standing=_standing(maps, tools.spans) if many else None,
     )
+
+
+def _standing(maps: Mapping[str, FlavourMap], spans: Spans) -> Standing | None:
+    try:
+        return stand_apart(maps, spans)
+    except StatisticsError:  # no taster had two of them
+        return None
 
 
 def _only_coffee(gathered: Gathered, axis: str) -> str:
@@ -112,11 +118,22 @@ def _title(gathered: Gathered, base: Serving, axis: str) -> str:
     return f"{', '.join(part for part in (what, *rest) if part)}, by {axis}"
 
 
-def _pairs(names: Sequence[str], maps: Mapping[str, FlavourMap], spans: Spans) -> list[Contrast]:
-    wanted = list(pairwise(names))
+def _pairs(names: Sequence[str], maps: Mapping[str, FlavourMap], spans: Spans, shows: str) -> tuple[Contrast, ...]:
+    wanted = list(pairwise(range(len(names))))
     if len(names) > 2:
-        wanted.append((names[0], names[-1]))
-    return [contrast(maps[a], maps[b], spans, (a, b)) for a, b in wanted]
+        wanted.append((0, len(names) - 1))
+    return contrasts([maps[name] for name in names], wanted, spans, names, shows=shows)
+
+
+def _shows(gathered: Gathered, axis: str, names: Sequence[str]) -> str:
+    """What gives these servings away to a taster's lips and eyes, however they are coded."""
+    if axis == "moment":
+        return "the temperature"
+    if axis == "brew":
+        cards = gathered.session.brews
+        methods = {cards[name].method if name in cards else name for name in names}
+        return "the method" if len(methods) > 1 else ""
+    return ""
 
 
 def plane(comparison: Comparison, spans: Spans) -> Correspondence:
@@ -138,14 +155,23 @@ def plane(comparison: Comparison, spans: Spans) -> Correspondence:
 
 def comparison_json(comparison: Comparison) -> dict[str, Any]:
     """The comparison as plain values, six decimals; names of tasters only on a panel, never of a crowd."""
+    standing = comparison.standing
     return {
         "by": comparison.axis,
         "servings": list(comparison.labels),
         "tasters": {name: len(made.tasters) for name, made in comparison.maps.items()},
+        "test": _test_json(comparison.pairs[0].test),
         "pairs": [_pair_json(pair) for pair in comparison.pairs],
-        "separations": [_separation_json(s) for s in comparison.separations],
-        "apart": {name: [apart_json(a) for a in apart if a.low > 0] for name, apart in comparison.apart.items()},
+        "standing_test": _test_json(standing.test) if standing else None,
+        "separations": [_separation_json(s) for s in standing.separations] if standing else [],
+        "apart": {name: [apart_json(a) for a in apart if a.proved] for name, apart in standing.apart.items()}
+        if standing and comparison.axis == "coffee"
+        else {},
     }
+
+
+def _test_json(test: Shuffled) -> dict[str, Any]:
+    return {"p": round(test.overall, 6), "asked": test.asked, "exact": test.exact, "method": test.method()}
 
 
 def _pair_json(pair: Contrast) -> dict[str, Any]:
@@ -171,8 +197,7 @@ def _change_json(change: Change, named: bool) -> dict[str, Any]:
         "of": change.of,
         "gained": len(change.gained),
         "lost": len(change.lost),
-        "p": round(change.p, 6),
-        "p_holm": round(change.p_holm, 6),
+        "p_adjusted": round(change.p, 6),
         "told": change.told,
         "proved": change.proved,
         "verdict": change.verdict,
@@ -188,10 +213,7 @@ def _separation_json(s: Separation) -> dict[str, Any]:
         "print": s.print,
         "people": dict(s.people),
         "of": dict(s.of),
-        "q": None if s.q is None else round(s.q, 6),
-        "df": s.df,
-        "p": float(f"{s.p:.6g}"),
-        "p_holm": float(f"{s.p_holm:.6g}"),
+        "p_adjusted": round(s.p, 6),
         "tasters": s.tasters,
         "most": s.most,
         "least": s.least,

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.distances import jensen_shannon, tree_movers
-from tastevocab.panel.exact import holm, least_correct, sign_test
+from tastevocab.panel.exact import least_correct
 from tastevocab.panel.flavour_map import FlavourMap, own_weights
-from tastevocab.panel.folding import Booleans, found_by
+from tastevocab.panel.folding import Booleans, Floats, found_by
+from tastevocab.panel.permutation import Shuffled, pairs, shuffle
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 
@@ -20,9 +23,9 @@ PROOF = 0.05
 class Change:
     """One family (or broad word) from the first map to the second, over the tasters of both.
 
-    `before` and `after` people of `of`; `gained` found it only after, `lost` only before. `p` is the exact two-sided
-    sign test of those, `p_holm` corrected for all families asked. `told` says whether more than half moved one way;
-    `proved` whether `p_holm` is at most 0.05 too.
+    `before` and `after` people of `of`; `gained` found it only after, `lost` only before. `p` comes from shuffling the
+    servings within each taster, adjusted for all that was asked. `told` says whether the net move (gained less lost, or
+    the other way) is more than half of them; `proved` whether `p` is at most 0.05 too.
     """
 
     descriptor: str
@@ -33,7 +36,6 @@ class Change:
     gained: tuple[str, ...]
     lost: tuple[str, ...]
     p: float
-    p_holm: float
     told: bool
     proved: bool
     verdict: str
@@ -42,7 +44,8 @@ class Change:
 @dataclass(frozen=True, slots=True)
 class Contrast:
     """Two serving sets compared. `distance` is Jensen-Shannon's (0..1), `steps` the earth mover's along the tree (both
-    None where one map is empty). `sentence` is what may be said; `proof` what would prove a difference.
+    None where one map is empty). `test` is the shuffling that all contrasts asked together share. `sentence` is what
+    may be said; `proof` what would prove a difference.
     """
 
     first: str
@@ -51,27 +54,59 @@ class Contrast:
     changes: tuple[Change, ...]
     distance: float | None
     steps: float | None
+    test: Shuffled
     sentence: str
     proof: str
 
 
-def contrast(first: FlavourMap, second: FlavourMap, spans: Spans, labels: tuple[str, str]) -> Contrast:
-    """Compare two maps family by family, over the tasters who are on both panels; biggest moves first."""
-    both = tuple(t for t in first.tasters if t in set(second.tasters))
-    ids = families(first, second, spans=spans)
-    before, after = _found(first, both, ids, spans), _found(second, both, ids, spans)
-    changes = _changes(ids, both, before, after, spans)
-    distance, steps = _distances(_weights(first), _weights(second), spans)
-    return Contrast(
-        first=labels[0],
-        second=labels[1],
-        tasters=both,
-        changes=changes,
-        distance=distance,
-        steps=steps,
-        sentence=_sentence(labels, changes, both, (first, second)),
-        proof=_proof(len(both)),
-    )
+def contrast(
+    first: FlavourMap, second: FlavourMap, spans: Spans, labels: tuple[str, str], *, shows: str = ""
+) -> Contrast:
+    """Compare two maps family by family, over the tasters who are on both panels; biggest moves first.
+
+    `shows` names what gives the two servings away whatever is done ("the temperature"; "": they can be hidden).
+    """
+    return contrasts((first, second), [(0, 1)], spans, labels, shows=shows)[0]
+
+
+def contrasts(
+    maps: Sequence[FlavourMap],
+    asked: Sequence[tuple[int, int]],
+    spans: Spans,
+    labels: Sequence[str],
+    *,
+    shows: str = "",
+) -> tuple[Contrast, ...]:
+    """A contrast for each pair of maps `asked` (by their places), all proved together by one test over all of them."""
+    ids = families(*maps, spans=spans)
+    everyone, had, found = who_found(maps, ids, spans)
+    test = shuffle(found, had, pairs(asked))
+    made = []
+    for question, (a, b) in enumerate(asked):
+        both = np.flatnonzero(had[:, a] & had[:, b])
+        names = tuple(everyone[i] for i in both)
+        changes = _changes(ids, names, found[both, a], found[both, b], test.p[question], spans)
+        distance, steps = _distances(_weights(maps[a]), _weights(maps[b]), spans)
+        said = (labels[a], labels[b])
+        sentence = _sentence(said, changes, names, (maps[a], maps[b]))
+        proof = _proof(len(names), said, shows)
+        made.append(Contrast(*said, names, changes, distance, steps, test, sentence, proof))
+    return tuple(made)
+
+
+def who_found(
+    maps: Sequence[FlavourMap], ids: Sequence[str], spans: Spans
+) -> tuple[tuple[str, ...], Booleans, Booleans]:
+    """All tasters of the maps; who had which (tasters x maps); who found which `ids` in it (tasters x maps x ids)."""
+    everyone = tuple(sorted({t for made in maps for t in made.tasters}))
+    place = {t: i for i, t in enumerate(everyone)}
+    had = np.zeros((len(everyone), len(maps)), dtype=bool)
+    found = np.zeros((len(everyone), len(maps), len(ids)), dtype=bool)
+    for column, made in enumerate(maps):
+        rows = [place[t] for t in made.tasters]
+        had[rows, column] = True
+        found[rows, column] = found_by(made.folded, spans, ids)
+    return everyone, had, found
 
 
 def _distances(first: dict[str, float], second: dict[str, float], spans: Spans) -> tuple[float | None, float | None]:
@@ -87,29 +122,21 @@ def families(*maps: FlavourMap, spans: Spans) -> list[str]:
     return sorted(found, key=spans.order.__getitem__)
 
 
-def _found(made: FlavourMap, both: Sequence[str], ids: Sequence[str], spans: Spans) -> Booleans:
-    place = {t: i for i, t in enumerate(made.tasters)}
-    found: Booleans = found_by(made.folded, spans, ids)[[place[t] for t in both]]
-    return found
-
-
 def _weights(made: FlavourMap) -> dict[str, float]:
     return dict(zip(made.folded.descriptors, own_weights(made.folded, made.weighting).tolist(), strict=True))
 
 
 def _changes(
-    ids: Sequence[str], both: Sequence[str], before: Booleans, after: Booleans, spans: Spans
+    ids: Sequence[str], both: Sequence[str], before: Booleans, after: Booleans, p: Floats, spans: Spans
 ) -> tuple[Change, ...]:
     gained, lost = after & ~before, before & ~after
-    p_values = [sign_test(int(g), int(s)) for g, s in zip(gained.sum(axis=0), lost.sum(axis=0), strict=True)]
-    corrected = holm(p_values)
     made = []
     for column, id in enumerate(ids):
         plus = tuple(t for t, yes in zip(both, gained[:, column], strict=True) if yes)
         minus = tuple(t for t, yes in zip(both, lost[:, column], strict=True) if yes)
-        # A change is told when a majority moved the same way, not when a majority holds it now.
-        told = max(len(plus), len(minus)) >= quorum(len(both))
-        proved = told and corrected[column] <= PROOF
+        # Told is what a majority did more than the others undid, not what a majority holds now.
+        told = abs(len(plus) - len(minus)) >= quorum(len(both))
+        proved = told and bool(p[column] <= PROOF)
         made.append(
             Change(
                 descriptor=id,
@@ -119,11 +146,10 @@ def _changes(
                 of=len(both),
                 gained=plus,
                 lost=minus,
-                p=p_values[column],
-                p_holm=corrected[column],
+                p=float(p[column]),
                 told=told,
                 proved=proved,
-                verdict=_verdict(told, proved, corrected[column]),
+                verdict=_verdict(told, proved, float(p[column])),
             )
         )
     return tuple(sorted(made, key=lambda c: (-abs(len(c.gained) - len(c.lost)), spans.order[c.descriptor])))
@@ -131,10 +157,20 @@ def _changes(
 
 def _verdict(told: bool, proved: bool, p: float) -> str:
     if proved:
-        return "may be told, and stands the exact test"
+        return "may be told, and stands the test"
     if told:
         return "may be told, is not proved"
     return "no majority, though the test stands: look again" if p <= PROOF else "not to be told"
+
+
+def moved(change: Change) -> str:
+    """ "4 of 5 lost it, 1 gained it": both ways, the bigger first."""
+    ways = sorted(((len(change.gained), "gained it"), (len(change.lost), "lost it")), key=lambda w: -w[0])
+    return ", ".join(
+        f"{count} of {change.of} {way}" if not place else f"{count} {way}"
+        for place, (count, way) in enumerate(ways)
+        if count or not place
+    )
 
 
 def _sentence(
@@ -146,19 +182,32 @@ def _sentence(
         if not made.nodes:
             return f"Nothing was found in {label}: there is no change to tell."
     drops = [c for c in changes if c.told and len(c.lost) > len(c.gained)]
-    rises = [c for c in changes if c.told and len(c.gained) >= len(c.lost)]
+    rises = [c for c in changes if c.told and len(c.gained) > len(c.lost)]
     if not drops and not rises:
         return f"From {labels[0]} to {labels[1]} no majority changed in one direction: tell no change."
-    parts = [f"{c.print} fades ({len(c.lost)} of {c.of} lost it)" for c in drops]
-    parts += [f"{c.print} comes ({len(c.gained)} of {c.of} gained it)" for c in rises]
+    parts = [f"{c.print} fades ({moved(c)})" for c in drops] + [f"{c.print} comes ({moved(c)})" for c in rises]
     proved = all(c.proved for c in (*drops, *rises))
-    standing = "may be told, and stands the exact test" if proved else "may be told, is not proved"
+    standing = "may be told, and stands the test" if proved else "may be told, is not proved"
     return f"From {labels[0]} to {labels[1]}: {'; '.join(parts)}. This {standing}."
 
 
-def _proof(tasters: int) -> str:
+def _proof(tasters: int, labels: tuple[str, str], shows: str) -> str:
+    if shows:
+        return (
+            f"An odd-one-out test cannot prove it: {labels[0]} and {labels[1]} cannot be hidden from a taster "
+            f"({shows} shows). Serve both again on another day and count again."
+        )
     least = least_correct(tasters)
     if least is None:
         return f"With {tasters} tasters no odd-one-out test can show a difference: ask more people."
     right = f"at least {least} of {tasters} right (5 % risk)"
-    return f"To show that there is a difference at all: an odd-one-out test, {right}."
+    return f"To show that there is a difference at all: an odd-one-out test, blind, {right}."
+
+
+def together(test: Shuffled) -> str:
+    """What the test says of all servings at once, with its method."""
+    if not test.tasters:
+        return "No taster's words differ between them: there is nothing to test."
+    verdict = "differ" if test.overall <= PROOF else "may be alike for all that the words show"
+    p = f"p {test.overall:.3g}" if test.overall >= 0.001 else "p below 0.001"
+    return f"Taken together they {verdict}: {p} ({test.method()})."

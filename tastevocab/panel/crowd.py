@@ -1,4 +1,4 @@
-"""Many coffees at once: whether a family separates them, and what sets each apart from the others."""
+"""Each coffee against all the others: which words separate them, and what sets each apart."""
 
 from __future__ import annotations
 
@@ -6,32 +6,33 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from tastevocab.errors import StatisticsError
-from tastevocab.panel.contrast import PROOF, families
-from tastevocab.panel.exact import cochran_q, difference_interval, holm
+from tastevocab.panel.contrast import PROOF, who_found
 from tastevocab.panel.flavour_map import FlavourMap
-from tastevocab.panel.folding import Floats, found_by
+from tastevocab.panel.folding import Booleans
+from tastevocab.panel.intervals import mean_interval
+from tastevocab.panel.permutation import Shuffled, against_rest, shuffle
 from tastevocab.panel.spans import Spans
+
+LEAST_INTERVAL = 20
+"""Tasters from whom an interval of a difference holds what it says; with fewer there is none."""
+
+_LEVELS = ("family", "note", "reach")
 
 
 @dataclass(frozen=True, slots=True)
 class Separation:
-    """Whether one family is found more in some coffees than in others by the same tasters (Cochran's Q).
+    """Whether one family (or broad word) is found more in some servings than in others by the same tasters.
 
-    `people` and `of` by coffee; `p_holm` corrected over all families asked; `most` the coffee furthest above the rest,
-    `least` the one furthest below. `q` is None where nobody differs between coffees.
+    `people` and `of` by serving; `p` adjusted for all that was asked; `tasters` who had two servings or more; `most`
+    the serving furthest above the rest, `least` the one furthest below.
     """
 
     descriptor: str
     print: str
     people: Mapping[str, int]
     of: Mapping[str, int]
-    q: float | None
-    df: int
     p: float
-    p_holm: float
     tasters: int
     most: str
     least: str
@@ -40,8 +41,12 @@ class Separation:
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """What sets one coffee apart: k of n found it here, k_rest of n_rest in the others; the difference of the shares
-    with its 95 % interval (-1..1)."""
+    """What sets one coffee apart: k of n found it here, k_rest of n_rest in the others.
+
+    `difference` is the mean over the tasters who had it and another: found here, less the part of their other coffees
+    they found it in (-1..1); `low` and `high` its 95 % interval (None with fewer than 20 tasters). `p` is adjusted for
+    all that was asked.
+    """
 
     coffee: str
     descriptor: str
@@ -51,12 +56,28 @@ class Apart:
     people_rest: int
     of_rest: int
     difference: float
-    low: float
-    high: float
+    low: float | None
+    high: float | None
+    p: float
+
+    @property
+    def proved(self) -> bool:
+        """Whether more found it here and the test stands."""
+        return self.difference > 0 and self.p <= PROOF
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Servings each against all others under one test: by word, and by serving (surest first)."""
+
+    test: Shuffled
+    separations: tuple[Separation, ...]
+    apart: Mapping[str, tuple[Apart, ...]]
 
 
 def apart_json(apart: Apart) -> dict[str, Any]:
     """For programs, without the coffee it stands under; figures keep six decimals."""
+    known = apart.low is not None and apart.high is not None
     return {
         "descriptor": apart.descriptor,
         "print": apart.print,
@@ -65,90 +86,95 @@ def apart_json(apart: Apart) -> dict[str, Any]:
         "people_rest": apart.people_rest,
         "of_rest": apart.of_rest,
         "difference": round(apart.difference, 6),
-        "interval": [round(apart.low, 6), round(apart.high, 6)],
+        "interval": [round(apart.low or 0.0, 6), round(apart.high or 0.0, 6)] if known else None,
+        "p_adjusted": round(apart.p, 6),
     }
 
 
-def separations(maps: Mapping[str, FlavourMap], spans: Spans) -> tuple[Separation, ...]:
-    """Cochran's Q for every family found by two people or more, smallest p first; tasters may have missed coffees."""
-    ids = [id for id in families(*maps.values(), spans=spans) if _people_of(id, maps) >= 2]
-    everyone = sorted({t for made in maps.values() for t in made.tasters})
-    tables = _tables(maps, everyone, ids, spans)
-    tests = [_test(tables[:, :, column]) for column in range(len(ids))]
-    corrected = holm([p for _, _, p, _ in tests])
-    made = [_separation(id, maps, spans, test, p) for id, test, p in zip(ids, tests, corrected, strict=True)]
-    return tuple(sorted(made, key=lambda s: (s.p_holm, s.p, -(s.q or 0), spans.order[s.descriptor])))
+def stand_apart(maps: Mapping[str, FlavourMap], spans: Spans) -> Standing:
+    """Every family, note and broad word that two tasters found somewhere, asked of every serving against the rest.
 
-
-def sets_apart(maps: Mapping[str, FlavourMap], spans: Spans, coffee: str, *, level: str = "") -> tuple[Apart, ...]:
-    """For one coffee every family, note and broad word, the surest excess over the other coffees first.
-
-    `level` keeps only "family", "note" or "reach". Shares are of those who tasted; in the others each taster of a
-    coffee counts once a coffee.
+    One test for all of it (`permutation`). Raises `StatisticsError` where nobody has two servings.
     """
-    here, rest = maps[coffee], [made for other, made in maps.items() if other != coffee]
-    of, of_rest = len(here.tasters), sum(len(made.tasters) for made in rest)
-    if not of or not of_rest:
-        raise StatisticsError("nothing to set it apart from", mend="give two coffees with tasters")
-    ids = {n.descriptor for made in maps.values() for n in made.nodes if n.level in ((level,) if level else _LEVELS)}
-    found = []
-    for id in ids:
-        people = _people(id, here)
-        people_rest = sum(_people(id, made) for made in rest)
-        low, high = difference_interval(people, of, people_rest, of_rest)
-        difference = people / of - people_rest / of_rest
-        print = spans.descriptor(id).print
-        found.append(Apart(coffee, id, print, people, of, people_rest, of_rest, difference, low, high))
-    return tuple(sorted(found, key=lambda a: (-a.low, -a.difference, spans.order[a.descriptor])))
+    made = tuple(maps.values())
+    ids = sorted({n.descriptor for m in made for n in m.nodes if n.level in _LEVELS}, key=spans.order.__getitem__)
+    _, had, found = who_found(made, ids, spans)
+    if len(made) < 2 or not (had.sum(axis=1) >= 2).any():
+        raise StatisticsError("nothing to set it apart from", mend="give two coffees with tasters in common")
+    # How many find a word anywhere is the same under every shuffling, so choosing by it favours nothing.
+    kept = [i for i in range(len(ids)) if found[:, :, i].any(axis=1).sum() >= 2]
+    ids, found = [ids[i] for i in kept], found[:, :, kept]
+    test = shuffle(found, had, against_rest)
+    names = tuple(maps)
+    apart = {name: _apart(place, names, ids, found, had, test, spans) for place, name in enumerate(names)}
+    wide = [i for i, id in enumerate(ids) if spans.descriptor(id).level != "note"]
+    separations = [_separation(i, ids[i], names, found, had, apart, test, spans) for i in wide]
+    return Standing(test, tuple(sorted(separations, key=lambda s: (s.p, spans.order[s.descriptor]))), apart)
 
 
-_LEVELS = ("family", "note", "reach")
+def sets_apart(maps: Mapping[str, FlavourMap], spans: Spans, coffee: str) -> tuple[Apart, ...]:
+    """What sets one coffee apart from the others, surest first (see `stand_apart`)."""
+    return stand_apart(maps, spans).apart[coffee]
 
 
-def _people(id: str, made: FlavourMap) -> int:
-    node = made.by_id.get(id)
-    return node.people if node else 0
-
-
-def _people_of(id: str, maps: Mapping[str, FlavourMap]) -> int:
-    return sum(_people(id, made) for made in maps.values())
-
-
-def _tables(maps: Mapping[str, FlavourMap], everyone: Sequence[str], ids: Sequence[str], spans: Spans) -> Floats:
-    """Tasters x coffees x families: 1 found, 0 not, nan where the taster did not have the coffee."""
-    place = {t: i for i, t in enumerate(everyone)}
-    tables = np.full((len(everyone), len(maps), len(ids)), np.nan)
-    for column, made in enumerate(maps.values()):
-        tables[[place[t] for t in made.tasters], column] = found_by(made.folded, spans, ids)
-    return tables
-
-
-def _test(table: Floats) -> tuple[float | None, int, float, int]:
-    try:
-        made = cochran_q(table)
-    except StatisticsError:
-        return None, 0, 1.0, 0
-    return made.q, made.df, made.p, made.tasters
+def _apart(
+    place: int,
+    names: Sequence[str],
+    ids: Sequence[str],
+    found: Booleans,
+    had: Booleans,
+    test: Shuffled,
+    spans: Spans,
+) -> tuple[Apart, ...]:
+    here = had[:, place]
+    both = here & (had.sum(axis=1) >= 2)
+    others = (found.sum(axis=1) - found[:, place])[both] / (had.sum(axis=1) - 1)[both, None]
+    differences = found[both, place] - others
+    of, of_rest = int(here.sum()), int(had.sum()) - int(here.sum())
+    made = []
+    for column, id in enumerate(ids):
+        people = int(found[:, place, column].sum())
+        interval = mean_interval(differences[:, column]) if both.sum() >= LEAST_INTERVAL else None
+        low, high = interval or (None, None)
+        made.append(
+            Apart(
+                coffee=names[place],
+                descriptor=id,
+                print=spans.descriptor(id).print,
+                people=people,
+                of=of,
+                people_rest=int(found[:, :, column].sum()) - people,
+                of_rest=of_rest,
+                difference=float(differences[:, column].mean()) if both.any() else 0.0,
+                low=low,
+                high=high,
+                p=float(test.p[place, column]),
+            )
+        )
+    return tuple(sorted(made, key=lambda a: (a.difference <= 0, a.p, -a.difference, spans.order[a.descriptor])))
 
 
 def _separation(
-    id: str, maps: Mapping[str, FlavourMap], spans: Spans, test: tuple[float | None, int, float, int], p_holm: float
+    column: int,
+    id: str,
+    names: Sequence[str],
+    found: Booleans,
+    had: Booleans,
+    apart: Mapping[str, tuple[Apart, ...]],
+    test: Shuffled,
+    spans: Spans,
 ) -> Separation:
-    q, df, p, tasters = test
-    people = {coffee: _people(id, made) for coffee, made in maps.items()}
-    of = {coffee: len(made.tasters) for coffee, made in maps.items()}
-    excess = {coffee: _excess(coffee, people, of) for coffee in maps}
-    most = max(excess, key=lambda c: excess[c])
-    least = min(excess, key=lambda c: excess[c])
-    if q is None:
-        verdict = "nobody tells the coffees apart by it"
-    elif p_holm <= PROOF:
-        verdict = f"separates them: most in {most}, least in {least}"
-    else:
-        verdict = "no difference shown"
-    return Separation(id, spans.descriptor(id).print, people, of, q, df, p, p_holm, tasters, most, least, verdict)
-
-
-def _excess(coffee: str, people: Mapping[str, int], of: Mapping[str, int]) -> float:
-    rest, rest_of = sum(people.values()) - people[coffee], sum(of.values()) - of[coffee]
-    return people[coffee] / max(of[coffee], 1) - rest / max(rest_of, 1)
+    excess = {name: next(a.difference for a in apart[name] if a.descriptor == id) for name in names}
+    most, least = max(names, key=excess.__getitem__), min(names, key=excess.__getitem__)
+    p = float(test.p[:, column].min())
+    return Separation(
+        descriptor=id,
+        print=spans.descriptor(id).print,
+        people={name: int(found[:, i, column].sum()) for i, name in enumerate(names)},
+        of={name: int(had[:, i].sum()) for i, name in enumerate(names)},
+        p=p,
+        tasters=int((had.sum(axis=1) >= 2).sum()),
+        most=most,
+        least=least,
+        verdict=f"separates them: most in {most}, least in {least}" if p <= PROOF else "no difference shown",
+    )

@@ -38,6 +38,15 @@ def wilson(k: float, n: int, z: float = Z95) -> tuple[float, float]:
     return max(0.0, low), min(1.0, high)
 
 
+def mean_interval(values: Floats) -> tuple[float, float] | None:
+    """95 % interval of a mean by its standard error and the normal quantile (from some 20 values on); None for one
+    value or none."""
+    if len(values) < 2:
+        return None
+    half = Z95 * float(values.std(ddof=1)) / float(np.sqrt(len(values)))
+    return float(values.mean()) - half, float(values.mean()) + half
+
+
 @dataclass(frozen=True, slots=True)
 class Intervals:
     """95 % bootstrap intervals by descriptor: `weight` of its wedge (in the map's unit) and `share` (0..1).

@@ -126,9 +126,11 @@ def _apart(gathered: Gathered, made: FlavourMap, tools: Bench) -> tuple[Apart, .
     if len(made.tasters) < CROWD or not others:
         return ()
     maps = {c: map_of(gathered, replace(made.serving, coffee=c), tools, pool=True) for c in others}
-    if not any(other.tasters for other in maps.values()):
+    try:
+        found = sets_apart({coffee: made, **maps}, tools.spans, coffee)
+    except StatisticsError:  # nobody tasted two of them
         return ()
-    return tuple(a for a in sets_apart({coffee: made, **maps}, tools.spans, coffee) if a.low > 0)
+    return tuple(a for a in found if a.proved)
 
 
 def _intervals(made: FlavourMap, spans: Spans, samples: int, seed: int) -> Intervals | None:

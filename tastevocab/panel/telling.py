@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tastevocab.panel.attributes import AttributeStrip
+from tastevocab.panel.crowd import Apart
 from tastevocab.panel.faults import banner
 from tastevocab.panel.flavour_map import WEIGHTINGS, Node
 from tastevocab.panel.intervals import wilson
@@ -127,13 +128,18 @@ def _stability(report: Report) -> str:
 def _apart(report: Report) -> Iterator[str]:
     if not report.apart:
         return
-    yield "What sets it apart from the other coffees (share here, share there, 95 % interval of the difference)"
+    yield "What sets it apart from the other coffees (p adjusted for all words and coffees asked)"
     width = max(len(a.print) for a in report.apart[:LADDER])
-    for a in report.apart[:LADDER]:
-        here, there = share_text(a.people / a.of, a.of), share_text(a.people_rest / a.of_rest, a.of_rest)
-        counts = f"{a.people} of {a.of}, elsewhere {a.people_rest} of {a.of_rest}"
-        points = f"+{100 * a.low:.1f} to +{100 * a.high:.1f} points"
-        yield f"  {a.print:<{width}}  {counts}  {here} against {there}, {points}"
+    yield from (f"  {a.print:<{width}}  {apart_text(a)}" for a in report.apart[:LADDER])
+
+
+def apart_text(apart: Apart) -> str:
+    """ "24 of 30, elsewhere 9 of 60; +51 to +79 points (95 % interval, taster by taster), p 0.001"."""
+    counts = f"{apart.people:,} of {apart.of:,}, elsewhere {apart.people_rest:,} of {apart.of_rest:,}"
+    if apart.low is not None and apart.high is not None:
+        points = f"{100 * apart.low:+.0f} to {100 * apart.high:+.0f} points (95 % interval, taster by taster)"
+        return f"{counts}; {points}, p {apart.p:.2g}"
+    return f"{counts}, p {apart.p:.2g}"
 
 
 def _ladder(report: Report) -> Iterator[str]:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from tastevocab.errors import InputError
 from tastevocab.panel.comparison import Comparison, compare
-from tastevocab.panel.contrast import PROOF, Contrast
+from tastevocab.panel.contrast import PROOF, Contrast, together
+from tastevocab.panel.crowd import Standing
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.summary import CROWD, Bench
-from tastevocab.panel.telling import names, share_text
+from tastevocab.panel.telling import apart_text, names, share_text
 
 MOST = 12
 
@@ -24,8 +25,7 @@ COLUMNS = (
     "of",
     "gained",
     "lost",
-    "p",
-    "p_holm",
+    "p_adjusted",
     "verdict",
 )
 
@@ -40,10 +40,12 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     if comparison.axis != "coffee" or not crowd:
         for pair in comparison.pairs:
             lines += ["", *_pair(pair)]
-    for part in (_separations, _apart):
-        said = list(part(comparison))
-        if said:
-            lines += ["", *said]
+        lines += ["", f"{together(comparison.pairs[0].test)} Each p above is adjusted for all of them."]
+    if comparison.standing:
+        for part in (_separations, _apart):
+            said = list(part(comparison, comparison.standing))
+            if said:
+                lines += ["", *said]
     return lines
 
 
@@ -66,15 +68,14 @@ def contrast_sentences(gathered: Gathered, tools: Bench, serving: Serving) -> li
 
 def _pair(pair: Contrast) -> Iterator[str]:
     yield pair.sentence
-    moved = [c for c in pair.changes if c.gained or c.lost][:MOST]
-    if moved:
-        width = max(len(c.print) for c in moved)
-        for c in moved:
+    shown = [c for c in pair.changes if c.gained or c.lost][:MOST]
+    if shown:
+        width = max(len(c.print) for c in shown)
+        for c in shown:
             plus = f"+{len(c.gained)} ({names(c.gained)})" if c.gained else ""
             minus = f"-{len(c.lost)} ({names(c.lost)})" if c.lost else ""
             told = " ".join(part for part in (plus, minus) if part)
-            p = f"p {c.p:.3g} ({c.p_holm:.3g} for all asked)"
-            yield f"  {c.print:<{width}}  {c.before} to {c.after} of {c.of}  {told}  {p}: {c.verdict}"
+            yield f"  {c.print:<{width}}  {c.before} to {c.after} of {c.of}  {told}  p {c.p:.3g}: {c.verdict}"
     if pair.distance is not None and pair.steps is not None:
         yield (
             f"  The maps are {pair.distance:.2f} apart (0 alike, 1 nothing in common); on average a share moves "
@@ -83,39 +84,35 @@ def _pair(pair: Contrast) -> Iterator[str]:
     yield f"  {pair.proof}"
 
 
-def _separations(comparison: Comparison) -> Iterator[str]:
-    shown = [s for s in comparison.separations if s.p_holm <= PROOF][: 2 * MOST]
-    if not comparison.separations:
-        return
-    asked = len(comparison.separations)
+def _separations(comparison: Comparison, standing: Standing) -> Iterator[str]:
+    yield f"Each against all others: {together(standing.test)}"
+    shown = [s for s in standing.separations if s.p <= PROOF][: 2 * MOST]
     if not shown:
-        yield f"No family separates them (Cochran's Q, {asked} asked, Holm's correction)."
+        yield "No family or broad word separates them."
         return
-    yield f"Families that separate them (Cochran's Q over the same tasters, {asked} asked, Holm's correction)"
+    yield "Families and broad words that separate them (p adjusted for all that was asked)"
     width = max(len(s.print) for s in shown)
     for s in shown:
         counts = ", ".join(
             f"{name} {people} of {s.of[name]} ({share_text(people / max(s.of[name], 1), s.of[name])})"
             for name, people in s.people.items()
         )
-        yield f"  {s.print:<{width}}  Q {s.q:.1f}, df {s.df}, p {s.p_holm:.2g}, {s.tasters} tasters: {s.verdict}"
+        yield f"  {s.print:<{width}}  p {s.p:.2g}, {s.tasters} tasters: {s.verdict}"
         yield f"  {'':<{width}}  {counts}"
 
 
-def _apart(comparison: Comparison) -> Iterator[str]:
-    for name, apart in comparison.apart.items():
-        sure = [a for a in apart if a.low > 0][:8]
+def _apart(comparison: Comparison, standing: Standing) -> Iterator[str]:
+    for name, apart in standing.apart.items() if comparison.axis == "coffee" else ():
+        sure = [a for a in apart if a.proved][:8]
         yield f"What sets {name} apart from the others" + (":" if sure else ": nothing for sure")
-        for a in sure:
-            points = f"+{100 * a.low:.0f} to +{100 * a.high:.0f} points"
-            yield f"  {a.print}: {a.people} of {a.of}, elsewhere {a.people_rest} of {a.of_rest} ({points})"
+        yield from (f"  {a.print}: {apart_text(a)}" for a in sure)
 
 
 def comparison_rows(comparison: Comparison) -> list[tuple[object, ...]]:
     """A row a pair and family under `COLUMNS`."""
     return [
         (p.first, p.second, c.descriptor, c.print, c.before, c.after, c.of, len(c.gained), len(c.lost),
-         f"{c.p:.6g}", f"{c.p_holm:.6g}", c.verdict)
+         f"{c.p:.6g}", c.verdict)
         for p in comparison.pairs
         for c in p.changes
     ]  # fmt: skip

@@ -98,8 +98,8 @@ def test_a_change_most_made_may_be_told_and_is_not_called_proved(table, wording)
         "It starts on milk and white chocolate, gone for three of five tasters as it cools, and turns to orange and "
         "mandarin, new to four of five."
     )
-    assert story.standing.startswith("May be told, is not proved: ")
-    assert "0 gained, 3 lost, exact two-sided p = 0.25" in story.standing
+    assert story.standing.startswith("May be told, is not proved (")
+    assert "0 gained, 3 lost, p = 0.25" in story.standing
     assert "4 gained, 0 lost, exact two-sided p = 0.125" in story.standing
 
 

@@ -161,7 +161,7 @@ def test_contrast_as_values_and_as_a_picture(run, tmp_path: Path) -> None:
     (pair,) = made["pairs"]
     change = pair["changes"][0]
     assert (change["print"], change["before"], change["after"], change["gained"]) == ("orange and mandarin", 0, 4, 4)
-    assert (change["p"], change["told"], change["proved"]) == (0.125, True, False)
+    assert (change["p_adjusted"], change["told"], change["proved"]) == (0.125, True, False)
     page = chart.read_text("utf-8")
     assert "orange and mandarin" in page
     assert "<script src=" not in page

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from unittest.mock import patch
 
 import krippendorff
 import numpy as np
@@ -15,13 +14,11 @@ import scipy.stats
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from nltk.metrics import masi_distance
-from statsmodels.stats.contingency_tables import cochrans_q, mcnemar
-from statsmodels.stats.multitest import multipletests
-from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
+from statsmodels.stats.proportion import proportion_confint
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.distances import jensen_shannon, masi, tree_movers
-from tastevocab.panel.exact import chi_square_tail, cochran_q, difference_interval, holm, least_correct, sign_test
+from tastevocab.panel.exact import least_correct
 from tastevocab.panel.intervals import wilson
 from tastevocab.panel.reliability import Pairs, interval, kendalls_w, nominal, ordinal, ratio
 
@@ -185,83 +182,6 @@ def rows(text: str) -> np.ndarray:
     return np.array([[float(d) for d in row] for row in text.split(",")])
 
 
-@pytest.mark.parametrize(
-    ("data", "q", "df", "p"),
-    [
-        ("111,111,010,110,000,111,111,110,001,010,111,111", 2.8, 2, 0.246597),
-        ("0001,0001,0001,1111,1001,0101,1001,0001,0100,0000,1001,0011", 13.285714, 3, 0.00405776),
-        (",".join(["000"] * 6 + ["100"] * 2 + ["001"] * 16 + ["101"] * 4 + ["010"] * 2 + ["110"] * 6 + ["011"] * 4
-                  + ["111"] * 6), 8.470588, 2, 0.0144756),
-        ("1011,0111,1110,0100,0100,1010,0100,1111,0100", 4.2, 3, None),
-        ("00110,01010,01101,10001,11000,10100,01000,00110,00000", 1.2174, 4, None),
-        ("000,110,010,000,100,110,110,010,100,000,111,111,110,110,110,111,110,110", 16.666667, 2, 0.000240369),
-    ],
-)  # fmt: skip
-def test_cochrans_q(data, q, df, p) -> None:
-    """Conover (1999) p. 253; statsmodels' cases from NIST Dataplot, SAS and R CVST; Siegel (1956) ch. 7 (16.7)."""
-    made = cochran_q(rows(data))
-    assert (made.q, made.df) == (pytest.approx(q, abs=1e-4), df)
-    reference = cochrans_q(rows(data))
-    assert (made.q, made.p) == (pytest.approx(reference.statistic), pytest.approx(reference.pvalue))
-    assert p is None or made.p == pytest.approx(p, rel=1e-4)
-
-
-def test_cochrans_q_of_two_columns_is_mcnemar_without_correction() -> None:
-    data = np.array([[1.0, 0]] * 6 + [[0.0, 1]] * 16 + [[1.0, 1]] * 59 + [[0.0, 0]] * 80)
-    assert cochran_q(data).q == pytest.approx(mcnemar([[59, 6], [16, 80]], exact=False, correction=False).statistic)
-
-
-def test_cochrans_q_passes_over_rows_that_tell_nothing_and_bears_gaps() -> None:
-    data = rows("0001,0001,0001,1111,1001,0101,1001,0001,0100,0000,1001,0011")
-    alone = np.full((3, 4), np.nan)
-    alone[:, 0] = 1
-    assert cochran_q(np.vstack([data, alone])).q == pytest.approx(cochran_q(data).q)
-    with pytest.raises(StatisticsError, match="nobody differs"):
-        cochran_q(np.ones((4, 3)))
-
-
-def test_cochrans_q_with_gaps_is_mantel_haenszel_by_hand() -> None:
-    """Strata of a taster each: sum of (seen - expected), over the sum of hypergeometric variances, for two columns."""
-    data = np.array([[1.0, 0, _], [1, 0, _], [1, _, 0], [0, _, 1], [_, 1, 0]])
-    two = data[:2, :2]
-    assert cochran_q(two).q == pytest.approx(4 * 1.0**2 / 2)
-    made = cochran_q(data)
-    permuted = cochran_q(data[:, [2, 0, 1]])
-    assert made.df == 2
-    assert made.q == pytest.approx(permuted.q)
-
-
-@pytest.mark.parametrize(
-    ("b", "c", "p"),
-    [(6, 16, 0.0524788), (59, 121, 4.43445e-06), (86, 150, 3.71594e-05), (1, 8, 0.0390625), (0, 0, 1.0), (10, 10, 1.0),
-     (59, 70, 0.378688), (59, 80, 0.089452), (30, 60, 0.00206), (10, 30, 0.002221)],
-)  # fmt: skip
-def test_exact_sign_test(b, c, p) -> None:
-    """Fagerland et al. (2013); VassarStats values in statsmodels' tests; Agresti (1990) p. 350."""
-    assert sign_test(b, c) == pytest.approx(p, rel=1e-3)
-    if b + c:
-        assert sign_test(b, c) == pytest.approx(scipy.stats.binomtest(b, b + c).pvalue)
-
-
-@pytest.mark.parametrize(("changes", "p"), [(4, 0.125), (5, 0.0625), (6, 0.03125), (7, 0.015625)])
-def test_sign_test_when_all_moved_one_way(changes, p) -> None:
-    """Small panels: with five tasters even 5-0 does not reach 0.05."""
-    assert sign_test(changes, 0) == p
-    assert sign_test(0, changes) == p
-
-
-@given(st.lists(st.floats(0, 1), min_size=1, max_size=12))
-def test_holm_against_statsmodels(p_values) -> None:
-    with patch("gc.collect"):  # statsmodels asks for it in every call: a third of a second with a vocabulary in memory
-        expected = multipletests(p_values, method="holm")[1]
-    assert holm(p_values) == pytest.approx(list(expected))
-
-
-@pytest.mark.parametrize(("x", "df"), [(2.8, 2), (13.285714, 3), (4.2, 3), (0.3, 1), (22.35, 9), (0.0, 4), (30, 5)])
-def test_chi_square_tail_against_scipy(x, df) -> None:
-    assert chi_square_tail(x, df) == pytest.approx(scipy.stats.chi2.sf(x, df), rel=1e-10)
-
-
 TRIANGLE = (5, 5, 6, 6, 7, 7, 8, 8, 9, 9, 9, 10, 10, 11, 11, 12, 12, 12, 13, 13, 14, 14, 15, 15, 15)
 
 
@@ -289,15 +209,6 @@ def test_wilson_interval(k, n, low, high) -> None:
 def test_wilson_of_nobody_is_refused() -> None:
     with pytest.raises(StatisticsError, match="0 of 0"):
         wilson(0, 0)
-
-
-@given(st.integers(1, 60), st.integers(1, 60), st.data())
-@settings(max_examples=40, deadline=None)
-def test_difference_interval_against_statsmodels(n, m, data) -> None:
-    """Newcombe (1998, Stat. Med. 17:873-890), method 10."""
-    k, j = data.draw(st.integers(0, n)), data.draw(st.integers(0, m))
-    expected = confint_proportions_2indep(k, n, j, m, method="newcomb", compare="diff")
-    assert difference_interval(k, n, j, m) == pytest.approx(expected, abs=1e-9)
 
 
 @pytest.mark.parametrize(
