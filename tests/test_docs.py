@@ -189,6 +189,7 @@ def test_the_session_form_is_sound(tmp_path):
     path.write_text(form("session:"), "utf-8")
     (tmp_path / "table.vtt").write_text("WEBVTT\n", "utf-8")
     (tmp_path / "sheet.csv").write_text("taster,text\n", "utf-8")
+    (tmp_path / "table.m4a").write_bytes(b"")
     session = read_session(path)
     assert check_session(session) == ()
     assert (session.bowls, session.sources[0].reveal) == (5, 2470.0)
@@ -212,8 +213,11 @@ def test_the_decisions_form_is_read(tmp_path):
     (tmp_path / "table.decisions.yaml").write_text(form("notes:"), "utf-8")
     kept = read_decisions(tmp_path / "table.decisions.yaml")
     assert [(d.decide, d.words, d.descriptor) for d in kept] == [
-        ("change", "kumquish", "citrus_crate/orange_mandarin/kumquat")
+        ("change", "kumquish", "citrus_crate/orange_mandarin/kumquat"),
+        ("add", "a bit like plums", "orchard/plums/plum"),
+        ("stretch", "", None),
     ]
+    assert (kept[2].start.at, kept[2].end.at, kept[2].details.brew) == (750.0, 902.0, "espresso")
 
 
 def test_the_readings_form_is_the_contract():

@@ -53,7 +53,7 @@ def _file_part(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) -> Par
     if decisions.entries:
         count = len(decisions.entries)
         notice(f"{decisions.file}: {count} decision{'' if count == 1 else 's'} applied")
-        reading = apply(reading, decisions)
+        reading = apply(reading, decisions, strengths=lexicon.strength)
     for sentence in reading.notices:
         notice(sentence)
     return Part(path.name, str(path), reading, settled(reading, decisions), lambda: texts_of(path))

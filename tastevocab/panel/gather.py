@@ -105,9 +105,9 @@ def _decided(session: Session, source: Source, lexicon: Lexicon) -> tuple[Readin
     reading = read_source(session, source, lexicon)
     if source.text:
         decisions = load_beside(Path(session.file), known=lexicon.prints, text=source.text)
-        return apply(reading, decisions, whole=False), decisions
+        return apply(reading, decisions, whole=False, strengths=lexicon.strength), decisions
     decisions = load_beside(session.folder / source.source, known=lexicon.prints)
-    return apply(reading, decisions), decisions
+    return apply(reading, decisions, strengths=lexicon.strength), decisions
 
 
 def _at_home(told: Told) -> Told:
@@ -147,6 +147,7 @@ def _renamed(reading: Reading, id: Callable[[str], str], at: Callable[[Spot], Sp
         asked=tuple(judged(reading.asked)),
         set_aside=tuple(beside(reading.set_aside)),
         unresolved=tuple(beside(reading.unresolved)),
+        said=tuple(map(at, reading.said)),
     )
 
 

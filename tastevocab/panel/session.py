@@ -78,7 +78,8 @@ class Source:
 class Session:
     """A whole session. `folder` is where its paths start; `bowls` how many were poured of each coffee (0: unsaid).
 
-    `codes` maps a blind code to its coffee where the session names the opened key of its sheets. `odd` are keys that
+    `codes` maps a blind code to its coffee where the session names the opened key of its sheets. `audio` is the file of
+    the recording, whose seconds the captions count. `odd` are keys that
     nothing reads, `misspelt` those of brew cards that are nearly one that is read.
     """
 
@@ -94,6 +95,7 @@ class Session:
     speakers: Mapping[str, str] = field(default_factory=dict)
     bowls: int = 0
     codes: Mapping[str, str] = field(default_factory=dict)
+    audio: str = ""
     odd: tuple[OddKey, ...] = ()
     misspelt: tuple[OddKey, ...] = ()
     place: Place = field(default_factory=lambda: Place(""))
@@ -145,6 +147,7 @@ def _session(given: Any, path: Path) -> Session:
         speakers=_pairs(top, "speakers"),
         bowls=_whole(top, "bowls"),
         codes=_codes(top, path.resolve().parent),
+        audio=_text(top, "audio"),
         odd=(
             *keys.odd_keys(top, keys.TOP),
             *(odd for _, entry in coffees for odd in keys.odd_keys(entry, (*keys.COFFEE, *keys.FACTS))),

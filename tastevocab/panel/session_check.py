@@ -17,7 +17,7 @@ def check_session(session: Session) -> tuple[Problem, ...]:
 
     Brew cards that contradict themselves are looked at where they are printed, not here.
     """
-    found = [*_keys(session), *_empty(session), *_people(session), *_ids(session), *_names(session)]
+    found = [*_keys(session), *_empty(session), *_audio(session), *_people(session), *_ids(session), *_names(session)]
     for source in session.sources:
         found.extend(_source(session, source))
     return tuple(sorted(found, key=lambda p: (p.place.line, p.code)))
@@ -49,6 +49,12 @@ def _empty(session: Session) -> Iterator[Problem]:
         yield Problem("coffees", "error", where, "names no coffees", "add `coffees: {its_id: {name: Its Name}}`")
     if not session.sources:
         yield Problem("empty", "error", where, "has no notes", "add `notes: [{source: table.vtt}]`")
+
+
+def _audio(session: Session) -> Iterator[Problem]:
+    if session.audio and not (session.folder / session.audio).is_file():
+        what = f"no such recording: {session.audio}"
+        yield Problem("audio", "warning", session.place, what, f"paths start at {Place(session.file)}")
 
 
 def _people(session: Session) -> Iterator[Problem]:

@@ -61,6 +61,7 @@ class Settler:
             asked=_judged(source, reading.asked, at),
             set_aside=_beside(reading.set_aside, at),
             unresolved=_beside(reading.unresolved, at),
+            said=tuple(map(at, reading.said)),
         )
 
     def _names(self, source: Source) -> Mapping[str, str]:

@@ -50,6 +50,7 @@ def cut(session: Session, source: Source, reading: Reading) -> Reading:
         set_aside=of(reading.set_aside),
         unresolved=of(reading.unresolved),
         asked=of(reading.asked),
+        said=tuple(piece for piece in reading.said if inside(source, piece.at)),
     )
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from tastevocab.reading.language.items import Item
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.reader import items_in, note_items
-from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Table, Turn, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Table, Turn, Unresolved
 
 
 def read_turns(
@@ -30,16 +30,16 @@ def read_turns(
     return _gathered(items, notices, speakers)
 
 
-def _gathered(items: Iterable[Item], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:
-    kinds: dict[type, list[Any]] = {Finding: [], AttributeFinding: [], SetAside: [], Unresolved: []}
+def _gathered(items: Iterable[Item | Spot], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:
+    kinds: dict[type, list[Any]] = {Finding: [], AttributeFinding: [], SetAside: [], Unresolved: [], Spot: []}
     asked: list[Finding | AttributeFinding] = []
     for item in items:
         if isinstance(item, (Finding, AttributeFinding)) and item.asked:
             asked.append(item)
         else:
             kinds[type(item)].append(item)
-    findings, attributes, set_aside, unresolved = map(tuple, kinds.values())
-    return Reading(findings, attributes, set_aside, unresolved, notices, dict(speakers), tuple(asked))
+    findings, attributes, set_aside, unresolved, said = map(tuple, kinds.values())
+    return Reading(findings, attributes, set_aside, unresolved, notices, dict(speakers), tuple(asked), said)
 
 
 def with_defaults(turn: Turn, defaults: Mapping[str, str]) -> Turn:

@@ -185,7 +185,8 @@ class Unresolved:
 class Reading:
     """Everything one or more files gave, in file order. `notices` are sentences about the files themselves.
 
-    `asked` are findings too unsure to count: they wait for a person and count for nobody until then.
+    `asked` are findings too unsure to count: they wait for a person and count for nobody until then. `said` is the text
+    itself, piece by piece as far as place in the file and second run on evenly, with what was in hand.
     """
 
     findings: tuple[Finding, ...] = ()
@@ -195,6 +196,7 @@ class Reading:
     notices: tuple[str, ...] = ()
     speakers: Mapping[str, int] = field(default_factory=dict)
     asked: tuple[Finding | AttributeFinding, ...] = ()
+    said: tuple[Spot, ...] = ()
 
     def __add__(self, other: Reading) -> Reading:
         speakers = dict(self.speakers)
@@ -208,4 +210,5 @@ class Reading:
             self.notices + other.notices,
             speakers,
             self.asked + other.asked,
+            self.said + other.said,
         )

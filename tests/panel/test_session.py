@@ -270,3 +270,15 @@ notes: [sheet.csv]
     code = next(row["code"] for row in rows if row["taster"] == "mira" and row["kind"] == "duplicate")
     said = table.say("mira", "jasmine", coffee=code)
     assert settle(read, [(read.sources[0], Reading((said,)))]).findings[0].spot.coffee == twin.id
+
+
+def test_a_recording_is_named_and_missed_where_it_is_not_there(tmp_path: Path) -> None:
+    path = tmp_path / "s.yaml"
+    path.write_text(
+        "tasters: [mira]\ncoffees: [one]\naudio: table.m4a\nnotes: [{taster: mira, text: plum}]\n", encoding="utf-8"
+    )
+    session = read_session(path)
+    assert session.audio == "table.m4a"
+    assert [(p.code, p.severity) for p in check_session(session)] == [("audio", "warning")]
+    (tmp_path / "table.m4a").write_bytes(b"")
+    assert check_session(session) == ()

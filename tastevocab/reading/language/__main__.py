@@ -17,7 +17,7 @@ from typing import Any
 
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.language.reader import items_in
-from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Turn
+from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Turn, Unresolved
 from tastevocab.vocabulary.folder import default_folder
 
 TALK = Path("tests/talk")
@@ -84,7 +84,8 @@ def explain(lexicon: Lexicon, sentence: str) -> None:
         elif isinstance(item, SetAside):
             print(f"{item.spot.words!r}: set aside ({item.reason}), sure {item.sure:.2f}", end="; ")
         else:
-            print(f"{item.spot.words!r}: not known")
+            if isinstance(item, Unresolved):
+                print(f"{item.spot.words!r}: not known")
             continue
         print(", ".join(item.signs) or "nothing moved it much")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypedDict
 
 from tastevocab.reading.language.lexicon import Lexicon
@@ -89,6 +90,27 @@ def spot_of(u: Utterance, turn: Turn, j: Judged) -> Spot:
         bowl=turn.bowl,
         line=turn.line,
     )
+
+
+def pieces_of(turn: Turn, scene: Scene) -> Iterator[Spot]:
+    """A turn's text in pieces in which place in the file and second run on evenly, with what is in hand."""
+    if not turn.text:
+        return
+    cuts = {0, *(p for p, _ in turn.offsets), *(p for p, _ in turn.times)}
+    for start, end in pairwise(sorted({*(c for c in cuts if 0 <= c < len(turn.text)), len(turn.text)})):
+        yield Spot(
+            words=turn.text[start:end],
+            span=(turn.file_position(start), turn.file_position(end - 1) + 1),
+            source=turn.source,
+            note=turn.note,
+            speaker=turn.speaker,
+            at=turn.time_at(start) if turn.times else None,
+            coffee=turn.coffee or scene.get("coffee"),
+            brew=turn.brew or scene.get("brew"),
+            moment=turn.moment or scene.get("moment"),
+            bowl=turn.bowl,
+            line=turn.line,
+        )
 
 
 def unresolved(u: Utterance, turn: Turn, start: int, end: int, suggestions: Iterable[tuple[str, float]]) -> Unresolved:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
 from tastevocab.reading.language.encoder import open_encoder
-from tastevocab.reading.language.items import Item, Scene, items_of
+from tastevocab.reading.language.items import Item, Scene, items_of, pieces_of
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import quality_of
 from tastevocab.reading.language.situation import METHOD, known_of
@@ -14,18 +14,22 @@ from tastevocab.reading.language.talk import Hears, judge_talk
 from tastevocab.reading.language.typed import judge_note
 from tastevocab.reading.language.unknown import unknown_in
 from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.records import MOMENTS, Table, Turn
+from tastevocab.reading.records import MOMENTS, Spot, Table, Turn
 
 TYPED = ("note", "cell", "heading")
 
 
 def items_in(
     turns: Iterable[Turn], lexicon: Lexicon, *, isolated: bool, table: Table | None = None, hears: Hears | None = None
-) -> Iterator[Item]:
-    """Everything turns give, in their order. `isolated`: rows of a table, each on its own; `table` is what is known of
-    who tasted what; `hears` stands in for the encoder."""
+) -> Iterator[Item | Spot]:
+    """Everything turns give, and the text itself in pieces, in their order.
+
+    `isolated`: rows of a table, each on its own; `table` is what is known of who tasted what; `hears` stands in for the
+    encoder.
+    """
     if isolated:
         for turn in turns:
+            yield from pieces_of(turn, {})
             yield from note_items(turn, lexicon, {})
         return
     scene: Scene = {}
@@ -36,6 +40,7 @@ def items_in(
             continue
         yield from _talk_items(talk, lexicon, table, hears)
         talk = []
+        yield from pieces_of(turn, scene)
         if turn.kind == "heading" or turn.topic == "header":
             scene = _headed(turn, lexicon, scene)
         else:
@@ -43,11 +48,12 @@ def items_in(
     yield from _talk_items(talk, lexicon, table, hears)
 
 
-def _talk_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: Hears | None) -> Iterator[Item]:
+def _talk_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: Hears | None) -> Iterator[Item | Spot]:
     if not any(t.text.strip() for t in talk):
         return
     bounds = lexicon.weights["talk"]["bounds"]
     for told in judge_talk(talk, lexicon, known_of(table, lexicon), hears or open_encoder()):
+        yield from pieces_of(told.turn, told.scene)
         yield from items_of(told.u, told.turn, told.judged, bounds["count"], bounds["ask"])
         yield from told.unknown
 

@@ -50,12 +50,13 @@ class Hears(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One turn as judged: its words, what was judged, and what stayed unknown."""
+    """One turn as judged: its words, what was judged, what stayed unknown, and what was in hand."""
 
     turn: Turn
     u: Utterance
     judged: tuple[Judged, ...]
-    unknown: tuple[Unresolved, ...] = ()
+    unknown: tuple[Unresolved, ...]
+    scene: Scene
 
 
 def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hears) -> Iterator[Told]:
@@ -146,7 +147,7 @@ class _Teller:
         judged.extend(self._qualities(mentions))
         taken = {i for j in judged for i in range(j.start, j.end)}
         judged.extend(self._aside(m) for m in mentions if not m.quality and taken.isdisjoint(range(m.start, m.end)))
-        return Told(self.turn, self.u, tuple(judged), tuple(unknown))
+        return Told(self.turn, self.u, tuple(judged), tuple(unknown), self.scene)
 
     def _whole(self, spans: Sequence[Span]) -> Iterator[Span]:
         """The stretches without those that only lead to a name right beside them ("I get | mandarin")."""

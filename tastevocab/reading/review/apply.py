@@ -1,45 +1,59 @@
 """Decisions applied to a reading: what was accepted, changed, rejected or ignored by a person stays so.
 
-What is accepted or changed is counted from then on, also what was only asked about or had been set aside.
+What is accepted or changed is counted from then on, also what was only asked about or had been set aside. A stretch
+says of all that was said in it who, which coffee, which brew and moment; what was added stands where its words stand.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TypeVar
 
+from tastevocab.reading.language.items import STEP_OF_LEVEL
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.report.contract import Item
-from tastevocab.reading.review.context import Key, folded, keyed, likeness, target_of
-from tastevocab.reading.review.decisions import Decision, Decisions
+from tastevocab.reading.review.context import SAME_PLACE, Key, folded, keyed, likeness, target_of
+from tastevocab.reading.review.decisions import PLACED, Decision, Decisions
+from tastevocab.reading.review.details import NOTHING, Details
+from tastevocab.reading.review.said import said_of
+from tastevocab.reading.review.stretches import Stretches
 
 REJECTED = "rejected by review"
 IGNORED = "ignored by review"
+ADDED = "+"  # how the id of what a person added ends
 # An item is taken for the decided one if its surroundings, speaker and place score this much together: with the same
 # speaker and place half of the words around must be as they were, with one of the two three quarters. House values.
 ENOUGH = 1.0
 SAME_SPEAKER = 0.25
-SAME_PLACE = 0.25
 
 T = TypeVar("T", Finding, AttributeFinding, SetAside, Unresolved)
 
 
-def apply(reading: Reading, decisions: Decisions, *, whole: bool = True) -> Reading:
+def apply(
+    reading: Reading, decisions: Decisions, *, whole: bool = True, strengths: Mapping[str, float] = MappingProxyType({})
+) -> Reading:
     """The reading of one file with a person's decisions applied; applied again it changes nothing more.
 
     `whole` says that `reading` is all there is in the file: then decisions about words that are no longer there are
-    told in `notices`, by file and line.
+    told in `notices`, by file and line. `strengths` are the numbers of the degrees a person may have given.
     """
     if not decisions.entries:
         return reading
     pairs = keyed(_items(reading), decisions.texts)
     chosen, lost = matched(pairs, decisions.entries)
-    items = [_decided(item, chosen[i]) if i in chosen else item for i, (_, item) in enumerate(pairs)]
+    stretches = Stretches(reading, decisions)
+    there = [stretches.over(item) for _, item in pairs]
+    items = [_decided(item, chosen[i], strengths) if i in chosen else item for i, item in enumerate(there)]
+    added, astray = _added(reading, decisions, stretches, strengths)
+    known = {item.id for item in items if isinstance(item, (Finding, AttributeFinding))}
+    items += [item for item in added if item.id not in known]
     # A house word is known by the vocabulary from now on, perhaps in other words around it.
-    told = [_lost(d) for d in lost if d.decide != "house" and not d.everywhere] if whole else []
+    lost = [d for d in lost if d.decide != "house" and not d.everywhere]
+    told = [_lost(d) for d in sorted((*lost, *stretches.lost, *astray), key=lambda d: d.place.line)] if whole else []
     notices = (*reading.notices, *(n for n in told if n not in reading.notices))
-    if not chosen:
+    if not (chosen or added or stretches.any):
         return replace(reading, notices=notices)
     items.sort(key=lambda item: (decisions.texts.number(item.spot), item.spot.span))
     return Reading(
@@ -48,8 +62,9 @@ def apply(reading: Reading, decisions: Decisions, *, whole: bool = True) -> Read
         set_aside=_only(items, SetAside),
         unresolved=_only(items, Unresolved),
         notices=notices,
-        speakers=reading.speakers,
+        speakers=stretches.speakers(reading.speakers),
         asked=tuple(i for i in items if isinstance(i, (Finding, AttributeFinding)) and i.asked),
+        said=stretches.said,
     )
 
 
@@ -57,7 +72,8 @@ def settled(reading: Reading, decisions: Decisions) -> frozenset[str]:
     """The ids of the findings of a reading that a person has decided about."""
     pairs = keyed(_items(reading), decisions.texts) if decisions.entries else []
     chosen, _ = matched(pairs, decisions.entries)
-    return frozenset(item.id for i in chosen if isinstance(item := pairs[i][1], Finding))
+    added = {f.id for f in reading.findings if f.id.endswith(ADDED)}
+    return frozenset(item.id for i in chosen if isinstance(item := pairs[i][1], Finding)) | added
 
 
 def _items(reading: Reading) -> list[Item]:
@@ -69,6 +85,8 @@ def _only(items: Iterable[Item], kind: type[T]) -> tuple[T, ...]:
 
 
 def _lost(d: Decision) -> str:
+    if d.start is not None:
+        return f"{d.place}: this stretch is no longer there: look again, or delete the decision"
     said = f" by {d.speaker}" if d.speaker else ""
     return f"{d.place}: no {d.words!r}{said} to {d.decide} any more: look again, or delete the decision"
 
@@ -87,6 +105,8 @@ def matched(
     """
     by_key: dict[Key, Decision] = {}
     for d in entries:
+        if d.decide in PLACED:
+            continue
         by_key.pop(d.key, None)
         by_key[d.key] = d
     latest = list(by_key.values())
@@ -133,42 +153,123 @@ def _fits(d: Decision, key: Key, item: Item) -> float:
 # --- what a decision makes of an item ---
 
 
-def _decided(item: Item, d: Decision) -> Item:
+def _decided(item: Item, d: Decision, strengths: Mapping[str, float]) -> Item:
+    spot = d.details.at(item.spot)
     if d.decide in ("reject", "ignore"):
-        return SetAside(item.spot, REJECTED if d.decide == "reject" else IGNORED, _flavour_of(item))
+        return SetAside(spot, REJECTED if d.decide == "reject" else IGNORED, _flavour_of(item))
+    if spot != item.spot:
+        item = replace(item, spot=spot)
+    if d.details.attribute and d.decide != "house":
+        return _quality(item, d)
     if isinstance(item, AttributeFinding):
-        return _attribute(item, d)
+        return _attribute(item, d, strengths)
     id = d.descriptor or _flavour_of(item)
     if id is None or (d.decide == "house" and isinstance(item, SetAside)):
         return item
     if not isinstance(item, Finding):
-        return _made(item.spot, id, d)
+        return _described(_made(item.spot, id, d), d.details, strengths)
     if item.descriptor != id:
         item = replace(item, descriptor=id, fault=d.fault, parts=(), via="word", match=1.0)
     if d.decide == "house":  # it says what words mean, not that somebody found it
         return replace(item, two_faced=False)
     present = item.present if d.present is None else d.present
-    return replace(item, two_faced=False, present=present, asked=False, sure=1.0)
+    return _described(replace(item, two_faced=False, present=present, asked=False, sure=1.0), d.details, strengths)
 
 
-def _attribute(item: AttributeFinding, d: Decision) -> Item:
+def _attribute(item: AttributeFinding, d: Decision, strengths: Mapping[str, float]) -> Item:
     """A quality accepted; or changed, where a flavour was meant ("bright" for lemon)."""
     if d.decide == "house":
         return item
     if d.descriptor and d.decide != "accept":
         made = _made(item.spot, d.descriptor, d)
-        return replace(made, standing=item.standing, hedged=item.hedged, certainty=0.5 if item.hedged else 1.0)
-    return replace(item, asked=False, sure=1.0)
+        certainty = 0.5 if item.hedged else 1.0
+        made = replace(made, standing=item.standing, hedged=item.hedged, certainty=certainty)
+        return _described(made, d.details, strengths)
+    return _judged(replace(item, asked=False, sure=1.0), d.details)
+
+
+def _quality(item: Item, d: Decision) -> AttributeFinding:
+    """Words that are a quality: another than was read, or where none was read."""
+    if isinstance(item, AttributeFinding):
+        return _judged(replace(item, asked=False, sure=1.0), d.details)
+    made = _made_quality(item.spot, d.details)
+    if isinstance(item, Finding):
+        made = replace(made, hedged=item.hedged, standing=item.standing)
+    return _judged(made, d.details)
+
+
+def _judged(item: AttributeFinding, details: Details) -> AttributeFinding:
+    """The quality with what a person said of it."""
+    if details.attribute:
+        item = replace(item, attribute=details.attribute)
+    if details.level:
+        item = replace(item, level=details.level, step=STEP_OF_LEVEL[details.level], present=details.level != "none")
+    if details.doubt is not None:
+        item = replace(item, hedged=details.doubt)
+    return item if details.standing is None else replace(item, standing=details.standing)
+
+
+def _described(item: Finding, details: Details, strengths: Mapping[str, float]) -> Finding:
+    """The finding with what a person said of its strength, doubt and standing."""
+    if details == NOTHING:
+        return item
+    if details.degree is not None:
+        item = replace(item, degree=details.degree or None, strength=strengths.get(details.degree))
+    if details.doubt is not None:
+        item = replace(item, hedged=details.doubt, certainty=0.5 if details.doubt else 1.0)
+    if details.standing is not None:
+        item = replace(item, standing=details.standing, echo=details.standing == "echo")
+    return item
 
 
 def _made(spot: Spot, id: str, d: Decision) -> Finding:
-    start, end = spot.span
-    name = f"{spot.note or spot.source}:{start}-{end}:{id}"
-    return Finding(name, id, spot, present=d.present is not False, fault=d.fault)
+    return Finding(_id_of(spot, id), id, spot, present=d.present is not False, fault=d.fault)
+
+
+def _made_quality(spot: Spot, details: Details) -> AttributeFinding:
+    level, attribute = details.level or "high", details.attribute or ""
+    return AttributeFinding(
+        _id_of(spot, attribute), attribute, level, STEP_OF_LEVEL[level], spot, present=level != "none"
+    )
+
+
+def _id_of(spot: Spot, target: str) -> str:
+    return f"{spot.note or spot.source}:{spot.span[0]}-{spot.span[1]}:{target}"
+
+
+# --- what a person found where nothing was read ---
+
+
+def _added(
+    reading: Reading, decisions: Decisions, stretches: Stretches, strengths: Mapping[str, float]
+) -> tuple[list[Finding | AttributeFinding], list[Decision]]:
+    """What was added, where its words stand, and the decisions whose words stand nowhere any more."""
+    said, here = said_of(reading), said_of(replace(reading, said=stretches.said))
+    made: list[Finding | AttributeFinding] = []
+    astray = []
+    for d in decisions.entries:
+        if d.decide != "add":
+            continue
+        spot = said.find(d.mark, decisions.texts)
+        place = None if spot is None else said.place(spot)
+        if spot is None or place is None:
+            astray.append(d)
+            continue
+        at = d.details.at(replace(here.spot(place, place + len(spot.words)), span=spot.span))
+        made.append(_hand_made(at, d, strengths))
+    return made, astray
+
+
+def _hand_made(spot: Spot, d: Decision, strengths: Mapping[str, float]) -> Finding | AttributeFinding:
+    if d.descriptor:
+        found = _described(_made(spot, d.descriptor, d), d.details, strengths)
+        return replace(found, id=f"{found.id}{ADDED}")
+    quality = _judged(_made_quality(spot, d.details), d.details)
+    return replace(quality, id=f"{quality.id}{ADDED}")
 
 
 def _flavour_of(item: Item) -> str | None:
     return None if isinstance(item, (AttributeFinding, Unresolved)) else target_of(item)
 
 
-__all__ = ["IGNORED", "REJECTED", "apply", "matched", "settled"]
+__all__ = ["ADDED", "IGNORED", "REJECTED", "apply", "matched", "settled"]

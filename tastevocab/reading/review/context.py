@@ -16,6 +16,8 @@ from tastevocab.vocabulary.words import WORD, fold
 TABLES = (".jsonl", ".ndjson", ".json", ".csv", ".tsv")
 WORDS_AROUND = 4
 TURNS_AROUND = 3
+# What being the how-manieth it was adds to the likeness by which words are known again. House value.
+SAME_PLACE = 0.25
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,22 @@ made; of two about the same words the later counts, and an entry deleted is a de
         occurrence: 1
         context: whiff of | at the end
         was: null                   # what it had been read as
-        decide: change              # accept, change, reject, ignore, flavour, fault or house
+        decide: change              # accept, change, reject, ignore, flavour, fault, house, add or stretch
         descriptor: citrus_crate/orange_mandarin/kumquat
         present: true               # found (true) or denied (false); left out: as it was read
         everywhere: true            # for these words read as `was`, wherever they stand in the whole session
+        taster: otto                # whose it is and of what: taster, coffee, brew, moment, standing
+        degree: weak                # how strong; doubt: true where it was said with doubt
+      - words: a bit like plums     # found by a person where nothing was read: a descriptor, or attribute and level
+        occurrence: 1
+        decide: add
+        descriptor: orchard/plums/plum
+      - decide: stretch             # all that is said from one place to another: who, coffee, brew, moment, standing
+        from: "12:30"               # a second of the recording, or {words: on to the espresso, occurrence: 1}
+        to: "15:02"                 # left out: to the end
+        brew: espresso
 
-`review` writes a decision that holds everywhere beside every file of the session.
+`review` and the desk write a decision that holds everywhere beside every file of the session.
 """
 
 from __future__ import annotations
@@ -30,10 +40,13 @@ from typing import Any, Literal, cast, get_args
 
 from tastevocab.errors import InputError, Place, near
 from tastevocab.reading.review.context import Key, Texts, folded, texts_of
+from tastevocab.reading.review.details import NOTHING, Details, details_of, details_row, mark_of, mark_row
+from tastevocab.reading.review.said import Mark
 from tastevocab.vocabulary.sources import Lines, read_yaml
 
-Verb = Literal["accept", "change", "reject", "ignore", "flavour", "fault", "house"]
+Verb = Literal["accept", "change", "reject", "ignore", "flavour", "fault", "house", "add", "stretch"]
 VERBS: tuple[str, ...] = get_args(Verb)
+PLACED = ("add", "stretch")  # about a place in the text, not about an item that was read there
 SUFFIX = ".decisions.yaml"
 _HEAD = "# What a person decided about these notes. Applied whenever they are read; delete an entry to undo it.\n"
 _TOP = ("notes", "decisions")
@@ -46,7 +59,8 @@ class Decision:
     """One decision. `occurrence` 0 stands for every place of the words; `descriptor` is what they mean from now on.
 
     `fault` says that the descriptor is a taint, `present` that it was found or denied (None: as read). `everywhere` is
-    true where it holds for these words, read as `was`, in a whole session. `source` is the file it is about, if said,
+    true where it holds for these words, read as `was`, in a whole session. `details` are whose it is, of what and how.
+    A stretch is about all from `start` to before `end` (None: to the end). `source` is the file it is about, if said,
     `place` where it is written.
     """
 
@@ -61,6 +75,9 @@ class Decision:
     fault: bool = False
     present: bool | None = None
     everywhere: bool = False
+    details: Details = NOTHING
+    start: Mark | None = None
+    end: Mark | None = None
     source: str = field(default="", compare=False)
     place: Place = field(default_factory=lambda: Place(""), compare=False)
 
@@ -68,6 +85,11 @@ class Decision:
     def key(self) -> Key:
         """Which item it is about."""
         return Key(folded(self.words), self.note, self.speaker, self.occurrence, self.context, self.was)
+
+    @property
+    def mark(self) -> Mark:
+        """The place of its words."""
+        return Mark(self.words, self.occurrence or 1, self.context, self.note)
 
     def wide(self) -> Decision:
         """The same for these words, read as `was`, wherever they stand."""
@@ -84,12 +106,19 @@ class Decisions:
 
 
 def decided(
-    key: Key, decide: Verb, descriptor: str | None = None, *, fault: bool = False, present: bool | None = None
+    key: Key,
+    decide: Verb,
+    descriptor: str | None = None,
+    *,
+    fault: bool = False,
+    present: bool | None = None,
+    details: Details = NOTHING,
 ) -> Decision:
     """A decision about the item with this key."""
-    return Decision(
+    made = Decision(
         decide, key.words, key.note, key.speaker, key.occurrence, key.context, key.was, descriptor, fault, present
     )
+    return replace(made, details=details)
 
 
 # --- the file ---
@@ -134,26 +163,24 @@ def read_decisions(file: Path, *, known: Container[str] | None = None, draft: bo
 
 
 def _decision(entry: Lines, known: Container[str] | None, draft: bool) -> Decision:
-    names = Decision.__dataclass_fields__.keys() - {"place"}
+    names = (Decision.__dataclass_fields__.keys() - {"place", "details", "start", "end"}) | {"from", "to"}
+    names |= Details.__dataclass_fields__.keys()
     for name in entry:
         if name not in names | _TOLD:
             mend = near(str(name), sorted(names))
             raise InputError(f"{name!r} is no part of a decision", place=entry.place(name), mend=mend)
-    verb, words = entry.get("decide"), entry.get("words")
+    verb, words, details = entry.get("decide"), entry.get("words"), details_of(entry)
     if verb not in VERBS:
         raise InputError(f"cannot decide {verb!r}", place=entry.place("decide"), mend=_one_of(VERBS))
+    if verb == "stretch":
+        return _stretch(entry, details)
     if not words:
         raise InputError("a decision about no words", place=entry.place(), mend="write `words:`")
-    id, where = entry.get("descriptor"), entry.place("descriptor")
-    if not id and (verb == "change" or (verb == "fault" and not draft)):
-        raise InputError(f"{verb!r} to what?", place=entry.place("decide"), mend="write `descriptor:` with an id")
-    if id and known is not None and id not in known:
-        if verb != "house":
-            raise InputError(f"{id!r} is no descriptor", place=where, mend="find its id with `tastevocab find`")
-        id = None
+    id = _descriptor(entry, known, draft, details)
     made = Decision(
         decide=cast(Verb, verb),
         words=str(words),
+        details=details,
         note=_text(entry, "note"),
         speaker=_text(entry, "speaker"),
         occurrence=_count(entry),
@@ -167,6 +194,35 @@ def _decision(entry: Lines, known: Container[str] | None, draft: bool) -> Decisi
         place=entry.place(),
     )
     return made.wide() if made.everywhere and not draft else made
+
+
+def _descriptor(entry: Lines, known: Container[str] | None, draft: bool, details: Details) -> str | None:
+    """The id that a decision names. Raises `InputError` where it needs one, or names one that is not known."""
+    verb, id = entry["decide"], entry.get("descriptor")
+    if not id and verb == "add" and not (details.attribute and details.level):
+        mend = "write `descriptor:` with an id, or `attribute:` and `level:`"
+        raise InputError("add what?", place=entry.place("decide"), mend=mend)
+    if not id and (verb == "change" or (verb == "fault" and not draft)) and not details.attribute:
+        raise InputError(f"{verb!r} to what?", place=entry.place("decide"), mend="write `descriptor:` with an id")
+    if id and known is not None and id not in known:
+        if verb != "house":
+            mend = "find its id with `tastevocab find`"
+            raise InputError(f"{id!r} is no descriptor", place=entry.place("descriptor"), mend=mend)
+        return None
+    return str(id) if id else None
+
+
+def _stretch(entry: Lines, details: Details) -> Decision:
+    if details.of_stretch() == NOTHING or details.of_stretch() != details:
+        mend = "write taster, coffee, brew, moment or standing, and nothing else"
+        raise InputError("a stretch of what?", place=entry.place("decide"), mend=mend)
+    start = mark_of(entry, "from")
+    if start is None:
+        mend = 'write `from:` with a time ("12:30") or {words: ..., occurrence: 1}'
+        raise InputError("a stretch from where?", place=entry.place("decide"), mend=mend)
+    source = _text(entry, "source") or ""
+    end = mark_of(entry, "to")
+    return Decision("stretch", "", details=details, start=start, end=end, source=source, place=entry.place())
 
 
 def _text(entry: Lines, name: str) -> str | None:
@@ -234,11 +290,14 @@ def _yaml(value: Mapping[str, Any]) -> str:
 
 def _entry(d: Decision) -> Mapping[str, Any]:
     """What is written of a decision: what says nothing is left out, but for `was`."""
+    if d.start is not None:
+        ends = {"from": mark_row(d.start)} | ({"to": mark_row(d.end)} if d.end else {})
+        return {"decide": d.decide, **ends, **details_row(d.details)}
     made: dict[str, Any] = {"words": d.words}
     for name in ("note", "speaker", "occurrence", "context"):
         if getattr(d, name):
             made[name] = getattr(d, name)
-    if d.occurrence or d.everywhere:
+    if (d.occurrence or d.everywhere) and d.decide != "add":
         made["was"] = d.was
     made["decide"] = d.decide
     if d.descriptor:
@@ -249,4 +308,4 @@ def _entry(d: Decision) -> Mapping[str, Any]:
         made["present"] = d.present
     if d.everywhere:
         made["everywhere"] = True
-    return made
+    return made | details_row(d.details)

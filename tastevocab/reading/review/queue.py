@@ -19,6 +19,7 @@ from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.review.apply import apply, matched
 from tastevocab.reading.review.context import Key, heard_around, keyed, target_of
 from tastevocab.reading.review.decisions import Decision, Decisions
+from tastevocab.reading.review.stretches import Stretches
 from tastevocab.vocabulary.model import TwoFaced
 
 Kind = Literal["asked", "not known", "sound", "spelling", "guess", "two-faced", "set aside", "counted"]
@@ -192,12 +193,13 @@ def queue(
     for number, sheet in enumerate(sheets):
         pairs = keyed(in_file_order(sheet.reading), sheet.decisions.texts)
         done, _ = matched(pairs, sheet.decisions.entries)
+        stretches = Stretches(sheet.reading, sheet.decisions)
         for i, (key, item) in enumerate(pairs):
             if i in done and _settles(done[i], item):
                 continue
             why = reason(item, desk, set_asides=set_asides, firm=firm)
             if why and not names.covers(item):
-                asks.append(_ask(number, key, item, why, sheet, desk, people))
+                asks.append(_ask(number, key, stretches.over(item), why, sheet, desk, people))
     return tuple(sorted(asks, key=lambda ask: _rank(ask, people, claims)))
 
 

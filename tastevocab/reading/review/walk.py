@@ -11,8 +11,10 @@ from tastevocab.reading.records import Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import matched
 from tastevocab.reading.review.context import Key, Texts, keyed
-from tastevocab.reading.review.decisions import Decision, Decisions, Verb, beside, decided, save
+from tastevocab.reading.review.decisions import PLACED, Decision, Decisions, Verb, beside, decided, save
 from tastevocab.reading.review.queue import NOBODY, Ask, Candidate, Company, Desk, Sheet, queue
+from tastevocab.reading.review.said import said_of
+from tastevocab.reading.review.stretches import ends_of
 
 _BY_PLACE = "what was set aside is brought back place by place"
 
@@ -188,6 +190,8 @@ def decide_all(walk: Walk, drafts: Sequence[Decision], add: AddWord) -> int:
 
 def _ready(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
     """A draft as full decisions: one for each item it is about, or one for a file where it is about all such words."""
+    if draft.decide in PLACED:
+        return _placed(walk, draft)
     found: list[tuple[Path, Decision]] = []
     for notes in walk.notes:
         if draft.source and Path(draft.source.partition(":")[0]).name != notes.path.name:
@@ -213,6 +217,25 @@ def _ready(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
     return list(dict.fromkeys(found))
 
 
+def _placed(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
+    """A draft about a place in the text, with the file in which the place is."""
+    for notes in walk.notes:
+        if draft.source and Path(draft.source.partition(":")[0]).name != notes.path.name:
+            continue
+        said = said_of(notes.reading)
+        if draft.start is not None:
+            there = ends_of(draft, said, Decisions(beside(notes.path), texts=notes.texts)) is not None
+        else:
+            there = said.find(draft.mark, notes.texts) is not None
+        if there:
+            id = _id(draft, walk.desk) if draft.descriptor else None
+            fault = id in walk.desk.lexicon.names.faults
+            return [(notes.path, replace(draft, descriptor=id, fault=fault, everywhere=False))]
+    files = ", ".join(sorted({n.path.name for n in walk.notes}))
+    what = f"no {draft.words!r}" if draft.start is None else "no such stretch"
+    raise InputError(f"{what} in {files}", place=draft.place, mend="look at the words, or at the times, in the file")
+
+
 def _settled(draft: Decision, key: Key, item: Item, desk: Desk) -> Decision:
     """The draft as a decision about this very item."""
     id = draft.descriptor and _id(draft, desk)
@@ -226,7 +249,8 @@ def _settled(draft: Decision, key: Key, item: Item, desk: Desk) -> Decision:
         mend = "write `descriptor:` with an id"
         raise InputError(f"{draft.words!r}: {draft.decide} to what?", place=draft.place, mend=mend)
     means = id or key.was or ""
-    made = decided(key, verb, id, fault=means in desk.lexicon.names.faults, present=draft.present)
+    fault = means in desk.lexicon.names.faults
+    made = decided(key, verb, id, fault=fault, present=draft.present, details=draft.details)
     return made.wide() if draft.everywhere else made
 
 
