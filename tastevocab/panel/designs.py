@@ -173,8 +173,10 @@ def plan(
     per_sitting: int = 0,
     avoid: Iterable[str] = (),
     seed: int = 1,
+    shared: bool = False,
 ) -> Plan:
-    """A serving order and blind codes for every taster; no two tasters share a code.
+    """A serving order and blind codes for every taster; no two tasters share a code, unless `shared` gives each sample
+    one code for all (a public tasting, poured from the same pots).
 
     `duplicate` hides one coffee twice (chosen by the seed), `control` adds the house's own; `avoid` are numbers no code
     may be. The same arguments give the same plan.
@@ -186,7 +188,11 @@ def plan(
     if control:
         samples.append(Sample(control, "control", control))
     rows = orders(len(tasters), len(samples), per_sitting=per_sitting, seed=seed)
-    dealt = iter(codes(sum(len(row) for row in rows), avoid=avoid, seed=seed))
+    if shared:
+        common = codes(len(samples), avoid=avoid, seed=seed)
+        dealt = iter([common[i] for row in rows for i in row])
+    else:
+        dealt = iter(codes(sum(len(row) for row in rows), avoid=avoid, seed=seed))
     sittings = tuple(
         Sitting(taster, tuple((next(dealt), samples[i]) for i in row))
         for taster, row in zip(tasters, rows, strict=True)

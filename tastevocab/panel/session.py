@@ -56,8 +56,8 @@ class Source:
     """One entry under `notes`: a file (`source`) or the words themselves (`text`), and what it does not say itself.
 
     `speakers` maps a name in the file to a taster; `reveal` is the second at which the coffee was named (later
-    findings are informed). Only what is said from second `since` on and before `until` belongs to the entry (None: from
-    the first, to the last).
+    findings are informed), `informed` says that all of it came after. Only what is said from second `since` on and
+    before `until` belongs to the entry (None: from the first, to the last).
     """
 
     source: str = ""
@@ -71,6 +71,7 @@ class Source:
     reveal: float | None = None
     since: float | None = None
     until: float | None = None
+    informed: bool = False
     place: Place = field(default_factory=lambda: Place(""))
 
 
@@ -218,6 +219,7 @@ def _source(entry: Lines) -> Source:
         reveal=_seconds(entry, "reveal"),
         since=_seconds(entry, "from"),
         until=_seconds(entry, "to"),
+        informed=_flag(entry, "informed") is True,
         place=entry.place(),
     )
 

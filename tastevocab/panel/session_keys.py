@@ -20,6 +20,7 @@ FACTS = (
 )  # fmt: skip
 SOURCE = (
     "source", "text", "taster", "coffee", "brew", "moment", "bowl", "speakers", "reveal", "from", "to",
+    "informed",
 )  # fmt: skip
 BREW = ("method", "tasters")
 # How like a key of a brew card must be to one that is read, to be taken for it misspelt: "methd", "taster".

@@ -163,10 +163,11 @@ def some(count: int) -> str:
 
 
 def _judged(source: Source, found: Iterable[Judged], at: Callable[[Spot], Spot]) -> tuple[Judged, ...]:
-    """The findings at their settled spots; informed from the entry's reveal on."""
+    """The findings at their settled spots; informed from the entry's reveal on, or all of them."""
     made = []
     for f in found:
-        late = source.reveal is not None and f.spot.at is not None and f.spot.at >= source.reveal
+        told = source.reveal is not None and f.spot.at is not None and f.spot.at >= source.reveal
+        late = source.informed or told
         made.append(replace(f, spot=at(f.spot), standing="informed") if late else replace(f, spot=at(f.spot)))
     return tuple(made)
 

@@ -1,0 +1,117 @@
+"""`tastevocab table`: the live table, where tasters type on their phones."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.output import notice, say
+from tastevocab.errors import InputError
+
+if TYPE_CHECKING:
+    from tastevocab.web.serve import Door
+    from tastevocab.web.table.opening import Opened
+
+
+def table(
+    session: Annotated[Path, typer.Argument(help="A session file (YAML): tasters, coffees, brews; notes come later.")],
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FOLDER", help="Where all is kept; SESSION-table if left out.")
+    ] = None,
+    lan: Annotated[bool, typer.Option("--lan", help="Open one address of the local network, for phones.")] = False,
+    address: Annotated[
+        str, typer.Option("--address", help="Which address of this machine, where it has several (with --lan).")
+    ] = "",
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port; 0 takes any that is free.")] = 8760,
+    guests: Annotated[int, typer.Option("--guests", min=0, help="Seats for guests of a public tasting.")] = 0,
+    moment: Annotated[
+        list[str] | None, typer.Option("--moment", help="Moments (commas); hot, warm, cool if none.")
+    ] = None,
+    duplicate: Annotated[bool, typer.Option("--duplicate", help="Hide one coffee twice.")] = False,
+    control: Annotated[str, typer.Option("--control", metavar="NAME", help="Pour the house control too.")] = "",
+    per_sitting: Annotated[
+        int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")
+    ] = 0,
+    shared_codes: Annotated[
+        bool, typer.Option("--shared-codes", help="One code a coffee for all, poured from the same pots.")
+    ] = False,
+    seed: Annotated[int, typer.Option("--seed", help="Repeats orders and codes.")] = 1,
+    keep_days: Annotated[
+        int, typer.Option("--keep-days", min=1, max=3650, help="How long you tell people that their notes are kept.")
+    ] = 30,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the leader's page.")] = True,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+) -> None:
+    """Run the live table: tasters type on their phones, blind until you reveal; ends as session files and a pack.
+
+    Example: tastevocab table table.yaml --lan
+    """
+    from tastevocab.reading.records import MOMENTS
+
+    _need_web()
+    from tastevocab.web.serve import open_door, serve
+    from tastevocab.web.table.app import make_app
+    from tastevocab.web.table.opening import folder_of, open_table
+    from tastevocab.web.table.setting import Wanted
+
+    moments = [part.strip() for one in moment or () for part in one.split(",") if part.strip()]
+    unknown = [m for m in moments if m not in MOMENTS]
+    if unknown:
+        raise typer.BadParameter(f"{unknown[0]!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
+    if address and not lan:
+        raise typer.BadParameter("goes with --lan", param_hint="--address")
+    wanted = Wanted(
+        guests=guests,
+        moments=tuple(moments) or Wanted().moments,
+        duplicate=duplicate,
+        control=control,
+        per_sitting=per_sitting,
+        shared=shared_codes,
+        seed=seed,
+        keep_days=keep_days,
+    )
+    door = open_door(port, lan=lan, address=address)
+    try:
+        opened = open_table(session, out or folder_of(session), wanted, door, vocab=vocab, house=house)
+    except BaseException:
+        door.socket.close()
+        raise
+    try:
+        serve(make_app(opened.live), door, ready=lambda: _tell(opened, door, lan, browser))
+    finally:
+        opened.store.close()
+    notice(f"closed; all is kept in {opened.folder}; the same command takes it up again")
+
+
+def _need_web() -> None:
+    from importlib.util import find_spec
+
+    if not all(find_spec(name) for name in ("starlette", "uvicorn", "segno")):
+        raise InputError("the local pages need three libraries more", mend="pip install '.[web]'")
+
+
+def _tell(opened: Opened, door: Door, lan: bool, browser: bool) -> None:
+    """Where everybody finds their page; the leader's link is a secret and good once."""
+    say(f"tasters: {door.url}   code {opened.live.entrance.code}")
+    say(f"leader:  {opened.enter}")
+    sys.stdout.flush()
+    if opened.again:
+        notice("taken up where it was left; options about seats and codes are as they were")
+    if not lan:
+        notice("open on this machine alone: give --lan to let phones in")
+    notice(f"who pours opens {opened.folder / 'key-keep-closed.csv'}; nobody else before the reveal")
+    notice("Ctrl-C closes the table; nothing that was kept is lost")
+    if browser:
+        import webbrowser
+
+        webbrowser.open(opened.enter)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this file."""
+    app.command("table")(table)

@@ -1,0 +1,107 @@
+"""A table opened on a session file: set anew, or taken up where it was left."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from tastevocab.cells import csv_text
+from tastevocab.errors import InputError, Place
+from tastevocab.panel.session import read_session
+from tastevocab.panel.session_check import check_session
+from tastevocab.panel.sheets import KEY_COLUMNS
+from tastevocab.vocabulary.cache import open_vocabulary
+from tastevocab.web.serve import Door
+from tastevocab.web.table.live import LEADER, Live
+from tastevocab.web.table.setting import Setting, Wanted, from_json, set_table, to_json
+from tastevocab.web.table.store import Store
+from tastevocab.web.table.worker import Asks, WorkBeside
+from tastevocab.written import make_folder, write_whole
+
+STORE, SEALED = "table.sqlite3", "key-keep-closed.csv"
+# What a session needs before its notes are there: everything but the notes.
+_LATER = ("empty", "missing")
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A table ready to be served: `again` says that it was there before, `enter` is the leader's way in."""
+
+    live: Live
+    store: Store
+    folder: Path
+    enter: str
+    again: bool
+
+
+def folder_of(session: Path) -> Path:
+    """Where a session's table keeps its files unless told otherwise."""
+    return session.with_name(f"{session.stem}-table")
+
+
+def open_table(
+    session: Path,
+    folder: Path,
+    wanted: Wanted,
+    door: Door,
+    *,
+    vocab: Path | None = None,
+    house: Path | None = None,
+    reader: Asks | None = None,
+    counter: Asks | None = None,
+) -> Opened:
+    """The table of a session file, its store in `folder`. A table that is there is taken up as it was set.
+
+    Raises `InputError` where the session is not sound, and as `Store` and `set_table` do.
+    """
+    read = read_session(session)
+    errors = [p for p in check_session(read) if p.severity == "error" and p.code not in (*_LATER, "tasters")]
+    if errors:
+        raise InputError(errors[0].what, place=errors[0].place, mend=errors[0].mend)
+    attributes = open_vocabulary(vocab, house).attributes
+    make_folder(folder)
+    store = Store(folder / STORE)
+    try:
+        kept = store.about("setting")
+        if kept is None:
+            text = session.read_text("utf-8-sig", errors="replace")
+            setting = set_table(read, text, attributes, wanted)
+            store.set_about("setting", json.dumps(to_json(setting)))
+        else:
+            setting = _again(kept, read.id, folder)
+        write_whole(folder / SEALED, pouring_csv(setting))
+    except BaseException:
+        store.close()
+        raise
+    live = Live(
+        setting,
+        store,
+        reader or WorkBeside(vocab, house),
+        counter or WorkBeside(vocab, house),
+        session=session,
+        folder=folder,
+        address=door.url,
+    )
+    enter = f"{door.url}/{LEADER}/enter/{live.entrance.ticket(LEADER, 24 * 3600.0)}"
+    return Opened(live, store, folder, enter, kept is not None)
+
+
+def _again(kept: str, session: str, folder: Path) -> Setting:
+    setting = from_json(json.loads(kept))
+    if setting.session != session:
+        raise InputError(
+            f"holds the table of {setting.session!r}, not of {session!r}",
+            place=Place(str(folder)),
+            mend="give another folder with --out",
+        )
+    return setting
+
+
+def pouring_csv(setting: Setting) -> bytes:
+    """The sealed key, with names of seats for whoever pours: which code at which seat is which coffee."""
+    names = {seat.id: seat.name or f"late comer ({seat.id})" for seat in setting.seats}
+    rows = list(csv.DictReader(io.StringIO(setting.key)))
+    return csv_text(KEY_COLUMNS, [[*{**row, "taster": names[row["taster"]]}.values()] for row in rows]).encode("utf-8")
