@@ -28,8 +28,8 @@ class Arc:
     `start` and `end` are radians clockwise from twelve o'clock. `length` 0..1 is how much of its ring it fills outward
     (below 1 for petals only). `own` marks the open petal of a category's or family's own mass; its `node` is that one.
     `reach` marks a reach word, whose very name is broad. `hedged` 0..1 is the part of its angle that is hatched.
-    `category` gives the colour ("" = none). `printed` are the places in the tree's `printed` of the words that this petal
-    counts for.
+    `category` gives the colour ("" = none). `printed` are the places in the tree's `printed` of the words that this
+    petal counts for.
     """
 
     node: str
