@@ -100,7 +100,7 @@ def test_a_change_most_made_may_be_told_and_is_not_called_proved(table, wording)
     )
     assert story.standing.startswith("May be told, is not proved (")
     assert "0 gained, 3 lost, p = 0.25" in story.standing
-    assert "4 gained, 0 lost, exact two-sided p = 0.125" in story.standing
+    assert "4 gained, 0 lost, p = 0.125" in story.standing
 
 
 def test_a_change_two_of_five_made_is_no_story(table, wording):
