@@ -40,6 +40,14 @@ class Weight(StrEnum):
     plain = "plain"
 
 
+class ByChance(StrEnum):
+    """What becomes of words that tables of random words would agree on as well."""
+
+    say = "say"
+    leave_out = "leave_out"
+    off = "off"
+
+
 class Order(StrEnum):
     """In which order the words of the notes line stand."""
 
@@ -82,6 +90,9 @@ def panel(
     weighting: Annotated[Weight, typer.Option("--weighting", help="How findings weigh.")] = Weight.mark,
     words: Annotated[int, typer.Option("--words", min=1, max=6, help="Words on the notes line.")] = 3,
     order: Annotated[Order, typer.Option("--order", help="Order of the notes line.")] = Order.strongest,
+    chance: Annotated[
+        ByChance, typer.Option("--chance", help="Words that random tables agree on as well: say so, or leave them out.")
+    ] = ByChance.say,
     samples: Annotated[int, typer.Option("--bootstrap", min=0, help="Resamples for the intervals in JSON.")] = 1000,
     seed: Annotated[int, typer.Option("--seed", help="Seed of the resampling.")] = 1,
     vocab: VocabFolder = None,
@@ -116,6 +127,7 @@ def panel(
                     weighting=weighting.value,
                     words=words,
                     order=order.value,
+                    chance=chance.value,
                     samples=samples if format in (Format.json, Format.jsonl) else 0,
                     seed=seed,
                 )

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from tastevocab.errors import InputError, near
+from tastevocab.panel.chance import CHOICES, Choice
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
@@ -39,7 +40,8 @@ class HouseStyle:
     `words` on the notes line, in `order`; `moment` the pass that is printed; `weighting` of the map. `footer` is a line
     under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... instead of names, in every file). `jsonld`
     adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is, `not_known` gives words customers
-    may not know, each with plain help, `put_off` words that put people off.
+    may not know, each with plain help, `put_off` words that put people off. `chance` is what becomes of words that
+    tables of random words would agree on as well: "say" so, "leave_out", or "off".
     """
 
     house: str = ""
@@ -61,6 +63,7 @@ class HouseStyle:
     tolerance: Mapping[str, float] = field(default_factory=lambda: dict(TOLERANCE))
     not_known: Mapping[str, str] = field(default_factory=dict)
     put_off: tuple[str, ...] = ()
+    chance: Choice = "say"
 
 
 def read_style(path: Path) -> HouseStyle:
@@ -169,4 +172,5 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "tolerance": _tolerance,
     "not_known": _helps,
     "put_off": _names,
+    "chance": _one_of(*CHOICES),
 }

@@ -100,7 +100,14 @@ def material_of(
 
     def report(serving: Serving) -> Report:
         return report_of(
-            own, serving, tools, pool=True, weighting=style.weighting, words=style.words, order=style.order
+            own,
+            serving,
+            tools,
+            pool=True,
+            weighting=style.weighting,
+            words=style.words,
+            order=style.order,
+            chance=style.chance,
         )
 
     page = page_serving(own, coffee, brew, moment or style.moment, exactly=moment is not None)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tastevocab.feature.wording import Wording
+from tastevocab.panel.chance import LIKELY, tables_text
 from tastevocab.panel.rungs import Rung, quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Report
@@ -15,7 +16,8 @@ from tastevocab.reading.records import Finding
 @dataclass(frozen=True, slots=True)
 class Word:
     """One word with who stands behind it. `label` adds what it leans to; `unsure` of the `people` only hedged;
-    `evidence` are the findings' ids.
+    `evidence` are the findings' ids. `chance` (0..1) is how often as many of a table that says as many words at random
+    have it (None: not known).
     """
 
     descriptor: str
@@ -27,6 +29,7 @@ class Word:
     denied: int
     why: str
     evidence: tuple[str, ...]
+    chance: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,7 @@ def rung_word(rung: Rung, report: Report, spans: Spans) -> Word:
         denied=rung.denials,
         why=rung.why,
         evidence=node.evidence,
+        chance=rung.chance,
     )
 
 
@@ -159,6 +163,8 @@ def _aside(word: Word, wording: Wording) -> str:
         parts.append(wording.say(path, people=word.unsure))
     if word.denied:
         parts.append(wording.say("aside.denied", people=word.denied))
+    if word.chance is not None and word.chance >= LIKELY:
+        parts.append(wording.say("aside.chance", tables=tables_text(word.chance)))
     return f" ({', '.join(parts)})" if parts else ""
 
 

@@ -92,6 +92,7 @@ def map_json(report: Report) -> dict[str, Any]:
         ],
         "beside": dict(made.beside),
         "apart": [apart_json(apart) for apart in report.apart],
+        "chance": {"table": _six(report.chance.table), "choice": report.chance_choice} if report.chance else None,
     }
 
 
@@ -134,6 +135,8 @@ def _rung(rung: Rung) -> dict[str, Any]:
         "leaning_people": rung.leaning_people,
         "denials": rung.denials,
         "interval": _rounded(wilson(rung.people, rung.of)),
+        "chance": _six(rung.chance),
+        "chance_quorum": _six(rung.chance_quorum),
     }
 
 
@@ -198,6 +201,10 @@ def rows(reports: Sequence[Report]) -> list[tuple[Any, ...]]:
                 )
             )
     return made
+
+
+def _six(value: float | None) -> float | None:
+    return None if value is None else round(value, 6)
 
 
 def _rounded(pair: tuple[float, float]) -> list[float]:

@@ -19,7 +19,11 @@ from tastevocab.panel.spans import Spans
 
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """A word that may be printed: `people` of `of`, the family it leans to (or None) and the sentence of why."""
+    """A word that may be printed: `people` of `of`, the family it leans to (or None) and the sentence of why.
+
+    `chance` (0..1) is how often tables that say as many words at random have as many people on it, `chance_quorum` how
+    often they reach quorum; None where no base rates are known (see `chance.py`).
+    """
 
     descriptor: str
     print: str
@@ -32,6 +36,8 @@ class Rung:
     leaning_people: int
     label: str
     why: str
+    chance: float | None = None
+    chance_quorum: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.attributes import AttributeStrip, strips
+from tastevocab.panel.chance import Chance, Choice, RandomTables, weighed
 from tastevocab.panel.claims import Claim, Finder, exact_finder, weigh_claims
 from tastevocab.panel.crowd import Apart, sets_apart
 from tastevocab.panel.faults import Fault, Question, faults_found, questions
@@ -35,6 +36,7 @@ class Bench:
     spans: Spans
     measures: TreeMeasures
     find: Finder
+    random: RandomTables | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,8 @@ class Report:
 
     `claims_coverage` (0..1) is the part of the map's weight that the roaster's claims stand for; `intervals` are
     bootstrap intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd,
-    where hardly any word reaches quorum: what sets this coffee apart from the others.
+    where hardly any word reaches quorum: what sets this coffee apart from the others. `chance` is what tables of random
+    words agree on (None: no base rates), `chance_choice` what was to be done about it.
     """
 
     session: Session
@@ -59,12 +62,22 @@ class Report:
     intervals: Intervals | None
     evidence: Mapping[str, Finding]
     apart: tuple[Apart, ...] = ()
+    chance: Chance | None = None
+    chance_choice: Choice = "say"
 
 
 def bench(vocabulary: Vocabulary, names: Names | None = None) -> Bench:
     """The vocabulary with its spans, its tree measures and a finder of claimed words (by `names` if given)."""
     find = exact_finder(names or Names(vocabulary), vocabulary)
-    return Bench(vocabulary, Spans(vocabulary), TreeMeasures(vocabulary), find)
+    spans = Spans(vocabulary)
+    return Bench(vocabulary, spans, TreeMeasures(vocabulary), find, _random_tables(vocabulary, spans))
+
+
+def _random_tables(vocabulary: Vocabulary, spans: Spans) -> RandomTables | None:
+    """Random tables by the base rates that the vocabulary brings along, if it does."""
+    given = vocabulary.language.get("base_rates")
+    rates = given.get("rates") if isinstance(given, Mapping) else None
+    return RandomTables(spans, {str(id): float(rate) for id, rate in rates.items()}) if rates else None
 
 
 def map_of(
@@ -93,14 +106,19 @@ def report_of(
     weighting: Weighting = "mark",
     words: int = 3,
     order: str = "strongest",
+    chance: Choice = "say",
     samples: int = 0,
     seed: int = 1,
 ) -> Report:
-    """The whole report of one serving set; `samples` > 0 asks for bootstrap intervals. Raises as `select` does."""
+    """The whole report of one serving set; `samples` > 0 asks for bootstrap intervals, `chance` says what becomes of
+    words that tables of random words would agree on as well. Raises as `select` does."""
     chosen = select(gathered, serving, pool=pool)
     coffee = gathered.session.coffees[serving.coffee]
     made = map_of(gathered, serving, tools, pool=pool, weighting=weighting)
+    random = tools.random.weigh(made) if tools.random else None
     ladder = climb(made, tools.spans)
+    if random:
+        ladder = weighed(ladder, random, chance)
     claims = weigh_claims(coffee.claims, made, tools.spans, tools.find, chosen.findings)
     claimed = [c.descriptor for c in claims if c.descriptor and c.state != "unknown"]
     return Report(
@@ -117,6 +135,8 @@ def report_of(
         intervals=_intervals(made, tools.spans, samples, seed),
         evidence={f.id: f for f in chosen.findings},
         apart=_apart(gathered, made, tools),
+        chance=random,
+        chance_choice=chance,
     )
 
 

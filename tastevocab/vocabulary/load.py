@@ -36,6 +36,7 @@ TWO_FACED = "two_faced.yaml"
 SHARED = ("rules.yaml", "weights.yaml")
 LANGUAGE_FILES = (
     "rules", "degrees", "mishearings", "states", "spellings", "ordinary", "kitchen", "numbers", "weights",
+    "base_rates",
 )  # fmt: skip
 
 
