@@ -220,7 +220,7 @@ def _told(rung: Rung, chance: Chance) -> Rung:
     value = chance.by_word.get(rung.descriptor)
     if value is None:
         return rung
-    why = f"{rung.why.removesuffix('.')}; as many by chance in {tables_text(value)}."
+    why = f"{rung.why.removesuffix('.')}; by chance in {tables_text(value)}."
     return replace(rung, why=why, chance=value, chance_quorum=chance.at_quorum[rung.descriptor])
 
 
