@@ -15,8 +15,6 @@ from tastevocab.cli.options import (
     PageBrew,
     PageMoment,
     Paper,
-    PlotlyJs,
-    PlotlyJsOption,
     StyleFile,
     TemplateFolder,
     ThemeName,
@@ -52,7 +50,6 @@ def feature(
     theme: ThemeOption = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
-    plotlyjs: PlotlyJsOption = PlotlyJs.inline,
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
@@ -69,10 +66,10 @@ def feature(
     wording = Wording(templates)
     gathered, tools = open_panel(session, vocab, house)
     folder = export_folder(out, gathered.session.id)
-    wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
+    wishes = Wishes(tuple(coffee or ()), brew, moment)
     with progress("making packs", len(wishes.coffees or gathered.session.coffees)) as step:
         packs = make_packs(gathered, tools, asked, wording, wishes, step=step)
-    write_packs(folder, packs, wishes)
+    write_packs(folder, packs)
     tell(packs, folder)
 
 

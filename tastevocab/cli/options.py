@@ -24,13 +24,6 @@ class ThemeName(StrEnum):
     grey = "grey"
 
 
-class PlotlyJs(StrEnum):
-    """Where the interactive page has its drawing library from."""
-
-    inline = "inline"
-    shared = "shared"
-
-
 VocabFolder = Annotated[
     Path | None,
     typer.Option("--vocab", metavar="FOLDER", help="Vocabulary folder; the coffee one that ships if left out."),
@@ -45,7 +38,4 @@ ThemeOption = Annotated[ThemeName | None, typer.Option("--theme", help="Colours 
 StyleFile = Annotated[Path | None, typer.Option("--style", metavar="FILE", help="House style (YAML).")]
 TemplateFolder = Annotated[
     Path | None, typer.Option("--templates", metavar="FOLDER", help="Your copy of the template folder, changed.")
-]
-PlotlyJsOption = Annotated[
-    PlotlyJs, typer.Option("--plotlyjs", help="inline: one page alone; shared: library as one file for all pages.")
 ]

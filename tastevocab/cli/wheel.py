@@ -16,8 +16,6 @@ from tastevocab.cli.options import (
     PageBrew,
     PageMoment,
     Paper,
-    PlotlyJs,
-    PlotlyJsOption,
     StyleFile,
     TemplateFolder,
     ThemeName,
@@ -45,6 +43,7 @@ class Kind(StrEnum):
     svg = "svg"
     png = "png"
     pdf = "pdf"
+    plotly = "plotly"
 
 
 class Sheet(StrEnum):
@@ -58,6 +57,8 @@ class Sheet(StrEnum):
     a2 = "a2"
 
 
+FILES = (Kind.html, Kind.svg, Kind.png, Kind.pdf)
+"""What is made where nobody says; the poster has the last three."""
 POSTERS = (Sheet.a2, Sheet.a1)
 
 
@@ -76,7 +77,9 @@ def wheel(
     size: Annotated[
         list[Sheet] | None, typer.Option("--size", help="Sheet (may be repeated); a2 and a1 are the poster's.")
     ] = None,
-    kind: Annotated[list[Kind] | None, typer.Option("--as", help="Kind of file; may be repeated.")] = None,
+    kind: Annotated[
+        list[Kind] | None, typer.Option("--as", help="Kind of file; may be repeated. plotly: a sunburst (5 MB).")
+    ] = None,
     theme: ThemeOption = None,
     dpi: Annotated[float | None, typer.Option(min=10, max=2400, help="Pixels an inch of the PNG.")] = None,
     bleed: Annotated[
@@ -92,7 +95,6 @@ def wheel(
     ] = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
-    plotlyjs: PlotlyJsOption = PlotlyJs.inline,
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
@@ -108,10 +110,10 @@ def wheel(
         from tastevocab.vocabulary.cache import open_vocabulary
         from tastevocab.wheel.card import Options
 
-        _refuse("is no kind of poster", {f"--as {k}": k is Kind.html for k in kind or ()})
+        _refuse("is no kind of poster", {f"--as {k}": k not in FILES[1:] for k in kind or ()})
         folder, colours = export_folder(out or Path("."), ""), (theme or ThemeName.light).value
         options = Options(colours, bleed or 0.0, safe, paper=paper is not Paper.none, marks=marks)
-        draw_posters(folder, size or POSTERS, kind or Kind, options, dpi, open_vocabulary(vocab, house))
+        draw_posters(folder, size or POSTERS, kind or FILES[1:], options, dpi, open_vocabulary(vocab, house))
         return
     if session is None:
         raise typer.BadParameter("nothing to draw: give a session file, or --vocabulary", param_hint="SESSION")
@@ -120,8 +122,8 @@ def wheel(
     from tastevocab.feature.wording import Wording
 
     looks = styled(style, [s.value for s in size or ()], theme, bleed=bleed, safe=safe, marks=marks, paper=paper)
-    wishes = Wishes(tuple(coffee or ()), brew, moment, plotlyjs.value)
-    draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or list(Kind), dpi)
+    wishes = Wishes(tuple(coffee or ()), brew, moment)
+    draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or FILES, dpi)
 
 
 def _refuse(why: str, given: Mapping[str, object]) -> None:
@@ -142,15 +144,14 @@ def draw_wheels(
 ) -> None:
     """Write the wheel of each coffee wished for into its folder of `out`, and say so; coffees on hold first."""
     from tastevocab.feature.files import write_all
-    from tastevocab.feature.wheel_files import make_wheels, shared_files
+    from tastevocab.feature.wheel_files import make_wheels
     from tastevocab.panel.faults import banner
 
     gathered, tools = opened
     folder = export_folder(out, gathered.session.id)
     with progress("drawing", len(wishes.coffees or gathered.session.coffees)) as step:
         wheels = make_wheels(gathered, tools, style, wording, wishes, kinds=set(kinds), dpi=dpi, step=step)
-    shared = shared_files(wishes) if Kind.html in kinds else {}
-    paths = write_all(folder, {"": shared} | {w.folder: w.files for w in wheels})
+    paths = write_all(folder, {w.folder: w.files for w in wheels})
     for made in wheels:
         held = banner(made.material.whole.faults, made.material.coffee.name)
         if held:

@@ -18,7 +18,7 @@ from tastevocab.feature.wording import Wording
 from tastevocab.wheel.sizes import CARDS, size_named
 
 PIXELS_WIDE = 600
-LEFT_OUT = ("wheel.html", "wheel.png", "wheels-moments.png", "wheels-brews.png")
+LEFT_OUT = ("wheel.png", "wheels-moments.png", "wheels-brews.png")
 """Of the pack, what is too big for a gallery or stands in it as another picture."""
 MANIFEST = "manifest.json"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, TypeVar
+from typing import TypeVar
 
 from tastevocab.errors import InputError
 from tastevocab.feature.house_style import HouseStyle
@@ -22,14 +22,11 @@ Found = TypeVar("Found", Finding, AttributeFinding, Finding | AttributeFinding)
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What was asked for: the coffees (all if none), brew and moment of the printed map (None: as the notes allow),
-    and how the interactive page gets its drawing library ("inline", or "shared" for a file beside the pages).
-    """
+    """What was asked for: the coffees (all if none), brew and moment of the printed map (None: as the notes allow)."""
 
     coffees: tuple[str, ...] = ()
     brew: str | None = None
     moment: str | None = None
-    plotlyjs: Literal["inline", "shared"] = "inline"
 
 
 @dataclass(frozen=True, slots=True)

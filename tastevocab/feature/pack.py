@@ -19,7 +19,7 @@ from tastevocab.feature.material import Material, Wishes, materials_of, taster_c
 from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.product import product_jsonld
 from tastevocab.feature.track import caption_sources, flavours_vtt
-from tastevocab.feature.wheel_files import multiples, reports_of, shared_files, wheel_files
+from tastevocab.feature.wheel_files import multiples, reports_of, wheel_files
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.fault_record import fault_markdown
 from tastevocab.panel.gather import Gathered
@@ -61,7 +61,7 @@ def make_packs(
     for material in materials_of(gathered, tools, style, wishes):
         folder = safe_name(material.coffee.id, [p.folder for p in packs])
         notes = notes_of(material, style, wording, brew_facts(material, turns), turns)
-        packs.append(Pack(folder, dict(_files(material, notes, style, wording, wishes)), material, notes))
+        packs.append(Pack(folder, dict(_files(material, notes, style, wording)), material, notes))
         step(1)
     return tuple(packs)
 
@@ -81,15 +81,13 @@ def brew_facts(material: Material, turns: Sequence[Turn]) -> tuple[HeardFact, ..
     return facts_heard(ours, names, only)
 
 
-def write_packs(out: Path, packs: Sequence[Pack], wishes: Wishes | None = None) -> list[Path]:
-    """Write every pack into its folder of `out`, what they share above; gives the paths. Raises as `write_all` does."""
-    return write_all(out, {"": shared_files(wishes or Wishes())} | {pack.folder: pack.files for pack in packs})
+def write_packs(out: Path, packs: Sequence[Pack]) -> list[Path]:
+    """Write every pack into its folder of `out`; gives the paths. Raises as `write_all` does."""
+    return write_all(out, {pack.folder: pack.files for pack in packs})
 
 
-def _files(
-    material: Material, notes: Notes, style: HouseStyle, wording: Wording, wishes: Wishes
-) -> Iterator[tuple[str, bytes]]:
-    wheels = dict(wheel_files(material, style, wording, plotlyjs=wishes.plotlyjs))
+def _files(material: Material, notes: Notes, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
+    wheels = dict(wheel_files(material, style, wording))
     picture = base64.b64encode(wheels["wheel.svg"]).decode("ascii")
     values = {"notes": notes, "clock": clock, "picture": f"data:image/svg+xml;base64,{picture}"}
     yield from wheels.items()

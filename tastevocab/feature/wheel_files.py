@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from tastevocab.wheel.card import Options
 
 KINDS = ("html", "svg", "png", "pdf")
+"""What a pack holds; "plotly" is made on demand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ def make_wheels(
     made: list[Wheel] = []
     for material in materials_of(gathered, tools, style, wishes):
         folder = safe_name(material.coffee.id, [w.folder for w in made])
-        files = wheel_files(material, style, wording, plotlyjs=wishes.plotlyjs, kinds=kinds, dpi=dpi)
+        files = wheel_files(material, style, wording, kinds=kinds, dpi=dpi)
         made.append(Wheel(folder, dict(files), material))
         step(1)
     return tuple(made)
@@ -60,22 +61,25 @@ def wheel_files(
     style: HouseStyle,
     wording: Wording,
     *,
-    plotlyjs: str = "inline",
     kinds: Container[str] = KINDS,
     dpi: float | None = None,
 ) -> Iterator[tuple[str, bytes]]:
     """Name and content of each file: the page with every map, then the printed map in every size of the style.
 
-    The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`; `dpi` is the PNG's pixels
-    an inch (None: each size's own). With `plotlyjs` "shared" the page's library is a file one folder up.
+    The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`, or "plotly" for the
+    sunburst as wheel-plotly.html; `dpi` is the PNG's pixels an inch (None: each size's own).
     """
     from tastevocab.wheel.card import draw_card
     from tastevocab.wheel.printed import print_files
     from tastevocab.wheel.sizes import size_named
 
     if "html" in kinds:
-        yield from _page(material, style, wording, plotlyjs)
+        yield "wheel.html", _page(material, style, wording).encode("utf-8")
     tree = tree_of(material.page, material, style, wording)
+    if "plotly" in kinds:
+        from tastevocab.wheel.page_figure import figure_page
+
+        yield "wheel-plotly.html", figure_page(tree).encode("utf-8")
     options = options_of(style)
     for place, size in enumerate(style.sizes):
         stem = "wheel" if place == 0 else f"wheel-{size}"
@@ -84,22 +88,13 @@ def wheel_files(
             yield f"{stem}.{ending}", data
 
 
-def _page(material: Material, style: HouseStyle, wording: Wording, plotlyjs: str) -> Iterator[tuple[str, bytes]]:
-    from tastevocab.wheel.page import SHARED_SCRIPT, draw_page
+def _page(material: Material, style: HouseStyle, wording: Wording) -> str:
+    from tastevocab.panel.faults import banner
+    from tastevocab.wheel.page import Around, draw_page
 
     maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
-    library: Literal["inline", "shared"] = "shared" if plotlyjs == "shared" else "inline"
-    page = draw_page(maps, first=how(material.page, wording), plotlyjs=library, shared=f"../{SHARED_SCRIPT}")
-    yield "wheel.html", page.encode("utf-8")
-
-
-def shared_files(wishes: Wishes) -> dict[str, bytes]:
-    """What the pages of all coffees' folders share, to be written once above them."""
-    if wishes.plotlyjs != "shared":
-        return {}
-    from tastevocab.wheel.page import SHARED_SCRIPT, plotly_script
-
-    return {SHARED_SCRIPT: plotly_script().encode("utf-8")}
+    around = Around(banner(material.whole.faults, material.coffee.name))
+    return draw_page(maps, first=how(material.page, wording), around=around, font=style.font)
 
 
 def options_of(style: HouseStyle) -> Options:

@@ -33,16 +33,19 @@ def svg_text(drawing: Drawing, font: str = "") -> str:
         f'viewBox="{_n(-b)} {_n(-b)} {_n(width)} {_n(height)}" role="img" aria-labelledby="title desc">\n'
         f'<title id="title">{escape(drawing.title)}</title>\n<desc id="desc">{escape(drawing.description)}</desc>\n'
     )
-    body = (_shape(item) if isinstance(item, Shape) else _lettering(item, font) for item in drawing.items)
-    return head + _outlines(drawing.items, font) + "\n".join(body) + "\n</svg>\n"
+    return f"{head}<defs>\n{outlines(drawing.items, font)}\n</defs>\n{elements(drawing.items, font)}\n</svg>\n"
 
 
-def _outlines(items: Iterable[Shape | Lettering], font: str) -> str:
+def elements(items: Iterable[Shape | Lettering], font: str = "", digits: int = 3) -> str:
+    """The items as SVG elements, a line each; their lettering uses `outlines`. `digits` of a mm are written."""
+    return "\n".join(_shape(i, digits) if isinstance(i, Shape) else _lettering(i, font) for i in items)
+
+
+def outlines(items: Iterable[Shape | Lettering], font: str = "") -> str:
     """Every character used, once, as an outline in font units."""
     used = {(line.weight, c) for line in items if isinstance(line, Lettering) and not line.plain for c in line.text}
     drawn = ((w, c, face(w, font).outline(c)) for w, c in sorted(used))
-    paths = "\n".join(f'<path id="{_glyph_id(w, c)}" d="{outline}"/>' for w, c, outline in drawn if outline)
-    return f"<defs>\n{paths}\n</defs>\n"
+    return "\n".join(f'<path id="{_glyph_id(w, c)}" d="{outline}"/>' for w, c, outline in drawn if outline)
 
 
 def _glyph_id(weight: str, character: str) -> str:
@@ -58,7 +61,7 @@ def _path(commands: Iterable[Command], digits: int = 3) -> str:
     return "".join(str(c[0]) + " ".join(_n(float(v), digits) for v in c[1:]) for c in commands)
 
 
-def _shape(shape: Shape) -> str:
+def _shape(shape: Shape, digits: int) -> str:
     paint = f' fill="{shape.fill or "none"}"'
     if shape.stroke:
         paint += f' stroke="{shape.stroke}" stroke-width="{_n(shape.width)}" stroke-linejoin="round"'
@@ -68,40 +71,36 @@ def _shape(shape: Shape) -> str:
     about = f' id="{escape(shape.name)}"' if shape.name else ""
     about += f' data-about="{escape(shape.about)}"' if shape.about else ""
     about += "".join(f' data-{key}="{escape(value)}"' for key, value in shape.data)
-    return f'<path class="{shape.kind}"{about}{paint}{rule} d="{_path(shape.commands)}"/>'
+    return f'<path class="{shape.kind}"{about}{paint}{rule} d="{_path(shape.commands, digits)}"/>'
 
 
 def _lettering(line: Lettering, font: str) -> str:
+    """A line in units of its font, its y running up: one scale for all, and each run turned into place."""
     about = f' data-about="{escape(line.about)}"' if line.about else ""
     letters = face(line.weight, font)
+    scale = line.size / (EM if line.plain else letters.em)
     if line.plain:
-        return _whole(line, letters, about)
-    glyphs = "".join(_run(run, line, letters) for run in line.runs)
-    return f'<g class="{line.kind}"{about} data-text="{escape(line.text)}" fill="{line.colour}">{glyphs}</g>'
+        drawn = f'<path {_placed(line.runs[0], scale)} d="{_path(letters.set_whole(line.text).commands, 0)}"/>'
+    else:
+        drawn = "".join(_run(run, line.weight, scale, letters) for run in line.runs)
+    return (
+        f'<g class="{line.kind}"{about} data-text="{escape(line.text)}" fill="{line.colour}" '
+        f'transform="scale({_n(scale, 7)} {_n(-scale, 7)})">{drawn}</g>'
+    )
 
 
-def _run(run: Run, line: Lettering, letters: Face) -> str:
-    """One straight run of outlines, turned into place. Kerned, no ligatures."""
-    scale = line.size / letters.em
-    a, b = scale * math.cos(run.angle), scale * math.sin(run.angle)
-    matrix = f'transform="matrix({" ".join((_n(a, 6), _n(b, 6), _n(b, 6), _n(-a, 6), _n(run.x), _n(run.y)))})"'
+def _placed(run: Run, scale: float) -> str:
+    turned = f"rotate({_n(-math.degrees(run.angle), 2)})" if run.angle else ""
+    return f'transform="translate({_n(run.x / scale, 0)} {_n(-run.y / scale, 0)}){turned}"'
+
+
+def _run(run: Run, weight: str, scale: float, letters: Face) -> str:
+    """One straight run of outlines. Kerned, no ligatures."""
     uses = [
-        (f'<use xlink:href="#{_glyph_id(line.weight, c)}"', f' x="{at}"' if at else "")
+        (f'<use xlink:href="#{_glyph_id(weight, c)}"', f' x="{at}"' if at else "")
         for at, c in zip(letters.positions(run.text), run.text, strict=False)
         if letters.outline(c)
     ]
     if len(uses) == 1:
-        return f"{uses[0][0]}{uses[0][1]} {matrix}/>"
-    return f"<g {matrix}>{''.join(f'{use}{x}/>' for use, x in uses)}</g>" if uses else ""
-
-
-def _whole(line: Lettering, letters: Face, about: str) -> str:
-    """A line set whole, as one outline: scripts that our typeface lacks, emoji."""
-    run, scale = line.runs[0], line.size / EM
-    a, b = scale * math.cos(run.angle), scale * math.sin(run.angle)
-    matrix = f'transform="matrix({" ".join((_n(a, 6), _n(b, 6), _n(b, 6), _n(-a, 6), _n(run.x), _n(run.y)))})"'
-    outline = _path(letters.set_whole(line.text).commands, 0)
-    return (
-        f'<g class="{line.kind}"{about} data-text="{escape(line.text)}" fill="{line.colour}">'
-        f'<path {matrix} d="{outline}"/></g>'
-    )
+        return f"{uses[0][0]}{uses[0][1]} {_placed(run, scale)}/>"
+    return f"<g {_placed(run, scale)}>{''.join(f'{use}{x}/>' for use, x in uses)}</g>" if uses else ""

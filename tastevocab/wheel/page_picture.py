@@ -1,0 +1,93 @@
+"""The wheel as a page shows it: the print files' drawing set for a screen, its colours named for light and dark."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from html import escape
+
+from tastevocab.wheel.arcs import Arc, arcs
+from tastevocab.wheel.colour import theme
+from tastevocab.wheel.drawing import MM_PER_POINT, Lettering, Shape
+from tastevocab.wheel.svg import elements, outlines
+from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.wheel import Box, Look, lay_wheel
+
+Items = tuple[Shape | Lettering, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """Room for a wheel on a page: width and height in mm of the drawing, lettering in points, usual and smallest."""
+
+    name: str
+    width: float
+    height: float
+    usual: float
+    smallest: float
+
+
+SCREENS = (Screen("wide", 132, 118, 9, 7.5), Screen("narrow", 86, 92, 8.5, 7.5))
+"""For some 620 and 320 pixels: lettering is 10 pixels or more on both."""
+
+
+@dataclass(slots=True)
+class Palette:
+    """The colours a page needs, each once: what it is in light and in dark surroundings, and the name it goes by."""
+
+    names: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def name(self, light: str | None, dark: str | None) -> str | None:
+        """What a drawing says instead of a colour."""
+        if light is None or dark is None:
+            return light
+        made = self.names.setdefault((light, dark), f"--c{len(self.names)}")
+        return f"var({made})"
+
+    def css(self, side: int) -> str:
+        """Declarations of all colours in light (0) or dark (1)."""
+        return "".join(f"{name}:{pair[side]};" for pair, name in self.names.items())
+
+
+def wheel_items(tree: WheelTree, screen: Screen, palette: Palette, font: str = "") -> Items:
+    """The wheel of a tree for a screen, colours given by name; raises `InputError` where it contradicts itself."""
+    found = arcs(tree)
+    light, dark = (_laid(found, screen, name, tree.ring, font) for name in ("light", "dark"))
+    return tuple(_recoloured(a, b, palette) for a, b in zip(light, dark, strict=True))
+
+
+def _laid(found: tuple[Arc, ...], screen: Screen, name: str, ring: tuple[str, ...], font: str) -> Items:
+    usual, smallest = screen.usual * MM_PER_POINT, screen.smallest * MM_PER_POINT
+    look = Look(theme(name, ring), usual, smallest, max(0.12, usual * 0.06), font)
+    return lay_wheel(found, Box(1, 1, screen.width - 1, screen.height - 1), look).items
+
+
+def _recoloured(light: Shape | Lettering, dark: Shape | Lettering, palette: Palette) -> Shape | Lettering:
+    if isinstance(light, Lettering):
+        assert isinstance(dark, Lettering)
+        return replace(light, colour=palette.name(light.colour, dark.colour) or light.colour)
+    assert isinstance(dark, Shape)
+    return replace(
+        light, name="", fill=palette.name(light.fill, dark.fill), stroke=palette.name(light.stroke, dark.stroke)
+    )
+
+
+def wheel_svg(items: Items, screen: Screen, label: str, font: str = "") -> str:
+    """The wheel as an SVG element of a page whose letters are the page's own (`letters_svg`)."""
+    body = elements(items, font, 2).replace("xlink:href", "href")
+    return (
+        f'<svg class="wheel {screen.name}" viewBox="0 0 {screen.width:g} {screen.height:g}" role="img" '
+        f'aria-label="{escape(label)}">\n{body}\n</svg>'
+    )
+
+
+def letters_svg(every: Iterable[Items], font: str = "") -> str:
+    """The outlines of all characters that the wheels of a page use, once."""
+    drawn = outlines([item for items in every for item in items], font)
+    return f'<svg class="letters" width="0" height="0" aria-hidden="true"><defs>\n{drawn}\n</defs></svg>'
+
+
+def spoken(tree: WheelTree) -> str:
+    """ "Red fruit, 4 of 5; caramel, 3 of 5": the printed words as they are read aloud."""
+    said = "; ".join(f"{word.label}, {word.people} of {word.of}" for word in tree.printed)
+    return said[:1].upper() + said[1:] if said else "No shared word" if tree.nodes else "Nothing was found"
