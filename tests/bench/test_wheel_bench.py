@@ -16,8 +16,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "wheel"))
 from wheel_trees import make_tree
 
 from tastevocab.vocabulary.load import load
+from tastevocab.wheel import figure
 from tastevocab.wheel.card import draw_card
-from tastevocab.wheel.page import figure
 from tastevocab.wheel.png import svg_to_png
 from tastevocab.wheel.poster import draw_poster, vocabulary_tree
 from tastevocab.wheel.printed import print_files

@@ -48,14 +48,10 @@ def test_a_pack_is_written_and_told(folder):
 
 
 def test_left_out_it_goes_to_exports(folder):
-    done = run("feature", "session.yaml", "--plotlyjs", "shared", folder=folder)
+    done = run("feature", "session.yaml", folder=folder)
     assert done.returncode == 0, done.stderr
     made = folder / "exports" / "small" / "one"
-    assert (made.parent / "plotly.min.js").stat().st_size > 1_000_000  # once for all coffees
-    assert not list(made.parent.glob("*/plotly.min.js"))
-    page = (made / "wheel.html").read_text("utf-8")
-    assert '<script src="../plotly.min.js">' in page
-    assert len(page) < 200_000
+    assert len((made / "wheel.html").read_bytes()) < 250_000
 
 
 def test_twice_the_same_bytes(folder):

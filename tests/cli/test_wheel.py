@@ -52,7 +52,7 @@ def there(folder: Path) -> list[str]:
 
 
 def test_the_wheel_is_the_packs(run, tmp_path: Path) -> None:
-    wishes = ("--moment", "hot", "--size", "page", "--size", "bag", "--theme", "grey", "--plotlyjs", "shared")
+    wishes = ("--moment", "hot", "--size", "page", "--size", "bag", "--theme", "grey")
     code, out, err = run("wheel", DEMO, "--out", "wheels", *wishes)
     assert (code, err) == (0, "")
     assert run("feature", DEMO, "--out", "packs", *wishes)[0] == 0
