@@ -178,7 +178,7 @@ def make_pack(folder: Path, tools: Tools) -> list[str]:
         return []
     try:
         packs = make_packs(gathered, tools.bench, HouseStyle(), Wording(None), wishes)
-        write_packs(folder / "pack", packs, wishes)
+        write_packs(folder / "pack", packs)
     except TastevocabError as problem:
         return [f"no pack: {problem.what}"]
     return [str(folder / "pack" / pack.folder) for pack in packs]
