@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -188,6 +189,37 @@ def feedback(
         say("\n".join(feedback_lines(made)))
 
 
+class Test(StrEnum):
+    """A forced-choice test of difference."""
+
+    triangle = "triangle"
+    tetrad = "tetrad"
+
+
+def verdict(
+    right: Annotated[int, typer.Option("--right", min=0, help="How many answers were right.")],
+    of: Annotated[int, typer.Option("--of", min=1, help="How many answers there were, one a taster.")],
+    test: Annotated[
+        Test, typer.Option("--test", help="triangle: the odd one of three; tetrad: two and two of four.")
+    ] = Test.triangle,
+    format: Annotated[Format, typer.Option("--format", help="How to print it.")] = Format.table,
+) -> None:
+    """What a triangle or tetrad test showed: p, the part right, and the distance d', each with its interval.
+
+    Example: tastevocab session verdict --test triangle --right 9 --of 12
+    """
+    from dataclasses import asdict
+
+    from tastevocab.panel.discrimination import verdict as weigh
+    from tastevocab.panel.discrimination import verdict_lines
+
+    made = weigh(test.value, right, of)
+    if format in (Format.json, Format.jsonl):
+        print_json(asdict(made)) if format is Format.json else print_jsonl([asdict(made)])
+    else:
+        say("\n".join(verdict_lines(made)))
+
+
 def register(app: typer.Typer) -> None:
     """Add the commands of this file."""
     group = typer.Typer(help="A session file: new, checked, with printed sheets.", no_args_is_help=True)
@@ -195,4 +227,5 @@ def register(app: typer.Typer) -> None:
     group.command("check")(check)
     group.command("sheets")(sheets)
     group.command("feedback")(feedback)
+    group.command("verdict")(verdict)
     app.add_typer(group, name="session")

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise, permutations
+from itertools import combinations, pairwise, permutations, product
+from typing import Any
 
 import numpy as np
 
 from tastevocab.errors import InputError
+from tastevocab.panel.blocks import blocks, meetings, next_balanced
 
-FEW_ORDERS = 5
-"""Up to so many samples a sitting every order of them is weighed; beyond, a seeded choice of orders."""
-TRIED = 240
+ROUNDS = 20
+"""How often rows are gone through again to even out places."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,72 +61,126 @@ def williams(n: int) -> tuple[tuple[int, ...], ...]:
 
 
 def orders(tasters: int, samples: int, *, per_sitting: int = 0, seed: int = 1) -> tuple[tuple[int, ...], ...]:
-    """A serving order for each taster: all samples (a Williams design, dealt in a seeded order), or `per_sitting`.
+    """A serving order for each taster: all samples, or `per_sitting` of them.
 
-    With fewer a sitting the choice is balanced step by step: every sample as often as any other, every pair of samples
-    as often as any other, places and followers too.
+    All: the rows of one Latin square (Williams) in a seeded order, then its mirror's, and so on: however many tasters
+    there are, no sample stands at a place more than once oftener than at another. Fewer: which samples by `blocks`, in
+    the order that keeps places and followers even.
     """
     size = per_sitting or samples
     if not 1 <= size <= samples:
         raise InputError(f"{size} of {samples} samples a sitting", mend=f"choose between 1 and {samples}")
     random = np.random.default_rng(seed)
-    if size < samples or samples < 2:
-        return _incomplete(tasters, samples, size, random)
-    names = random.permutation(samples)
-    rows = williams(samples)
+    if samples < 2:
+        return ((0,) * size,) * tasters
+    if size < samples:
+        return _arranged(blocks(tasters, samples, size, random), random)
+    names = [int(i) for i in random.permutation(samples)]
+    square = williams(samples)[:samples]
+    mirror = tuple(row[::-1] for row in square)
     dealt: list[tuple[int, ...]] = []
     while len(dealt) < tasters:
-        dealt += [tuple(int(names[i]) for i in rows[r]) for r in random.permutation(len(rows))]
+        for rows in (square, mirror):
+            dealt += [tuple(names[i] for i in rows[r]) for r in random.permutation(samples)]
     return tuple(dealt[:tasters])
 
 
-def _incomplete(tasters: int, samples: int, size: int, random: np.random.Generator) -> tuple[tuple[int, ...], ...]:
-    served: Counter[int] = Counter()
-    together: Counter[tuple[int, int]] = Counter()
-    places: Counter[tuple[int, int]] = Counter()
-    follows: Counter[tuple[int, int]] = Counter()
-    rows = []
-    for _ in range(tasters):
-        chosen = _choose(samples, size, served, together, random)
-        row = _arrange(chosen, places, follows, random)
-        served.update(row)
-        together.update(combinations(sorted(row), 2))
+def _arranged(rows: Sequence[Sequence[int]], random: np.random.Generator) -> tuple[tuple[int, ...], ...]:
+    """The rows' samples in an order that spreads each over the places as evenly as whole numbers allow; then samples
+    change places within a row as long as that evens followers out and leaves places alone.
+
+    Place by place each row gives one of its samples, no sample more than its share of what is left: such a choice
+    always exists (Konig 1916, on even bipartite graphs), found along alternating paths.
+    """
+    left = [[row[i] for i in random.permutation(len(row))] for row in rows]
+    made: list[list[int]] = [[] for _ in rows]
+    while left and left[0]:
+        waiting = Counter(s for row in left for s in row)
+        most = {s: -(-count // len(left[0])) for s, count in waiting.items()}
+        for i, sample in enumerate(_one_each(left, most)):
+            left[i].remove(sample)
+            made[i].append(sample)
+    places, follows = (
+        Counter(p for row in made for p in enumerate(row)),
+        Counter(p for row in made for p in pairwise(row)),
+    )
+    for _ in range(ROUNDS):
+        helped = [_evened(row, places, follows) for row in made]
+        if True not in helped:
+            break
+    return tuple(map(tuple, made))
+
+
+def _one_each(rows: Sequence[Sequence[int]], most: Mapping[int, int]) -> list[int]:
+    """One sample of each row, none more often than `most` allows."""
+    taken: dict[int, list[int]] = {s: [] for s in most}
+
+    def place(row: int, tried: set[int]) -> bool:
+        for sample in rows[row]:
+            if sample in tried:
+                continue
+            tried.add(sample)
+            if len(taken[sample]) < most[sample]:
+                taken[sample].append(row)
+                return True
+            for other in taken[sample]:
+                if place(other, tried):
+                    taken[sample][taken[sample].index(other)] = row
+                    return True
+        return False
+
+    for row in range(len(rows)):
+        place(row, set())
+    chosen = {row: sample for sample, held in taken.items() for row in held}
+    return [chosen[row] for row in range(len(rows))]
+
+
+def _evened(row: list[int], places: Counter[tuple[int, int]], follows: Counter[tuple[int, int]]) -> bool:
+    """Whether a swap within the row helped; the counts follow it."""
+    changed = False
+    for a, b in combinations(range(len(row)), 2):
+        swapped = list(row)
+        swapped[a], swapped[b] = row[b], row[a]
+        places.subtract(enumerate(row))
+        follows.subtract(pairwise(row))
+        if _uneven(swapped, places, follows) < _uneven(row, places, follows):
+            row[:] = swapped
+            changed = True
         places.update(enumerate(row))
         follows.update(pairwise(row))
-        rows.append(row)
-    return tuple(rows)
+    return changed
 
 
-def _choose(
-    samples: int, size: int, served: Counter[int], together: Counter[tuple[int, int]], random: np.random.Generator
-) -> list[int]:
-    """The samples served least, and of those the ones that met least."""
-    chosen: list[int] = []
-    shuffled = [int(i) for i in random.permutation(samples)]
-    while len(chosen) < size:
-        left = [i for i in shuffled if i not in chosen]
-        chosen.append(min(left, key=lambda i: (served[i], sum(together[(min(i, c), max(i, c))] for c in chosen))))
-    return chosen
+def _uneven(row: Sequence[int], places: Counter[tuple[int, int]], follows: Counter[tuple[int, int]]) -> tuple[int, int]:
+    """What a row adds to the sums of squares of places and of followers."""
+    return sum(2 * places[key] + 1 for key in enumerate(row)), sum(2 * follows[key] + 1 for key in pairwise(row))
 
 
-def _arrange(
-    chosen: Sequence[int],
-    places: Counter[tuple[int, int]],
-    follows: Counter[tuple[int, int]],
-    random: np.random.Generator,
-) -> tuple[int, ...]:
-    """The order whose places and followers came up least so far."""
-    if len(chosen) <= FEW_ORDERS:
-        tried = list(permutations(int(chosen[i]) for i in random.permutation(len(chosen))))
-    else:
-        tried = [tuple(int(chosen[i]) for i in random.permutation(len(chosen))) for _ in range(TRIED)]
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """How even serving orders are, each as the least and the most: how often a sample is served, stands at any one
+    place, comes directly after any one other, and meets any one other in a sitting."""
 
-    def cost(row: tuple[int, ...]) -> int:
-        return sum((places[key] + 1) ** 2 for key in enumerate(row)) + sum(
-            (follows[key] + 1) ** 2 for key in pairwise(row)
-        )
+    served: tuple[int, int]
+    places: tuple[int, int]
+    follows: tuple[int, int]
+    meets: tuple[int, int]
 
-    return min(tried, key=cost)
+
+def balance(rows: Sequence[Sequence[int]], samples: int) -> Balance:
+    """Count it in `rows` of samples 0..samples-1."""
+
+    def ends(counts: Counter[Any], every: Iterable[Any]) -> tuple[int, int]:
+        found = [counts[key] for key in every]
+        return min(found, default=0), max(found, default=0)
+
+    size = max((len(row) for row in rows), default=0)
+    return Balance(
+        served=ends(Counter(s for row in rows for s in row), range(samples)),
+        places=ends(Counter(p for row in rows for p in enumerate(row)), product(range(size), range(samples))),
+        follows=ends(Counter(p for row in rows for p in pairwise(row)), permutations(range(samples), 2)),
+        meets=meetings(rows, samples),
+    )
 
 
 def codes(count: int, *, avoid: Iterable[str] = (), seed: int = 1) -> tuple[str, ...]:
@@ -197,17 +252,31 @@ def plan(
         Sitting(taster, tuple((next(dealt), samples[i]) for i in row))
         for taster, row in zip(tasters, rows, strict=True)
     )
-    return Plan(sittings, tuple(samples), seed, _note(len(tasters), len(samples), per_sitting or len(samples)))
+    return Plan(sittings, tuple(samples), seed, _note(rows, len(samples), per_sitting or len(samples)))
 
 
-def _note(tasters: int, samples: int, size: int) -> str:
+def _note(rows: Sequence[Sequence[int]], samples: int, size: int) -> str:
+    """What balance these very orders have, and how many tasters would make it whole."""
     if samples < 2:
         return "One sample: there is no order to balance."
-    if size < samples:
-        return f"{size} of {samples} samples each, as evenly as {tasters} tasters allow (seed repeats it)."
-    rows = samples if samples % 2 == 0 else 2 * samples
-    if tasters % rows == 0:
-        return "Every sample stands equally often at every place and after every other (Williams design)."
-    return (
-        f"Williams design of {rows} orders; {tasters} tasters use it in part, full balance needs a multiple of {rows}."
+    even, tasters = balance(rows, samples), len(rows)
+    order = (
+        f"Every sample stands {_times(even.places)} at each place and comes {_times(even.follows)} directly after each "
+        "other"
     )
+    if size == samples:
+        whole = samples if samples % 2 == 0 else 2 * samples
+        fuller = "" if tasters % whole == 0 else f" Both come out even with {whole * (tasters // whole + 1)} tasters."
+        return f"{order} (Latin squares after Williams, each followed by its mirror).{fuller}"
+    served = f"{size} of {samples} samples each: every sample is served {_times(even.served)}, and every two meet "
+    if even.meets[0] == even.meets[1] and even.meets[0]:
+        return f"{served}{_times(even.meets)} in a sitting (a balanced incomplete block design). {order}."
+    known = next_balanced(tasters, samples, size)
+    more = f"{known} tasters would make every two meet equally often" if known else "no balanced design is known here"
+    return f"{served}{_times(even.meets)}; {more}. {order}."
+
+
+def _times(limits: tuple[int, int]) -> str:
+    known = {(0, 0): "never", (1, 1): "once", (2, 2): "twice", (0, 1): "at most once", (1, 2): "once or twice"}
+    low, high = limits
+    return known.get(limits, f"{low} times" if low == high else f"{low} to {high} times")

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import lru_cache
+
+from tastevocab.errors import StatisticsError
 
 
 def least_correct(tasters: int, *, guess: float = 1 / 3, level: float = 0.05) -> int | None:
@@ -18,3 +22,46 @@ def least_correct(tasters: int, *, guess: float = 1 / 3, level: float = 0.05) ->
             break
         least = right
     return least
+
+
+def binomial_tail(least: int, n: int, chance: float) -> float:
+    """The chance of `least` or more of n, each with `chance` of its own."""
+    return min(
+        1.0, math.fsum(math.comb(n, i) * chance**i * (1 - chance) ** (n - i) for i in range(max(0, least), n + 1))
+    )
+
+
+@lru_cache(maxsize=4096)
+def exact_interval(k: int, n: int, *, least: int = 0, level: float = 0.95) -> tuple[float, float]:
+    """The interval of a share that holds `level` at the least whatever n: Clopper and Pearson (1934).
+
+    With `least` above 0 it allows for k having been looked at only because it was `least` or more: each limit is the
+    share at which k or beyond has (1 - level) / 2 among the outcomes from `least` on. Raises `StatisticsError` for
+    n = 0 or k outside least..n.
+
+    >>> low, high = exact_interval(4, 5)
+    >>> f"{low:.3f} {high:.3f}"
+    '0.284 0.995'
+    """
+    if n <= 0 or not least <= k <= n or k < 0:
+        raise StatisticsError(f"{k} of {n} has no interval", mend="n is at least 1 and k between 0 and n")
+    rest = (1 - level) / 2
+
+    def upper(share: float) -> float:
+        return binomial_tail(k, n, share) / binomial_tail(least, n, share)
+
+    def lower(share: float) -> float:
+        return 1 - binomial_tail(k + 1, n, share) / binomial_tail(least, n, share)
+
+    low = 0.0 if k == least else _solve(lambda s: upper(s) - rest)
+    high = 1.0 if k == n else _solve(lambda s: rest - lower(s))
+    return low, high
+
+
+def _solve(rising: Callable[[float], float]) -> float:
+    """Where a function that rises from below 0 to above it crosses, between 0 and 1."""
+    low, high = 1e-12, 1 - 1e-12
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if rising(middle) < 0 else (low, middle)
+    return (low + high) / 2

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tastevocab.errors import InputError
-from tastevocab.panel.designs import codes, numbers_in, orders, plan, williams
+from tastevocab.panel.blocks import balanced, meetings, next_balanced
+from tastevocab.panel.designs import balance, codes, numbers_in, orders, plan, williams
 
 
 @pytest.mark.parametrize("n", range(3, 13))
@@ -40,6 +41,64 @@ def test_orders_for_any_number_of_tasters(samples, tasters, seed) -> None:
     assert made == orders(tasters, samples, seed=seed)
     assert len(made) == tasters
     assert all(sorted(row) == list(range(samples)) for row in made)
+    # However many tasters: a sample stands at no place more than once oftener than another does.
+    low, high = balance(made, samples).places
+    assert high - low <= 1
+
+
+def test_one_square_then_its_mirror() -> None:
+    """Five samples, ten tasters: the first five orders are a Latin square of their own, the next five its mirror."""
+    made = orders(10, 5, seed=3)
+    for square in (made[:5], made[5:]):
+        assert balance(square, 5).places == (1, 1)
+    assert {row[::-1] for row in made[:5]} == set(made[5:])
+    assert balance(made, 5).follows == (2, 2)
+
+
+@pytest.mark.parametrize(
+    ("sittings", "samples", "size", "times"),
+    [(7, 7, 3, 1), (7, 7, 4, 2), (13, 13, 4, 1), (12, 9, 3, 1), (10, 6, 3, 2), (14, 8, 4, 3), (11, 11, 5, 2),
+     (18, 10, 5, 4), (6, 4, 2, 1), (10, 5, 3, 3), (14, 7, 3, 2), (20, 16, 4, 1)],
+)  # fmt: skip
+def test_balanced_incomplete_blocks(sittings, samples, size, times) -> None:
+    """Parameters (v, b, r, k, lambda) of the table in Fisher and Yates (Statistical Tables, XVII), from memory; that
+    each is balanced is counted here. (14, 7, 3) is twice the seven of seven."""
+    rows = orders(sittings, samples, per_sitting=size, seed=4)
+    assert meetings(rows, samples) == (times, times)
+    made = balance(rows, samples)
+    assert made.served[0] == made.served[1] == sittings * size // samples
+    if sittings % samples == 0:
+        assert made.places == (sittings // samples, sittings // samples)  # Youden's square
+    assert made.places[1] - made.places[0] <= 1
+
+
+def test_where_there_is_no_balanced_design() -> None:
+    assert balanced(8, 6, 4) == ()
+    assert balanced(15, 36, 15) == ()
+    assert next_balanced(8, 6, 4) == 15
+    assert next_balanced(59, 17, 3) is None
+
+
+@given(st.integers(2, 14), st.integers(3, 9), st.integers(2, 8), st.integers(0, 9))
+@settings(max_examples=40, deadline=None)
+def test_any_sitting_spreads_samples_over_places(tasters, samples, size, seed) -> None:
+    size = min(size, samples - 1)
+    rows = orders(tasters, samples, per_sitting=size, seed=seed)
+    made = balance(rows, samples)
+    assert rows == orders(tasters, samples, per_sitting=size, seed=seed)
+    assert made.served[1] - made.served[0] <= 1
+    assert made.places[1] <= -(-made.served[1] // size)
+
+
+def test_the_note_says_the_balance_there_is() -> None:
+    def note(tasters: int, samples: int, size: int = 0) -> str:
+        return plan([f"t{i}" for i in range(tasters)], [f"c{i}" for i in range(samples)], per_sitting=size).note
+
+    assert note(6, 3).startswith("Every sample stands twice at each place and comes twice directly after each other (")
+    assert note(5, 3).endswith("Both come out even with 6 tasters.")
+    assert "every two meet once in a sitting (a balanced incomplete block design)" in note(7, 7, 3)
+    assert "15 tasters would make every two meet equally often" in note(8, 6, 4)
+    assert note(3, 1) == "One sample: there is no order to balance."
 
 
 @pytest.mark.parametrize(("tasters", "samples", "size"), [(12, 6, 3), (10, 5, 3), (8, 8, 4), (7, 9, 6)])
