@@ -138,7 +138,7 @@ def test_explain_says_what_is_counted_and_what_is_set_aside(capsys):
 def demo(tmp_path_factory):
     folder = tmp_path_factory.mktemp("demo")
     done = subprocess.run(
-        [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "demo", "--out", str(folder)],
+        [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "demo", "--full", "--out", str(folder)],
         capture_output=True, text=True, encoding="utf-8", check=True,
     )  # fmt: skip
     return folder, " ".join(done.stdout.split())

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import os
-import shutil
 import tempfile
-import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tastevocab.cli.output import notice, progress, say
+from tastevocab.cli.output import folded, notice, progress, say
 
 if TYPE_CHECKING:
     from tastevocab.feature.pack import Pack
@@ -21,6 +19,7 @@ def demo(
     out: Annotated[
         Path, typer.Option("--out", metavar="FOLDER", help="Where to write; exports/demo if left out.")
     ] = Path("exports/demo"),
+    full: Annotated[bool, typer.Option("--full", help="Tell all of it: ladder, figures, story, faults.")] = False,
     gallery: Annotated[
         Path | None, typer.Option("--gallery", metavar="FOLDER", help="Make the gallery of pictures there instead.")
     ] = None,
@@ -38,14 +37,14 @@ def demo(
     pack = demo_pack(out)
     paths = write_packs(out, [pack])
     session = out / "table" / "session.yaml"
-    for line in told(pack.material, pack.notes):
-        say(wrapped(line))
-    say("")
-    say("Files")
-    say(f"  {session.parent}{os.sep}: {', '.join(TABLE)}")
-    say(wrapped(f"  {out / pack.folder}{os.sep}: {', '.join(pack.files)}"))
-    say("")
-    say(f"Open {paths[0]} in a browser. To ask where a word comes from:")
+    for line in told(pack.material, pack.notes, full=full):
+        say(folded(line))
+    if full:
+        say("")
+        say("Files")
+        say(f"  {session.parent}{os.sep}: {', '.join(TABLE)}")
+        say(folded(f"  {out / pack.folder}{os.sep}: {', '.join(pack.files)}"))
+    say(f"Open {paths[0]} in a browser. `--full` tells the rest. Where a word comes from:")
     say(f"  tastevocab why {session} caramel")
 
 
@@ -73,17 +72,6 @@ def _make_gallery(folder: Path) -> None:
     for name in missing:
         notice(f"{name}: not taken, for there is no browser to drive (chromium and playwright)")
     say(f"{folder}: {len(paths)} files, {sum(p.stat().st_size for p in paths):,} bytes")
-
-
-def wrapped(line: str) -> str:
-    """A line broken at words to the width of the screen, hanging under its own start."""
-    width = max(40, min(120, shutil.get_terminal_size((100, 24)).columns))
-    indent = " " * (len(line) - len(line.lstrip()))
-    return (
-        textwrap.fill(line, width, subsequent_indent=indent + "  ", break_on_hyphens=False)
-        if len(line) > width
-        else line
-    )
 
 
 def register(app: typer.Typer) -> None:

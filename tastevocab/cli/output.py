@@ -5,7 +5,9 @@ from __future__ import annotations
 import io
 import json
 import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from enum import StrEnum
@@ -89,6 +91,39 @@ def md_table(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     return "\n".join([line(columns), line(["---"] * len(columns)), *(line(r) for r in rows)])
 
 
+WIDEST, NARROWEST = 100, 40
+"""Columns that running text takes at most and at least, whatever the screen has."""
+
+
+def folded(line: str) -> str:
+    """A line broken at words to the width of the screen (80 where it does not say), hanging under its own start."""
+    width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size((80, 24)).columns))
+    if len(line) <= width:
+        return line
+    indent = " " * (len(line) - len(line.lstrip()))
+    return textwrap.fill(line, width, subsequent_indent=indent + "  ", break_on_hyphens=False)
+
+
+def say_folded(lines: Iterable[str]) -> None:
+    """Lines of running text on standard output, each folded to the width of the screen."""
+    for line in lines:
+        say(folded(line))
+
+
+def told_columns(
+    columns: Sequence[str], rows: Sequence[Sequence[Any]]
+) -> tuple[list[str], list[list[Any]], dict[str, Any]]:
+    """The columns that tell the rows apart, the rows in them, and what all rows have in common (one row: all of it).
+
+    Columns in which nothing stands are left out.
+    """
+    values = {name: {row[i] for row in rows} for i, name in enumerate(columns)}
+    same = {name: next(iter(found)) for name, found in values.items() if len(found) == 1 and len(rows) > 1}
+    kept = [i for i, name in enumerate(columns) if name not in same and values[name] - {None, ""}]
+    common = {name: value for name, value in same.items() if value not in (None, "")}
+    return [columns[i] for i in kept], [[row[i] for i in kept] for row in rows], common
+
+
 def people_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> Table:
     """A rich table for people; everything in it is escaped, so brackets in notes stay as typed."""
     from rich.markup import escape
@@ -96,7 +131,7 @@ def people_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[Any
 
     table = Table(title=escape(title) or None, title_justify="left", box=None, pad_edge=False, header_style="bold")
     for column in columns:
-        table.add_column(escape(column), overflow="fold")
+        table.add_column(escape(column), overflow="fold", min_width=min(len(column), 6))
     for row in rows:
         table.add_row(*("" if cell is None else escape(str(cell)) for cell in row))
     return table

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,7 +11,20 @@ import typer
 
 from tastevocab.cells import csv_text
 from tastevocab.cli.options import CoffeeOption, HouseFile, VocabFolder
-from tastevocab.cli.output import Format, md_table, notice, print_json, print_jsonl, progress, say
+from tastevocab.cli.output import (
+    Format,
+    console,
+    folded,
+    md_table,
+    notice,
+    people_table,
+    print_json,
+    print_jsonl,
+    progress,
+    say,
+    say_folded,
+    told_columns,
+)
 from tastevocab.errors import InputError, Place
 
 if TYPE_CHECKING:
@@ -144,8 +158,8 @@ def panel(
     else:
         for report in made:
             contrasts = contrast_sentences(gathered, tools, report.map.serving)
-            say("\n".join([*summary_lines(report), *(["", *contrasts] if contrasts else []), ""]))
-        say("\n".join(agreement_lines(agreement(gathered, tools.spans, seed=seed))))
+            say_folded([*summary_lines(report), *(["", *contrasts] if contrasts else []), ""])
+        say_folded(agreement_lines(agreement(gathered, tools.spans, seed=seed)))
 
 
 def why(
@@ -221,7 +235,7 @@ def contrast(
     elif format is Format.md:
         say(md_table(COLUMNS, comparison_rows(made)))
     else:
-        say("\n".join(comparison_lines(made)))
+        say_folded(comparison_lines(made))
     if chart:
         from tastevocab.panel.chart_page import write_chart
 
@@ -241,13 +255,23 @@ def _print_traces(id: str, found: tuple[Trace, ...], vocabulary: Vocabulary, for
     elif format is Format.md:
         say(md_table(columns, rows))
     else:
-        from tastevocab.cli.output import console, people_table
+        _tell_traces(id, vocabulary.descriptors[id].print, found, columns, rows)
 
-        people = sorted({t.taster for t in found if t.role == "counted"})
-        said = f"{len(people)} on the panel found it: {', '.join(people)}" if people else "nobody on the panel found it"
-        say(f"{vocabulary.descriptors[id].print} ({id}): {said}")
-        if rows:
-            console().print(people_table("", columns, rows))
+
+def _tell_traces(
+    id: str, label: str, found: Sequence[Trace], columns: Sequence[str], rows: Sequence[Sequence[str]]
+) -> None:
+    """Who found it, and the rows in the columns that tell them apart; where in the file is for programs (csv, json)."""
+    people = sorted({t.taster for t in found if t.role == "counted"})
+    said = f"{len(people)} on the panel found it: {', '.join(people)}" if people else "nobody on the panel found it"
+    say(folded(f"{label} ({id}): {said}"))
+    shown = [[*row[:-1], row[-1].rsplit(" ", 1)[0]] for row in rows]
+    names, cells, common = told_columns(columns, shown)
+    common.pop("as", None)
+    if common:
+        say(folded("All: " + ", ".join(str(value) for value in common.values())))
+    if names:
+        console().print(people_table("", names, cells))
 
 
 def register(app: typer.Typer) -> None:

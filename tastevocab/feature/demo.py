@@ -26,24 +26,46 @@ def copy_table(out: Path) -> Path:
     return out / "table" / "session.yaml"
 
 
-def told(material: Material, notes: Notes) -> list[str]:
-    """The result as a person would want to read it: a hold first, then line, why, who said it, claims, what changes."""
-    lines = [notes.banner, f"  {notes.banner_caution}", ""] if notes.banner else []
-    lines += [f"{material.coffee.name} ({notes.base})"]
+def told(material: Material, notes: Notes, *, full: bool = False) -> list[str]:
+    """The result as a person would want to read it: a hold first, then the line and who said it, brews, claims, copy.
+
+    `full` adds why those words, the ladder, every figure, the story of hot to cool and the faults.
+    """
+    lines = [notes.banner, f"  {notes.banner_caution}"] if notes.banner else []
+    lines += ["", f"{material.coffee.name} ({notes.base})", *_short(material, notes)]
+    lines += ["", "Copy", f"  {notes.copy.text}"]
+    return [*lines, *_further(material, notes)] if full else lines
+
+
+def _short(material: Material, notes: Notes) -> list[str]:
+    lines = [f"Notes line: {', '.join(w.print for w in notes.line) or 'none. ' + notes.verdict}"]
+    counts = {w.print: f"{w.print}, {w.people} of {w.of}" for w in notes.line}
+    for line in _who(material):
+        word, _, said = line.strip().partition(": ")
+        lines.append(f"  {counts.get(word, word)}: {said}")
+    lines += [f"  as {b.how}: {b.text}" for b in notes.brews[1:]]
+    if notes.claims:
+        states: dict[str, list[str]] = {}
+        for claim in notes.claims:
+            states.setdefault(claim.state, []).append(claim.claim)
+        told = "; ".join(f"{state} {', '.join(claims)}" for state, claims in states.items())
+        lines.append(f"The roaster's claims: {told}")
+    return lines
+
+
+def _further(material: Material, notes: Notes) -> list[str]:
+    lines = ["", f"Text message ({notes.message.units} of {notes.message.limit})", f"  {notes.message.text}"]
     for block in _blocks(summary_lines(material.page)[1:]):
         if not block[0].startswith("The roaster's claims"):
             lines += ["", *block]
-        if block[0].startswith("Notes line:"):
-            lines += ["", "Who said it", *_who(material)]
-    lines += ["", "The roaster's claims, over all that was tasted before the reveal"]
+    lines += ["", "The roaster's claims, each"]
     lines += [f"  {c.state:<7} {c.claim}, {c.people} of {c.of}. {c.printing}" for c in notes.claims]
     lines += ["", "Hot to cool", f"  {notes.story.text} {notes.story.standing}".rstrip()]
     lines += ["", "Each brew"]
     lines += [f"  {b.how}: {b.text}" for b in notes.brews]
     if notes.faults:
         lines += ["", "Faults (never on the wheel)", *_faults(material)]
-    lines += ["", "Copy", f"  {notes.copy.text}", "", f"Text message ({notes.message.units} of {notes.message.limit})"]
-    return [*lines, f"  {notes.message.text}"]
+    return lines
 
 
 def _blocks(lines: list[str]) -> list[list[str]]:

@@ -13,7 +13,7 @@ import pytest
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     folder = tmp_path_factory.mktemp("demo")
-    command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "demo"]
+    command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "demo", "--full"]
     done = subprocess.run(
         command,
         cwd=folder,
@@ -35,20 +35,19 @@ def test_the_hold_stands_first_then_the_line_who_ladder_and_claims(demo):
     assert text.startswith("HOLD AND RE-TASTE: Loma Serena: phenolic, 2 of 5 tasters")
     marks = [
         "Notes line: red fruit, caramel",
-        "Who said it",
+        "Copy",
+        "Text message",
         "Ladder, narrowest first",
         "Found",
-        "The roaster's claims",
+        "The roaster's claims, each",
         "Hot to cool",
         "Each brew",
         "Faults (never on the wheel)",
-        "Copy",
-        "Text message",
         "Files",
     ]
     places = [text.index(mark) for mark in marks]
     assert places == sorted(places)
-    assert re.search(r"caramel: dario “caramel”; imke “caramel", text)
+    assert re.search(r"caramel, 3 of 5: dario “caramel”; imke “caramel", text)
 
 
 def test_no_colour_and_nothing_too_wide(demo):
