@@ -28,8 +28,7 @@ class Reader:
             (fold(word), d.id)
             for d in vocabulary.descriptors.values()
             if not d.use_instead
-            for words in d.words.values()
-            for word in (d.print, *words)
+            for word in dict.fromkeys((d.print, *(word for words in d.words.values() for word in words)))
         ]
 
     def read(self, text: str, moment: str = "", bowl: str = "") -> list[Row]:
@@ -57,11 +56,16 @@ class Reader:
             return []
         best: dict[str, tuple[int, int, str]] = {}
         for name, id in self.index:
-            rank = 0 if name == asked else 1 if name.startswith(asked) else 2 if f" {asked}" in f" {name}" else None
+            rank = 0 if name == asked else 1 if name.startswith(asked) else 3 if f" {asked}" in f" {name}" else None
             if rank is not None:
-                best[id] = min(best.get(id, (9, 0, "")), (rank, len(name), name))
+                other = name != fold(self.tops[id])  # a name that is not the label: after those that are
+                best[id] = min(best.get(id, (9, 0, "")), (rank + other, len(name), name))
         ranked = sorted(best, key=lambda id: (*best[id], id))[:MOST_FOUND]
-        return [{"descriptor": id, "print": self.tops[id], "home": self._home(id)} for id in ranked]
+        return [self._found(id, best[id][2]) for id in ranked]
+
+    def _found(self, id: str, name: str) -> Row:
+        label = self.tops[id]
+        return {"descriptor": id, "print": label, "as": name if name != fold(label) else "", "home": self._home(id)}
 
     def _home(self, id: str) -> str:
         parts = id.split("/")

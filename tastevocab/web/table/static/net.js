@@ -15,12 +15,14 @@ export function el(tag, attrs = {}, ...kids) {
 
 export const by = (id) => document.getElementById(id);
 
+const drawn = new WeakMap();
+
 /** Put `kids` into `box` if they differ from what stands there, so that focus and screen readers are left in peace. */
 export function fill(box, ...kids) {
   const draft = el("div", {}, ...kids);
-  if (draft.innerHTML === box.dataset.last) return false;
+  if (draft.innerHTML === drawn.get(box)) return false;
   const held = document.activeElement && box.contains(document.activeElement) ? document.activeElement.dataset.key : "";
-  box.dataset.last = draft.innerHTML;
+  drawn.set(box, draft.innerHTML);
   box.replaceChildren(...draft.childNodes);
   if (held) box.querySelector(`[data-key="${CSS.escape(held)}"]`)?.focus();
   return true;

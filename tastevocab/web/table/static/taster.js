@@ -116,7 +116,7 @@ function markButton(note, mark) {
   const sign = mark.verdict === "wrong" ? "taken back" : SIGNS[mark.state] || "";
   const words = mark.print && mark.print.toLowerCase() !== mark.words.toLowerCase() ? `${mark.words} → ${mark.print}` : mark.print || mark.words;
   return el("button", { type: "button", class: `mark ${mark.state}`, "data-key": `mark-${note.note}-${mark.start}-${mark.was}`, onclick: () => openMark(note, mark) },
-    words, sign ? el("span", { class: "quiet" }, ` ${sign}`) : "");
+    el("span", { class: "word" }, words), sign ? el("span", { class: "quiet" }, ` ${sign}`) : "");
 }
 
 function drawScales() {
@@ -272,7 +272,7 @@ async function search() {
     if (words !== by("mark-find").value.trim()) return undefined;
     by("mark-hint").textContent = found.length ? "" : "Nothing is called like that. The words stay as you typed them.";
     return by("mark-found").replaceChildren(...found.map((one) => el("li", {}, el("button", { type: "button", class: "block", onclick: () => by("mark").decide("change", one.descriptor) },
-      one.print, el("span", { class: "quiet small" }, ` ${one.home}`)))));
+      one.as ? `${one.print} (${one.as})` : one.print, el("span", { class: "quiet small" }, ` ${one.home}`)))));
   } catch (problem) {
     by("mark-hint").textContent = `${problem.message}.`;
     return undefined;
