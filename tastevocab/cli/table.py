@@ -82,7 +82,8 @@ def table(
         door.socket.close()
         raise
     try:
-        serve(make_app(opened.live), door, ready=lambda: _tell(opened, door, lan, browser))
+        app, live = make_app(opened.live), opened.live
+        serve(app, door, ready=lambda: _tell(opened, door, lan, browser), closing=live.close_lines)
     finally:
         opened.store.close()
     notice(f"closed; all is kept in {opened.folder}; the same command takes it up again")

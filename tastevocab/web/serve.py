@@ -89,9 +89,17 @@ def way_out() -> str:
     return found
 
 
-def serve(app: ASGIApp, door: Door, *, limits: Limits | None = None, ready: Callable[[], object] | None = None) -> None:
-    """Serve `app` behind the guard at `door` until Ctrl-C; `ready` is called once it answers."""
-    server = make_server(app, door, limits=limits)
+def serve(
+    app: ASGIApp,
+    door: Door,
+    *,
+    limits: Limits | None = None,
+    ready: Callable[[], object] | None = None,
+    closing: Callable[[], object] | None = None,
+) -> None:
+    """Serve `app` behind the guard at `door` until Ctrl-C; `ready` is called once it answers, `closing` before it waits
+    for open answers to end (a line of server-sent events ends only if it is told to)."""
+    server = make_server(app, door, limits=limits, closing=closing)
     if ready is not None:
         _call_when_started(server, ready)
     try:
@@ -102,8 +110,11 @@ def serve(app: ASGIApp, door: Door, *, limits: Limits | None = None, ready: Call
         door.socket.close()
 
 
-def make_server(app: ASGIApp, door: Door, *, limits: Limits | None = None):  # type: ignore[no-untyped-def]
-    """A `uvicorn.Server` of `app` behind the guard: quiet, plain HTTP, no header that names it."""
+def make_server(  # type: ignore[no-untyped-def]
+    app: ASGIApp, door: Door, *, limits: Limits | None = None, closing: Callable[[], object] | None = None
+):
+    """A `uvicorn.Server` of `app` behind the guard: quiet, plain HTTP, no header that names it; `closing` as in
+    `serve`."""
     import uvicorn
 
     config = uvicorn.Config(
@@ -119,7 +130,10 @@ def make_server(app: ASGIApp, door: Door, *, limits: Limits | None = None):  # t
         timeout_graceful_shutdown=2,
         h11_max_incomplete_event_size=32 * 1024,
     )
-    return uvicorn.Server(config)
+    server = uvicorn.Server(config)
+    if closing is not None:
+        _call_when_closing(server, closing)
+    return server
 
 
 def _call_when_started(server, ready: Callable[[], object]) -> None:  # type: ignore[no-untyped-def]
@@ -131,3 +145,13 @@ def _call_when_started(server, ready: Callable[[], object]) -> None:  # type: ig
             ready()
 
     server.startup = started
+
+
+def _call_when_closing(server, closing: Callable[[], object]) -> None:  # type: ignore[no-untyped-def]
+    shutdown = server.shutdown
+
+    async def closed(sockets: list[socket.socket] | None = None) -> None:
+        closing()
+        await shutdown(sockets=sockets)
+
+    server.shutdown = closed

@@ -26,7 +26,8 @@ def main(folder: Path, port: int, guests: int, reads: bool) -> None:
 
     try:
         # Every phone of these tests has this machine's address: one address gets the rate of all.
-        serve(make_app(opened.live), door, limits=Limits(rate=5000, burst=5000), ready=ready)
+        limits = Limits(rate=5000, burst=5000)
+        serve(make_app(opened.live), door, limits=limits, ready=ready, closing=opened.live.close_lines)
     finally:
         opened.store.close()
 

@@ -66,10 +66,15 @@ class Client:
 
 
 @contextmanager
-def served(app: ASGIApp, limits: Limits | None = None, door: Door | None = None) -> Iterator[Door]:
+def served(
+    app: ASGIApp,
+    limits: Limits | None = None,
+    door: Door | None = None,
+    closing: Callable[[], object] | None = None,
+) -> Iterator[Door]:
     """`app` behind the guard on a free port of this machine, in a thread of its own."""
     door = door or open_door(0)
-    server = make_server(app, door, limits=limits)
+    server = make_server(app, door, limits=limits, closing=closing)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [door.socket]}, daemon=True)
     thread.start()
     until(lambda: server.started)

@@ -67,6 +67,7 @@ class Live:
         self._tasks: set[asyncio.Task[None]] = set()
         self._reading = asyncio.Semaphore(READ_AT_ONCE)
         self._counting = asyncio.Lock()
+        self._closing = False
         self._asked_counts = 0
 
     # --- begin and end ---
@@ -92,10 +93,13 @@ class Live:
             await asyncio.to_thread(self.store.set_about, name, fresh)
         return there or fresh
 
+    def close_lines(self) -> None:
+        """Let every open line end: the server is about to stop."""
+        self._closing = True
+        self.tell_all()
+
     async def stop(self) -> None:
         """End what still runs; all that was acknowledged is on disk already."""
-        for line in self._all_lines():
-            line.set()
         tasks = list(self._tasks)
         for task in tasks:
             task.cancel()
@@ -155,6 +159,8 @@ class Live:
                 except TimeoutError:
                     yield f"event: beat\ndata: {round(self.clock() * 1000)}\n\n"
                     continue
+                if self._closing:
+                    return
                 line.clear()
                 text = json.dumps(self.view(who), ensure_ascii=False)
                 if (name := digest(text)[:16]) != seen:
