@@ -175,10 +175,11 @@ def running(
     wanted: Wanted | None = None,
     limits: Limits | None = None,
     counter: Asks | None = None,
+    door: Door | None = None,
 ) -> Iterator[Table]:
     """A table of an invented session in `folder`; taken up again if one is there."""
     session = write_session(folder, tasters)
-    door = open_door(0)
+    door = door or open_door(0)
     work = work or Silent()
     opened = open_table(session, folder / "out", wanted or Wanted(), door, reader=work, counter=counter or work)
     recorder = Recorder(make_app(opened.live))

@@ -181,4 +181,4 @@ def make_pack(folder: Path, tools: Tools) -> list[str]:
         write_packs(folder / "pack", packs)
     except TastevocabError as problem:
         return [f"no pack: {problem.what}"]
-    return [str(folder / "pack" / pack.folder) for pack in packs]
+    return [f"pack/{pack.folder}" for pack in packs]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
+import os
 import time
 from collections import Counter
 from collections.abc import AsyncGenerator, Callable, Coroutine, Iterable
@@ -126,6 +127,7 @@ class Live:
             address=self.address,
             code=self.entrance.code,
             wrong=self.entrance.wrong_lately(),
+            folder=str(self.folder),
             files=self._files,
             busy=self._busy,
         )
@@ -397,7 +399,8 @@ class Live:
                 self._busy = "writing the files"
                 self.tell([LEADER])
                 told = await asyncio.to_thread(self._told)
-                self._files = tuple(await self.counter.ask("write", *told, str(self.folder)))
+                written = await self.counter.ask("write", *told, str(self.folder))
+                self._files = tuple(os.path.relpath(path, self.folder) for path in written)
                 self._busy = "making the pack"
                 self.tell([LEADER])
                 self._files += tuple(await self.counter.ask("pack", str(self.folder)))

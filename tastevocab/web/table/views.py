@@ -31,7 +31,7 @@ class Known:
 
     `readings` maps (text, moment, bowl) to how it was read, `prints` a descriptor to its label, `results` as
     `ending.results_of` gives them; `here` are the seats with a page open, `address` and `code` how one joins, `wrong`
-    how many wrong codes came lately, `files` and `busy` what became of the end.
+    how many wrong codes came lately, `folder`, `files` and `busy` what became of the end.
     """
 
     setting: Setting
@@ -43,6 +43,7 @@ class Known:
     address: str = ""
     code: str = ""
     wrong: int = 0
+    folder: str = ""
     files: tuple[str, ...] = ()
     busy: str = ""
 
@@ -155,6 +156,7 @@ def leader_view(known: Known) -> View:
         "open": {brew: open_seats(setting, state, brew) for brew in setting.brews},
         "balance": setting.note,
         "coffees": [full_name(pour) for pour in setting.pours] if state.revealed is not None else [],
+        "folder": known.folder,
         "files": list(known.files),
         "busy": known.busy,
     }

@@ -1,5 +1,5 @@
 // The door: a code, a seat, consent.
-import { by, el, fill, post, say } from "/static/net.js";
+import { by, el, fill, post, say, sentence } from "/static/net.js";
 
 let code = "";
 
@@ -14,7 +14,7 @@ async function show() {
     fill(by("seats"), ...told.seats.map(seat), told.guests ? choice("guest", "A guest", false) : null);
     by("seats").querySelector("input:not(:disabled)")?.focus();
   } catch (problem) {
-    say(by("said"), `${problem.message}.`, "bad");
+    say(by("said"), sentence(problem.message), "bad");
     by("code").focus();
   }
 }
@@ -42,7 +42,7 @@ by("seat-form").addEventListener("submit", async (event) => {
     const told = await post("/sit", { code, seat: chosen.value, name: by("name").value, consent: by("consent").checked });
     location.assign(told.go);
   } catch (problem) {
-    say(by("said"), `${problem.message}.`, "bad");
+    say(by("said"), sentence(problem.message), "bad");
     scrollTo(0, 0);
     if (problem.status === 409) show();
   }

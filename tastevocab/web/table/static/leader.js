@@ -1,5 +1,5 @@
 // The leader: who is here and who has closed, moments, rounds, the reveal, the end. What was written is not shown here.
-import { Line, by, el, fill, named, post, say, sure, timer } from "/static/net.js";
+import { Line, by, el, fill, named, post, say, sentence, sure, timer } from "/static/net.js";
 
 let view = null, skew = 0;
 
@@ -14,7 +14,7 @@ async function act(kind, more = {}) {
       const yes = await sure("Close for all?", `${count} at the table have not closed their cups. What they write from now on counts as informed.`, "Close and go on");
       return yes ? act(kind, { ...more, force: true }) : null;
     }
-    say(by("said"), `${problem.message}.`, "bad");
+    say(by("said"), sentence(problem.message), "bad");
     return null;
   }
 }
@@ -22,6 +22,7 @@ async function act(kind, more = {}) {
 function draw() {
   by("session").textContent = view.session;
   by("address").textContent = view.address;
+  by("come-in").hidden = view.ended;
   if (by("code").textContent !== view.code) {
     by("qr").src = `/leader/qr.svg?${view.code}`;
     by("code").textContent = view.code;
@@ -52,7 +53,7 @@ function round(brew) {
 function drawFiles() {
   const busy = view.busy ? el("p", { class: "told ask", role: "status" }, view.busy) : null;
   const list = view.files.length ? el("ul", {}, ...view.files.map((file) => el("li", {}, el("code", {}, file)))) : null;
-  fill(by("files"), busy, list ? el("p", {}, "Written:") : null, list);
+  fill(by("files"), busy, list ? el("p", {}, "Written into ", el("code", {}, view.folder), ":") : null, list);
 }
 
 const STATES = [["gone", "took the notes back"], ["left", "has left"], ["here", "here"], ["taken", "page closed"]];
@@ -74,7 +75,7 @@ function openSeat(seat) {
   const name = seat.name || seat.seat;
   by("seat-head").textContent = name;
   by("seat-link").hidden = true;
-  const link = () => post("/leader/link", { seat: seat.seat }).catch((problem) => { say(by("said"), problem.message, "bad"); return null; });
+  const link = () => post("/leader/link", { seat: seat.seat }).catch((problem) => { say(by("said"), sentence(problem.message), "bad"); return null; });
   const acts = [
     el("button", { type: "button", onclick: async () => {
       const told = await link();
@@ -99,7 +100,7 @@ function openSeat(seat) {
 }
 
 function tick() {
-  if (view) say(by("timer"), timer(view.clock, skew), null);
+  if (view) say(by("timer"), timer(view, skew), null);
 }
 
 by("seat-shut").onclick = () => by("seat-dialog").close();

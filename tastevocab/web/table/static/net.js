@@ -28,6 +28,9 @@ export function fill(box, ...kids) {
   return true;
 }
 
+/** A sentence of what went wrong. */
+export const sentence = (words) => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
+
 /** Set words only where they change: a live region speaks each time. */
 export function say(box, words, kind = "") {
   if (box.textContent !== words) box.textContent = words;
@@ -216,8 +219,9 @@ export function clock(ms) {
 }
 
 /** "hot, 2:13" or, where it has an end, "hot, 1:47 left". */
-export function timer(told, skew) {
-  if (!told || !told.moment) return "";
+export function timer(view, skew) {
+  const told = view.clock;
+  if (!told.moment || view.ended) return "";
   const gone = Date.now() + skew - told.since;
   if (!told.minutes) return `${told.moment}, ${clock(gone)}`;
   const left = told.minutes * 60000 - gone;

@@ -1,6 +1,6 @@
 // A taster's page. What is typed goes into the phone's own storage first, then to the table; what the table sends back
 // is drawn from scratch each time, so that reopening, another tab or another phone show the same.
-import { Line, Outbox, by, counted, el, fill, named, post, randomName, say, sure, timer } from "/static/net.js";
+import { Line, Outbox, by, counted, el, fill, named, post, randomName, say, sentence, sure, timer } from "/static/net.js";
 
 const main = by("main");
 const base = `/seat/${main.dataset.seat}/`;
@@ -131,7 +131,7 @@ function drawScales() {
 function status() {
   const waits = outbox.pending().length;
   const things = waits === 1 ? "1 thing waits" : `${waits} things wait`;
-  const words = outbox.shut ? `${outbox.shut}. ${waits ? `${things} on this phone.` : ""}`
+  const words = outbox.shut ? `${sentence(outbox.shut)} ${waits ? `${things} on this phone.` : ""}`
     : net === "shut" ? "This seat is open on another phone. Ask the leader for a link."
     : net === "lost" ? (waits ? `No connection: ${things} on this phone.` : "No connection: what you write is kept on this phone.")
     : waits ? `${things} to be sent.` : view ? "Everything is kept." : "opening …";
@@ -141,7 +141,7 @@ function status() {
 }
 
 function tick() {
-  if (view) say(by("timer"), timer(view.clock, skew), null);
+  if (view) say(by("timer"), timer(view, skew), null);
 }
 
 function tell(words, kind = "good") {
@@ -274,7 +274,7 @@ async function search() {
     return by("mark-found").replaceChildren(...found.map((one) => el("li", {}, el("button", { type: "button", class: "block", onclick: () => by("mark").decide("change", one.descriptor) },
       one.as ? `${one.print} (${one.as})` : one.print, el("span", { class: "quiet small" }, ` ${one.home}`)))));
   } catch (problem) {
-    by("mark-hint").textContent = `${problem.message}.`;
+    by("mark-hint").textContent = sentence(problem.message);
     return undefined;
   }
 }

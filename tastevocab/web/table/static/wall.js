@@ -27,7 +27,7 @@ function told() {
 }
 
 function tick() {
-  if (view) say(by("timer"), timer(view.clock, skew), null);
+  if (view) say(by("timer"), timer(view, skew), null);
 }
 
 new Line("/wall/", (told, ahead) => { view = told; skew = ahead; draw(); },
