@@ -174,17 +174,22 @@ def why(
 ) -> None:
     """Who said which words, where and when: everything behind one word of the map.
 
+    A bare word ("strawberry") asks for the thing in all its forms; the full id of a note for that note alone.
+
     Example: tastevocab why session.yaml blackberry --brew filter
     """
     from dataclasses import asdict
 
     from tastevocab.panel.why import traces
+    from tastevocab.vocabulary.things import bare_thing
 
     gathered, tools = open_panel(session, vocab, house)
     phrase = " ".join(words)
     id = tools.find(phrase)
     if id is None:
         raise InputError(f"{phrase!r} is no word of the vocabulary", mend="try `tastevocab find " + phrase + "`")
+    if "/" not in phrase and (thing := bare_thing(tools.vocabulary, id)):
+        id = thing.id  # a bare word asks for the thing in all its forms
     wanted = (("coffee", coffee), ("brew", brew), ("moment", moment))
     findings = [f for f in gathered.findings if all(v in (None, getattr(f.spot, k)) for k, v in wanted)]
     found = traces(id, (*findings, *gathered.unattributed), tools.spans)

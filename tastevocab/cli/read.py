@@ -255,7 +255,8 @@ def _print_answers(answers: list[dict[str, Any]]) -> None:
     rows = []
     for a in answers:
         means = a["print"] or ("(attribute)" if a["attribute"] else "not known")
-        means += f", {a['state']}" if a["state"] else ""
+        told = a["form"] if a["thing"] and a["thing"] != a["descriptor"] else ""
+        means += f", {a['state'] or told}" if a["state"] or told else ""
         near = f"{a['runner_up']} {a['runner_up_match']:.2f}" if a["runner_up"] else ""
         gap = "" if a["gap"] is None else f"{a['gap']:.2f}"
         match = "" if a["match"] is None else f"{a['match']:.2f}"

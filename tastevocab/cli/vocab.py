@@ -109,7 +109,8 @@ def tree(
     if format is Format.table:
         for depth, d in rows:
             retired = f" (retired: use {d.use_instead})" if d.use_instead else ""
-            say(f"{'  ' * depth}{d.print}  [{d.id}]{retired}")
+            forms = f" (a thing of {len(d.span)} notes)" if d.level == "thing" else ""
+            say(f"{'  ' * depth}{d.print}  [{d.id}]{forms}{retired}")
     else:
         columns = ("depth", "level", "id", "print", "home", "about")
         _print_rows(format, "", columns, [(n, d.level, d.id, d.print, d.home, d.about) for n, d in rows])

@@ -25,6 +25,7 @@ from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.panel.summary import Report
 from tastevocab.panel.telling import share_text
 from tastevocab.reading.records import Turn
+from tastevocab.vocabulary.model import CROSSING
 from tastevocab.wheel.words import alt_text
 
 
@@ -222,7 +223,7 @@ def _found(page: Report) -> Iterator[Found]:
                 descriptor=node.descriptor,
                 print=node.print,
                 depth=depth,
-                broad=node.level == "reach",
+                broad=node.level in CROSSING,
                 people=node.people,
                 of=of,
                 denials=node.denials,

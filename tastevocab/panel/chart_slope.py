@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tastevocab.panel.contrast import families
 from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.spans import Spans
 
@@ -32,10 +33,9 @@ class Slope:
 
 
 def slopes(maps: Sequence[FlavourMap], spans: Spans, *, most: int = MOST) -> tuple[Slope, ...]:
-    """The lines to draw: the families (and broad words) that move most between the maps, then the biggest."""
-    ids = {n.descriptor for made in maps for n in made.nodes if n.level in ("family", "reach")}
+    """The lines to draw: the families (broad words, things) that move most between the maps, then the biggest."""
     lines = []
-    for id in sorted(ids, key=spans.order.__getitem__):
+    for id in families(*maps, spans=spans):
         nodes = [made.by_id.get(id) for made in maps]
         people = tuple(node.people if node else 0 for node in nodes)
         lines.append(Slope(id, spans.descriptor(id).print, people, tuple(len(made.tasters) for made in maps)))

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
-from tastevocab.panel.rungs import quorum
+from tastevocab.panel.rungs import forms_found, quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import Finding
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
-from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.model import CROSSING, Vocabulary
+from tastevocab.vocabulary.things import bare_thing, forms_told
 
 State = Literal["met", "near", "silent", "denied", "unknown"]
 
@@ -38,7 +39,8 @@ class Claim:
 def weigh_claims(
     claims: Sequence[str], map: FlavourMap, spans: Spans, find: Finder, findings: Sequence[Finding] = ()
 ) -> tuple[Claim, ...]:
-    """Each claim's state: met (the same note, or inside what a broad claim spans), denied (nobody found it and someone
+    """Each claim's state: met (the same note, any form of a thing claimed by its bare word, or inside what a broad claim
+    spans), denied (nobody found it and someone
     tasted for it and said no), near (kin, the same family, or a broad word that spans it), silent (nobody).
 
     `find` turns a word into a descriptor's id. `findings` of the serving set add the denials given to a question.
@@ -62,12 +64,16 @@ def _weigh(claim: str, id: str | None, map: FlavourMap, spans: Spans, findings: 
     of = len(map.tasters)
     if id is None or id not in spans.order:
         return Claim(claim, id, "unknown", 0, of, 0, (), f"{claim}: not in the vocabulary; nothing can be said of it.")
+    thing = bare_thing(spans.vocabulary, id)  # "strawberry" is met by its jam
+    claimed, id = id, thing.id if thing else id
     node = map.by_id.get(id)
     people = node.people if node else 0
-    denials = len(_deniers(id, map, spans, findings))
-    near = () if people else _near(id, map, spans)
+    denials = len(_deniers(id, map, spans, findings) | _deniers(claimed, map, spans, findings))
+    near = () if people else _near(claimed, map, spans)
     state: State = "met" if people else "denied" if denials else "near" if near else "silent"
-    return Claim(claim, id, state, people, of, denials, near, _wording(claim, state, people, of, denials, near, spans))
+    came = forms_told(spans.vocabulary, forms_found(node, map, spans), people) if node else ""
+    wording = _wording(claim, state, people, of, denials, near, came, spans)
+    return Claim(claim, claimed, state, people, of, denials, near, wording)
 
 
 def _deniers(id: str, map: FlavourMap, spans: Spans, findings: Sequence[Finding]) -> set[str]:
@@ -96,11 +102,13 @@ def _near(id: str, map: FlavourMap, spans: Spans) -> tuple[tuple[str, str, int],
     return tuple(ranked)
 
 
-_REASONS = ("kin", "part of it", "it as a part", "a word for its family", "same family", "a broad word over it")
+_REASONS = ("the same thing in another form", "kin", "part of it", "it as a part", "a word for its family", "same family", "a broad word over it")
 
 
 def _reason(id: str, node: Node, spans: Spans, kin: set[str]) -> str:
     other, claimed = spans.descriptor(node.descriptor), spans.descriptor(id)
+    if claimed.thing and claimed.thing == other.thing:
+        return "the same thing in another form"
     if node.descriptor in kin or id in other.kin:
         return "kin"
     if node.descriptor in claimed.parts:
@@ -111,19 +119,27 @@ def _reason(id: str, node: Node, spans: Spans, kin: set[str]) -> str:
         return "a word for its family"
     if claimed.level == "note" and other.level == "note" and spans.parent(id) == spans.parent(node.descriptor):
         return "same family"
-    if node.level == "reach" and (id in spans.supports[node.descriptor] or spans.contains(node.descriptor, id)):
+    if node.level in CROSSING and (id in spans.supports[node.descriptor] or spans.contains(node.descriptor, id)):
         return "a broad word over it"
     return ""
 
 
 def _wording(
-    claim: str, state: State, people: int, of: int, denials: int, near: tuple[tuple[str, str, int], ...], spans: Spans
+    claim: str,
+    state: State,
+    people: int,
+    of: int,
+    denials: int,
+    near: tuple[tuple[str, str, int], ...],
+    came: str,
+    spans: Spans,
 ) -> str:
+    came = f", {came}" if came else ""
     against = f"; {denials} said it is not there" if denials else ""
     if state == "met":
         if people >= quorum(of):
-            return f"{claim}: {people} of {of} tasters found it too{against}."
-        return f"{claim}: {people} of {of} tasters found it, no majority: print it as the roaster's word{against}."
+            return f"{claim}: {people} of {of} tasters found it too{came}{against}."
+        return f"{claim}: {people} of {of} tasters found it{came}, no majority: print it as the roaster's word{against}."
     if state == "near":
         words = ", ".join(f"{spans.descriptor(id).print} ({why}, {count} of {of})" for id, why, count in near[:3])
         return f"{claim}: nobody found it; near it: {words}. Print it, if at all, as the roaster's word."

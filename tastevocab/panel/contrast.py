@@ -21,7 +21,7 @@ PROOF = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One family (or broad word) from the first map to the second, over the tasters of both.
+    """One family (broad word, or thing) from the first map to the second, over the tasters of both.
 
     `before` and `after` people of `of`; `gained` found it only after, `lost` only before. `p` comes from shuffling the
     servings within each taster, adjusted for all that was asked. `told` says whether the net move (gained less lost, or
@@ -117,8 +117,10 @@ def _distances(first: dict[str, float], second: dict[str, float], spans: Spans) 
 
 
 def families(*maps: FlavourMap, spans: Spans) -> list[str]:
-    """The families found in any of the maps, and the broad words said, in walking order."""
+    """The families found in any of the maps, the broad words said, and the things found in several forms, in walking
+    order."""
     found = {n.descriptor for made in maps for n in made.nodes if n.level in ("family", "reach")}
+    found |= spans.things_of([id for made in maps for id in made.folded.descriptors])
     return sorted(found, key=spans.order.__getitem__)
 
 

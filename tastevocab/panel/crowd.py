@@ -17,7 +17,7 @@ from tastevocab.panel.spans import Spans
 LEAST_INTERVAL = 20
 """Tasters from whom an interval of a difference holds what it says; with fewer there is none."""
 
-_LEVELS = ("family", "note", "reach")
+_LEVELS = ("family", "note", "reach", "thing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +92,14 @@ def apart_json(apart: Apart) -> dict[str, Any]:
 
 
 def stand_apart(maps: Mapping[str, FlavourMap], spans: Spans) -> Standing:
-    """Every family, note and broad word that two tasters found somewhere, asked of every serving against the rest.
+    """Every family, note, thing and broad word that two tasters found somewhere, asked of every serving against the rest.
 
     One test for all of it (`permutation`). Raises `StatisticsError` where nobody has two servings.
     """
     made = tuple(maps.values())
-    ids = sorted({n.descriptor for m in made for n in m.nodes if n.level in _LEVELS}, key=spans.order.__getitem__)
+    said = {n.descriptor for m in made for n in m.nodes if n.level in _LEVELS}
+    said |= spans.things_of([id for m in made for id in m.folded.descriptors])
+    ids = sorted(said, key=spans.order.__getitem__)
     _, had, found = who_found(made, ids, spans)
     if len(made) < 2 or not (had.sum(axis=1) >= 2).any():
         raise StatisticsError("nothing to set it apart from", mend="give two coffees with tasters in common")

@@ -12,6 +12,8 @@ from tastevocab.errors import StatisticsError
 from tastevocab.panel.folding import Floats, Folded, fold, support_columns
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import Finding
+from tastevocab.vocabulary.model import CROSSING
+from tastevocab.vocabulary.things import form_said
 
 Weighting = Literal["mark", "voice", "plain"]
 
@@ -79,8 +81,8 @@ class Denied:
 class FlavourMap:
     """One serving set's map.
 
-    `nodes` are what was found, in walking order; `wider` the reach words nobody said whose span holds findings (they
-    can be rungs, never arcs). `beside` counts findings that count no one: echo, led, informed, unattributed.
+    `nodes` are what was found, in walking order; `wider` the reach words and things nobody said whose span holds findings
+    (they can be rungs, never arcs). `came` says of every note of a thing in which forms who found it. `beside` counts findings that count no one: echo, led, informed, unattributed.
     `pooled` says what was thrown together ("brews: espresso, filter"); `notices` are sentences a reader must see.
     """
 
@@ -94,6 +96,7 @@ class FlavourMap:
     pooled: tuple[str, ...]
     notices: tuple[str, ...]
     folded: Folded
+    came: Mapping[str, Mapping[str, frozenset[str]]] = field(default_factory=dict)
     by_id: Mapping[str, Node] = field(default_factory=dict)
 
     @property
@@ -124,8 +127,8 @@ def build_map(
     denied = _denied(findings, folded.tasters, spans)
     figures = _Figures(folded, spans, weighting, {d.descriptor: len(d.tasters) for d in denied})
     nodes = tuple(node for id in spans.ids if (node := figures.node(id)))
-    found = tuple(node for node in nodes if node.level != "reach" or node.named)
-    wider = tuple(node for node in nodes if node.level == "reach" and not node.named)
+    found = tuple(node for node in nodes if node.level not in CROSSING or node.named)
+    wider = tuple(node for node in nodes if node.level in CROSSING and not node.named)
     return FlavourMap(
         serving=serving,
         tasters=folded.tasters,
@@ -137,6 +140,7 @@ def build_map(
         pooled=tuple(pooled),
         notices=(*notices, *_sentences(folded, findings, denied, spans)),
         folded=folded,
+        came=_came(findings, folded.tasters, spans),
         by_id={node.descriptor: node for node in nodes},
     )
 
@@ -258,6 +262,22 @@ def _denied(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -
         Denied(id, spans.descriptor(id).print, tuple(sorted(who[id])), tuple(sorted(ids[id])))
         for id in sorted(who, key=spans.order.__getitem__)
     )
+
+
+def _came(
+    findings: Sequence[Finding], tasters: Sequence[str], spans: Spans
+) -> dict[str, dict[str, frozenset[str]]]:
+    """Of every note of a thing: form to the tasters who found it so."""
+    panel = set(tasters)
+    found: dict[str, dict[str, set[str]]] = {}
+    for f in findings:
+        if not f.present or f.standing != "own" or f.spot.speaker not in panel or f.descriptor not in spans.order:
+            continue
+        d = spans.descriptor(f.descriptor)
+        if d.thing:
+            form = form_said(spans.vocabulary.forms, d.form, f.state)
+            found.setdefault(f.descriptor, {}).setdefault(form, set()).add(f.spot.speaker or "")
+    return {id: {form: frozenset(who) for form, who in forms.items()} for id, forms in found.items()}
 
 
 def _beside(findings: Sequence[Finding]) -> dict[str, int]:

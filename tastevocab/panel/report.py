@@ -132,6 +132,7 @@ def _rung(rung: Rung) -> dict[str, Any]:
         "leaning": rung.leaning,
         "why": rung.why,
         "label": rung.label,
+        "came": rung.came,
         "leaning_people": rung.leaning_people,
         "denials": rung.denials,
         "interval": _rounded(wilson(rung.people, rung.of)),

@@ -15,6 +15,7 @@ import numpy as np
 from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.folding import Booleans, Folded, found_by
 from tastevocab.panel.spans import Spans
+from tastevocab.vocabulary.things import forms_told
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,8 @@ class Rung:
     """A word that may be printed: `people` of `of`, the family it leans to (or None) and the sentence of why.
 
     `chance` (0..1) is how often tables that say as many words at random have as many people on it, `chance_quorum` how
-    often they reach quorum; None where no base rates are known (see `chance.py`).
+    often they reach quorum; None where no base rates are known (see `chance.py`). `came`
+    says in which form a thing was found ("mostly as jam"), "" where none leads.
     """
 
     descriptor: str
@@ -38,6 +40,7 @@ class Rung:
     why: str
     chance: float | None = None
     chance_quorum: float | None = None
+    came: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +75,14 @@ def climb(map: FlavourMap, spans: Spans) -> Ladder:
     """Weigh every rung of the map by the rule above.
 
     A taster is one person however often the word fell. A wider rung replaces the narrower ones it contains (at least
-    half of their span) only if it adds two people to all of them together.
+    half of their span) only if it adds two people to all of them together. Beside a thing some of whose forms it holds
+    it stands only if it reaches quorum without them.
     """
     need, of = quorum(len(map.tasters)), len(map.tasters)
     weighed = sorted((n for n in map.by_id.values() if n.people >= 2), key=lambda n: _narrow_first(n, spans))
     at_quorum = [n for n in weighed if n.people >= need and can_be_rung(n.descriptor, spans)]
     found = found_by(map.folded, spans, [n.descriptor for n in at_quorum])
-    chosen, why = _choose(at_quorum, found, spans)
+    chosen, why = _choose(at_quorum, found, map.folded, spans)
     rungs = tuple(_rung(n, map, spans, why[n.descriptor]) for n in at_quorum if n.descriptor in chosen)
     steps = tuple(_step(n, of, spans, need, chosen, why) for n in weighed)
     return Ladder(
@@ -94,12 +98,12 @@ def chosen_ids(folded: Folded, spans: Spans, ids: Sequence[str]) -> frozenset[st
     keep = [i for i, id in enumerate(ids) if people[i] >= need]
     order = sorted(keep, key=lambda i: (spans.size(ids[i]), -int(people[i]), spans.order[ids[i]]))
     sets = {ids[i]: found[:, i] for i in order}
-    return frozenset(_select([ids[i] for i in order], sets, spans)[0])
+    return frozenset(_select([ids[i] for i in order], sets, folded, spans)[0])
 
 
 def can_be_rung(id: str, spans: Spans) -> bool:
     """False for a reach word without a home: it says no more than that there is something."""
-    return spans.descriptor(id).level != "reach" or bool(spans.parent(id))
+    return not spans.descriptor(id).crosses or bool(spans.parent(id))
 
 
 def chance_agreement(rate: float, tasters: int) -> float:
@@ -115,9 +119,11 @@ def _strongest_first(rung: Rung, map: FlavourMap, spans: Spans) -> tuple[int, fl
     return -rung.people, -map.by_id[rung.descriptor].weight, spans.order[rung.descriptor]
 
 
-def _choose(nodes: Sequence[Node], found: Booleans, spans: Spans) -> tuple[set[str], dict[str, str]]:
+def _choose(
+    nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans
+) -> tuple[set[str], dict[str, str]]:
     sets = {n.descriptor: found[:, i] for i, n in enumerate(nodes)}
-    chosen, story = _select([n.descriptor for n in nodes], sets, spans)
+    chosen, story = _select([n.descriptor for n in nodes], sets, folded, spans)
     prints = {n.descriptor: n.print for n in nodes}
     why = {}
     for id, (kind, inside, added) in story.items():
@@ -126,18 +132,25 @@ def _choose(nodes: Sequence[Node], found: Booleans, spans: Spans) -> tuple[set[s
             "first": "the narrowest at quorum",
             "wider": f"wider than {names}, but adds {added} people",
             "passed": f"wider than {names} and adds {'only one person' if added else 'nobody'}",
+            "beside": f"only {added} found it otherwise than by {names}, and adds nobody",
         }[kind]
     return chosen, why
 
 
 def _select(
-    ids: Sequence[str], sets: Mapping[str, Booleans], spans: Spans
+    ids: Sequence[str], sets: Mapping[str, Booleans], folded: Folded, spans: Spans
 ) -> tuple[set[str], dict[str, tuple[str, list[str], int]]]:
     """Walk from narrow to wide; each either starts a rung, takes over from those it contains, or is passed."""
     chosen: dict[str, None] = {}
     story: dict[str, tuple[str, list[str], int]] = {}
     for id in ids:
         inside = [other for other in chosen if spans.contains(id, other)]
+        crossing = [other for other in chosen if spans.overlaps(id, other)]
+        if crossing and not inside:
+            left = int(np.count_nonzero(_without(folded, spans, id, crossing)))
+            if left < quorum(len(folded.tasters)):
+                story[id] = ("beside", crossing, left)
+                continue
         if not inside:
             chosen[id] = None
             story[id] = ("first", [], 0)
@@ -152,12 +165,37 @@ def _select(
     return set(chosen), story
 
 
+def _without(folded: Folded, spans: Spans, id: str, things: Sequence[str]) -> Booleans:
+    """Who found `id` by something that is none of `things`."""
+    support = spans.supports[id].difference(*(spans.supports[thing] for thing in things))
+    wanted = np.array([d in support for d in folded.descriptors], dtype=bool)
+    found = np.zeros(len(folded.tasters), dtype=bool)
+    found[folded.taster[wanted[folded.descriptor]]] = True
+    return found
+
+
+def forms_found(node: Node, map: FlavourMap, spans: Spans) -> dict[str, int]:
+    """Of a thing: each form that was found, with its people, most first."""
+    people: dict[str, set[str]] = {}
+    for id in spans.leaves[node.descriptor] if node.level == "thing" else ():
+        for form, who in map.came.get(id, {}).items():
+            people.setdefault(form, set()).update(who)
+    return {form: len(who) for form, who in sorted(people.items(), key=lambda f: (-len(f[1]), f[0]))}
+
+
 def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     of = len(map.tasters)
     leaning = _leaning(node, map, spans)
     label = node.print
     size = spans.size(node.descriptor)
     sentence = f"{node.people} of {of} tasters, span {size} note{'s' if size != 1 else ''}: {reason}"
+    forms = forms_found(node, map, spans)
+    came = forms_told(spans.vocabulary, forms, node.people)
+    if came:
+        label += f", {came}"
+    if forms:
+        listed = ", ".join(f"{form or 'other'} {people}" for form, people in forms.items())
+        sentence += f"; in the forms {listed}" if len(forms) > 1 else f"; {listed}"
     if leaning:
         family, people = leaning
         label += f", leaning {_short(family.print, node.print)}"
@@ -176,6 +214,7 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
         leaning_people=leaning[1] if leaning else 0,
         label=label,
         why=sentence + ".",
+        came=came,
     )
 
 
@@ -208,7 +247,7 @@ def _step(node: Node, of: int, spans: Spans, need: int, chosen: set[str], why: M
         verdict = "exactly half is no majority" if 2 * node.people == of else "below quorum"
     elif node.descriptor not in why:
         verdict = "never printed: it names no place"
-    elif node.descriptor in chosen or " and adds " in why[node.descriptor]:
+    elif node.descriptor in chosen or " adds no" in why[node.descriptor] or " adds only" in why[node.descriptor]:
         verdict = why[node.descriptor]
     else:
         verdict = "a wider word adds two people or more"

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 from tastevocab.vocabulary.model import Descriptor, Vocabulary
+from tastevocab.vocabulary.things import bare_families
 
 
 class Spans:
     """The vocabulary seen from the panel: walking order, spans and support. Faults are left out of all of it.
 
-    `ids` are the flavour descriptors in walking order (a category, its reach words, its families with their notes;
-    reach words without a home last). `leaves[id]` are the notes a descriptor covers; `supports[id]` every descriptor
+    `ids` are the flavour descriptors in walking order (a category, its reach words and things, its families with
+    their notes; reach words without a home last). `leaves[id]` are the notes a descriptor covers,
+    `core[id]` those that its bare word means where a wider word asks (of a thing its plain form: "apple" is an orchard
+    fruit, whatever is made of it); `supports[id]` every descriptor
     whose finding counts a person for it.
     """
 
@@ -22,9 +26,11 @@ class Spans:
         for d in vocabulary.descriptors.values():
             if not d.fault:
                 self.leaves[d.id] = frozenset(self._leaves_of(d.id, frozenset()))
+        self.core: dict[str, frozenset[str]] = {id: self._core(id) for id in self.leaves}
+        self._bare = bare_families(vocabulary)
         self.ids: tuple[str, ...] = tuple(self._walk())
         self.order: dict[str, int] = {id: i for i, id in enumerate(self.ids)}
-        self._reach = tuple(id for id in self.ids if self.descriptor(id).level == "reach")
+        self._reach = tuple(id for id in self.ids if self.descriptor(id).crosses)
         self.supports: dict[str, frozenset[str]] = {id: self._support(id) for id in self.ids}
 
     def descriptor(self, id: str) -> Descriptor:
@@ -47,11 +53,21 @@ class Spans:
         return tuple(id for id in self.ids if not self.parent(id))
 
     def contains(self, wide: str, narrow: str) -> bool:
-        """Whether `narrow` hangs from `wide`, or at least half of its span lies in that no smaller span."""
+        """Whether `narrow` hangs from `wide`, or at least half of its core lies in that no smaller span."""
         if self.parent(narrow) == wide:
             return True
-        a, b = self.leaves[wide], self.leaves[narrow]
+        a, b = self.leaves[wide], self.core[narrow]
         return len(a) >= len(b) and bool(b) and 2 * len(a & b) >= len(b)
+
+    def things_of(self, found: Iterable[str]) -> set[str]:
+        """The things of which several notes (or the bare word) are among the descriptors found."""
+        notes = Counter(d.thing or d.id for id in set(found) if (d := self.descriptor(id)).thing or d.level == "thing")
+        return {thing for thing, count in notes.items() if count > 1 or thing in found}
+
+    def overlaps(self, wide: str, thing: str) -> bool:
+        """Whether `thing` is a thing some of whose forms lie in `wide`, which does not contain it."""
+        crosses = self.descriptor(thing).level == "thing" and self.descriptor(wide).level != "thing"
+        return crosses and bool(self.leaves[wide] & self.leaves[thing]) and not self.contains(wide, thing)
 
     def _leaves_of(self, id: str, above: frozenset[str]) -> set[str]:
         d = self.vocabulary.descriptors[id]
@@ -60,9 +76,20 @@ class Spans:
         if d.level == "note":
             return {id}
         found: set[str] = set()
-        for child in d.span if d.level == "reach" else self._children.get(id, ()):
+        for child in d.span if d.crosses else self._children.get(id, ()):
             found |= self._leaves_of(child, above | {id})
         return found
+
+    def _is_thing(self, id: str) -> bool:
+        return self.descriptor(id).level == "thing"
+
+    def _core(self, id: str) -> frozenset[str]:
+        leaves = self.leaves[id]
+        if not self._is_thing(id):
+            return leaves
+        forms = self.vocabulary.forms
+        plain = {n for n in leaves if (form := forms.get(self.descriptor(n).form)) and form.plain}
+        return frozenset(plain) or leaves
 
     def _walk(self) -> Iterator[str]:
         descriptors = self.vocabulary.descriptors.values()
@@ -70,7 +97,7 @@ class Spans:
         ring = [c for c in self.vocabulary.ring if c in categories]
         at_home: dict[str, list[str]] = {}
         for d in descriptors:
-            if d.level == "reach":
+            if d.crosses:
                 at_home.setdefault(d.home or "", []).append(d.id)
         for category in [*ring, *(c for c in categories if c not in ring)]:
             for node in (category, *self._children.get(category, ())):
@@ -85,16 +112,19 @@ class Spans:
         d = self.descriptor(id)
         if d.level == "note":
             return frozenset((id,))
+        if d.level == "thing":
+            return self.leaves[id] | {id} | self._bare.get(id, frozenset())
         if d.level == "family":
-            return frozenset((id, *self._children.get(id, ())))
+            notes = frozenset(self._children.get(id, ()))
+            return notes | {id} | {t for t in self._reach if self.core[t] <= notes and self._is_thing(t)}
         if d.level == "category":
             return frozenset(self._at_or_below(id))
         span, found = self.leaves[id], {id}
         for other in self.ids:
-            leaves = self.leaves[other]
+            leaves = self.core[other]
             if not leaves or other == id:
                 continue
-            if self.descriptor(other).level != "reach":
+            if not self.descriptor(other).crosses:
                 if leaves <= span:
                     found.add(other)
             elif len(leaves) < len(span) and 2 * len(leaves & span) >= len(leaves):
@@ -110,6 +140,6 @@ class Spans:
 def _children(vocabulary: Vocabulary) -> dict[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for d in vocabulary.descriptors.values():
-        if d.level != "reach" and d.home:
+        if not d.crosses and d.home:
             found.setdefault(d.home, []).append(d.id)
     return {home: tuple(ids) for home, ids in found.items()}

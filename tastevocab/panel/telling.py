@@ -12,6 +12,7 @@ from tastevocab.panel.intervals import wilson
 from tastevocab.panel.line import PANEL_LIMIT
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.summary import CROWD, Report
+from tastevocab.vocabulary.model import CROSSING
 
 BAR = 24
 LADDER = 12
@@ -178,7 +179,7 @@ def _found(report: Report) -> Iterator[str]:
 
 def _indent(node: Node) -> str:
     depth = {"category": 0, "family": 1, "note": 2}.get(node.level, 1 if node.parent else 0)
-    return "  " * depth + node.print + (" (unspecified)" if node.level == "reach" else "")
+    return "  " * depth + node.print + (" (unspecified)" if node.level in CROSSING else "")
 
 
 def _contested(report: Report) -> Iterator[str]:
@@ -248,7 +249,7 @@ def markdown(reports: Sequence[Report]) -> str:
             ("descriptor", "level", "people", "denials", "share", "hedged"),
             [
                 (
-                    n.print + (" (unspecified)" if n.level == "reach" else ""),
+                    n.print + (" (unspecified)" if n.level in CROSSING else ""),
                     n.level,
                     f"{n.people} of {len(report.map.tasters)}",
                     n.denials,

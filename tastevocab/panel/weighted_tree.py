@@ -11,6 +11,7 @@ from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.why import clock
 from tastevocab.reading.records import Finding
+from tastevocab.vocabulary.model import CROSSING
 from tastevocab.wheel.tree import Printed, Strip, WheelNode, WheelTree
 
 EVIDENCE = 12
@@ -53,7 +54,14 @@ def printed_words(report: Report, spans: Spans) -> tuple[Printed, ...]:
     rungs = {rung.descriptor: rung for rung in report.ladder.rungs}
     drawn = [node.descriptor for node in report.map.nodes if node.wedge > 0]
     return tuple(
-        Printed(word, rung.print, rung.people, rung.of, tuple(id for id in drawn if id in spans.supports[word]))
+        Printed(
+            word,
+            rung.print,
+            rung.people,
+            rung.of,
+            tuple(id for id in drawn if id in spans.supports[word]),
+            leaning=rung.came,
+        )
         for word in report.line.words
         if (rung := rungs.get(word))
     )
@@ -70,14 +78,14 @@ def _node(node: Node, of: int, doubt: Mapping[str, float], evidence: Mapping[str
         id=node.descriptor,
         parent=node.parent,
         label=node.print,
-        level=node.level,  # type: ignore[arg-type]
+        level="reach" if node.level in CROSSING else node.level,  # type: ignore[arg-type]
         wedge=node.wedge,
         own=node.own,
         people=node.people,
         of=of,
-        hedged_share=doubt[node.descriptor] if node.level == "reach" else node.hedged_share,
+        hedged_share=doubt[node.descriptor] if node.level in CROSSING else node.hedged_share,
         denials=node.denials,
-        open=node.level == "reach",
+        open=node.level in CROSSING,
         evidence=evidence_lines([evidence[id] for id in node.evidence if id in evidence]),
         own_people=node.named,
     )

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from tastevocab.vocabulary.model import Attribute, Descriptor, Level, Reference, TwoFaced, Vocabulary
+from tastevocab.vocabulary.things import thing_of
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A descriptor with its surroundings as labels. `way` runs from its category down; pairs are (id, label)."""
+    """A descriptor with its surroundings as labels. `way` runs from its category down; pairs are (id, label), those of
+    `forms` (all notes of its thing) label and form."""
 
     id: str
     label: str
@@ -23,6 +25,9 @@ class Card:
     kin: tuple[tuple[str, str], ...]
     parts: tuple[tuple[str, str], ...]
     span: tuple[tuple[str, str], ...]
+    thing: tuple[tuple[str, str], ...]
+    form: str
+    forms: tuple[tuple[str, str], ...]
     below: tuple[tuple[str, str], ...]
     reached_by: tuple[tuple[str, str], ...]
     reference: Reference | None
@@ -44,6 +49,7 @@ def card(vocabulary: Vocabulary, id: str) -> Card:
         return tuple((i, known[i].print) for i in ids)
 
     mates = tuple(x.id for x in known.values() if x.home == d.home and x.id != id and x.level == d.level)
+    thing = thing_of(vocabulary, id)
     back = (x.id for x in known.values() if id in x.kin and x.id not in d.kin)
     return Card(
         id=id,
@@ -53,11 +59,14 @@ def card(vocabulary: Vocabulary, id: str) -> Card:
         way=way(vocabulary, id),
         names={language: words for language, words in d.words.items() if words},
         heard=d.heard,
-        neighbours=labels(mates) if d.home and d.level != "reach" else (),
+        neighbours=labels(mates) if d.home and not d.crosses else (),
         kin=labels((*d.kin, *back)),
         parts=labels(d.parts),
         span=labels(d.span),
-        below=labels(tuple(x.id for x in known.values() if x.home == id and x.level != "reach")),
+        thing=labels((d.thing,) if d.thing else ()),
+        form=d.form,
+        forms=tuple((known[i].print, known[i].form) for i in (thing.span if thing else ())),
+        below=labels(tuple(x.id for x in known.values() if x.home == id and not x.crosses)),
         reached_by=labels(tuple(x.id for x in known.values() if id in x.span or (d.home and d.home in x.span))),
         reference=d.reference,
         state=d.state or (known[d.home].state if d.home else ""),
@@ -81,6 +90,8 @@ def _all_lines(made: Card) -> Iterator[tuple[str, str]]:
     if made.use_instead:
         yield "retired", f"use {made.use_instead}"
     yield "where", " > ".join(made.way)
+    yield "thing", ", ".join(f"{label}: {made.form}" for _, label in made.thing)
+    yield "forms", ", ".join(f"{label} ({form})" for label, form in made.forms)
     yield "about", made.about
     if made.state:
         yield "state", made.state
@@ -91,7 +102,7 @@ def _all_lines(made: Card) -> Iterator[tuple[str, str]]:
     for language, words in made.names.items():
         yield f"names ({language})", ", ".join(words)
     yield "heard as", ", ".join(made.heard)
-    for heading in ("parts", "span", "below", "neighbours", "kin", "reached_by"):
+    for heading in ("parts", *(("span",) if made.level != "thing" else ()), "below", "neighbours", "kin", "reached_by"):
         pairs: tuple[tuple[str, str], ...] = getattr(made, heading)
         yield heading.replace("_", " "), ", ".join(label for _, label in pairs)
     for pair in made.two_faced:
@@ -127,7 +138,7 @@ def branch(vocabulary: Vocabulary, start: str = "") -> Iterator[tuple[int, Descr
         below.setdefault(d.home or "", []).append(d.id)
     place = {id: at for at, id in enumerate(vocabulary.ring)}
     for ids in below.values():
-        ids.sort(key=lambda id: (place.get(id, len(place)), known[id].level == "reach", known[id].fault))
+        ids.sort(key=lambda id: (place.get(id, len(place)), known[id].crosses, known[id].fault))
 
     def walk(id: str, depth: int) -> Iterator[tuple[int, Descriptor]]:
         yield depth, known[id]

@@ -1,7 +1,8 @@
 """Words that compose: "candied lime", "raspberry tea", "chocolate covered cherry".
 
 A listed name always wins (longest first). Else a state word before a name is kept as the finding's state; a noun before
-a noun that makes things ("tea", "biscuit") books once at the head's home with both as parts.
+a noun that makes things ("tea", "biscuit") books once: as what was named, in the form that the head gives it, with both
+as parts.
 """
 
 from __future__ import annotations
@@ -102,7 +103,7 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
         piece = _with_state(names, keys, piece, made, breaks)
         before = made[-1] if made else None
         if before is not None and _is_pair(names, keys, before, piece, breaks):
-            made[-1] = _paired(before, piece, weak=piece.descriptor in names.states.pair_weak)
+            made[-1] = _paired(names, before, piece)
         else:
             made.append(piece)
     return made
@@ -176,11 +177,13 @@ def _is_pair(names: Names, keys: Sequence[str], before: Piece, piece: Piece, bre
     )
 
 
-def _paired(before: Piece, head: Piece, *, weak: bool) -> Piece:
-    """Both as one thing, at home with its head; a `weak` head ("toffee syrup") only says how the first came."""
+def _paired(names: Names, before: Piece, head: Piece) -> Piece:
+    """Both as one: what was named first, in the form that the head gives it ("peach sorbet" is peach, frozen); at home
+    with its head where it gives none ("heather honey")."""
     parts = tuple(dict.fromkeys(p for p in (before.descriptor, *before.parts, head.descriptor, *head.parts) if p))
-    if weak and not (before.descriptor or "").startswith("reach/"):
-        return before._replace(end=head.end, parts=parts)
+    form = names.states.form_of(head.descriptor or "")
+    if form and before.descriptor in names.states.pair_keeps:
+        return before._replace(end=head.end, state=form, parts=parts)
     return head._replace(start=before.start, state=head.state or before.state, parts=parts)
 
 

@@ -18,8 +18,9 @@ _OF_FAULTS = {"stage", "ask", "hold"}
 DESCRIPTOR_KEYS: dict[Level, set[str]] = {
     "category": _COMMON | {"category", "families", "hue"},
     "family": _COMMON | _OF_FAULTS | {"notes", "state"},
-    "note": _COMMON | _OF_FAULTS | {"parts", "state"},
+    "note": _COMMON | _OF_FAULTS | {"parts", "state", "thing", "form"},
     "reach": _COMMON | {"home", "span"},
+    "thing": _COMMON | {"home", "span"},
 }
 REFERENCE_KEYS = {"make", "allergens", "keep", "care"}
 ATTRIBUTE_KEYS = {
@@ -110,6 +111,8 @@ def descriptor(
         kin=names_of(draft, entry, "kin"),
         parts=names_of(draft, entry, "parts"),
         span=names_of(draft, entry, "span"),
+        thing=f"reach/{thing}" if (thing := text_of(draft, entry, "thing")) not in ("", "none") else "",
+        form=text_of(draft, entry, "form"),
         state=text_of(draft, entry, "state"),
         fault=fault,
         hold=flag_of(draft, entry, "hold"),

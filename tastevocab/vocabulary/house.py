@@ -40,6 +40,7 @@ from tastevocab.vocabulary.draft import (
 from tastevocab.vocabulary.model import Descriptor, TwoFaced
 from tastevocab.vocabulary.rules import Facts
 from tastevocab.vocabulary.sources import Lines, parse_yaml, read_yaml
+from tastevocab.vocabulary.things import with_things
 
 HOUSE_KEYS = {"house", "notes", "words", "heard", "print", "ignore", "two_faced"}
 SIDES = ("flavour", "fault")
@@ -130,7 +131,7 @@ def lay_over(draft: Draft, house: House) -> Draft:
         ignored=(*draft.ignored, *house.ignored),
     )
     facts = Facts(draft)
-    laid.descriptors = [*draft.descriptors, *_new_notes(laid, facts, house)]
+    laid.descriptors = with_things([*draft.descriptors, *_new_notes(laid, facts, house)])
     _add_names(laid, house)
     _decide_two_faced(laid, house)
     return laid

@@ -95,7 +95,7 @@ def _kind(as_: str, target: Descriptor | None, text: str) -> str:
 def _put(top: Any, text: str, kind: str, target: Descriptor | None, about: str, language: str) -> None:
     """Set one thing in the round-trip mapping."""
     text = _quoted(text)
-    id = "" if target is None else target.id if target.level == "reach" else target.id.rsplit("/", 1)[-1]
+    id = "" if target is None else target.id if target.crosses else target.id.rsplit("/", 1)[-1]
     if kind == "ignore":
         _append(top, "ignore", text)
     elif kind in ("flavour", "fault"):

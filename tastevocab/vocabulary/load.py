@@ -17,14 +17,16 @@ from tastevocab.vocabulary.draft import (
     attribute,
     descriptor,
     entries_of,
+    flag_of,
     mapping_of,
     names_of,
     text_of,
     two_faced,
 )
 from tastevocab.vocabulary.folder import content_digest, content_hash, default_folder, yaml_files
-from tastevocab.vocabulary.model import Descriptor, Vocabulary
+from tastevocab.vocabulary.model import Descriptor, Form, Vocabulary
 from tastevocab.vocabulary.sources import Lines, read_yaml
+from tastevocab.vocabulary.things import with_things
 
 __all__ = ["Draft", "Problem", "build", "content_digest", "content_hash", "default_folder", "load", "read_draft"]
 
@@ -35,7 +37,7 @@ ATTRIBUTES = "attributes.yaml"
 TWO_FACED = "two_faced.yaml"
 SHARED = ("rules.yaml", "weights.yaml")
 LANGUAGE_FILES = (
-    "rules", "degrees", "mishearings", "states", "spellings", "ordinary", "kitchen", "numbers", "weights",
+    "rules", "degrees", "mishearings", "states", "forms", "spellings", "ordinary", "kitchen", "numbers", "weights",
     "base_rates",
 )  # fmt: skip
 
@@ -59,6 +61,7 @@ def read_draft(folder: Path) -> Draft:
         draft.fault(Place(os.fspath(folder)), f"has no {ABOUT}", "add one with name, version, languages and ring")
     for name, top in tops.items():
         _read_file(draft, name, top)
+    draft.descriptors = with_things(draft.descriptors)
     return draft
 
 
@@ -166,6 +169,7 @@ def build(draft: Draft) -> Vocabulary:
             kin=all_of(d.kin, d.place),
             parts=all_of(d.parts, d.place),
             span=all_of(d.span, d.place),
+            thing=_one(names, d.thing, d.place) if d.thing else "",
             use_instead=_one(names, d.use_instead, d.place) if d.use_instead else "",
         )
 
@@ -182,8 +186,18 @@ def build(draft: Draft) -> Vocabulary:
             for t in draft.two_faced
         },
         language=draft.language,
+        forms=_forms(draft),
         ignored=draft.ignored,
     )
+
+
+def _forms(draft: Draft) -> dict[str, Form]:
+    found: dict[str, Form] = {}
+    given = draft.language.get("forms")
+    for id, entry in entries_of(draft, given) if isinstance(given, Lines) else ():
+        states, heads = names_of(draft, entry, "states"), names_of(draft, entry, "heads")
+        found[id] = Form(text_of(draft, entry, "told"), flag_of(draft, entry, "plain"), states, heads)
+    return found
 
 
 def _one(names: Mapping[str, str | None], name: str, place: Place) -> str:

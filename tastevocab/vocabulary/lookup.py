@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from tastevocab.vocabulary.mistaken import mistaken_names
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
+from tastevocab.vocabulary.things import heads as heads_of
 from tastevocab.vocabulary.words import canonical, fold, roots, split_words
 
 # Memory must stay flat in the length of what is read.
@@ -63,7 +64,12 @@ class States(NamedTuple):
     also_flavour: frozenset[str]
     not_on: tuple[str, ...]
     pair_never: tuple[str, ...]
-    pair_weak: frozenset[str]
+    pair_keeps: frozenset[str]
+    pair_forms: tuple[tuple[str, str], ...]
+
+    def form_of(self, head: str) -> str:
+        """The form that a head gives to what is named before it ("sorbet": frozen), "" where it gives none."""
+        return next((form for beginning, form in self.pair_forms if head.startswith(beginning)), "")
 
 
 class Names:
@@ -85,7 +91,7 @@ class Names:
         self._add_descriptors(vocabulary)
         self._add_attributes(vocabulary)
         self._add_two_faced(vocabulary)
-        self.states = self._states(vocabulary.language.get("states") or {})
+        self.states = self._states(vocabulary)
         self.ignored = {tuple(self.keys(w)) for w in vocabulary.ignored}
 
     def key(self, word: str) -> Key:
@@ -178,7 +184,8 @@ class Names:
             if not self.book.exact(self.keys(t.word)):
                 self._add(t.word, Sense(FLAVOUR, t.flavour, "word"))
 
-    def _states(self, data: Any) -> States:
+    def _states(self, vocabulary: Vocabulary) -> States:
+        data = vocabulary.language.get("states") or {}
         book, kinds = PhraseBook(), PhraseBook()
         for state, words in _mapping(data, "states").items():
             for word in words:
@@ -191,9 +198,14 @@ class Names:
 
         heads = tuple(_list(data, "pair_heads"))
         never = tuple(_list(data, "pair_never"))
+        shelves = tuple(_list(data, "pair_keeps"))
+        known = vocabulary.descriptors.values()
+        keeps = frozenset(d.id for d in known if f"{d.id}/".startswith(shelves) or f"{d.home}/".startswith(shelves))
+        # The longest head first: "ice lolly" is frozen, other sweets are candy.
+        forms = tuple(sorted(heads_of(vocabulary.forms).items(), key=lambda h: (-len(h[0]), h[0])))
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
-            tuple(_list(data, "not_on")), never, frozenset(_list(data, "pair_weak")),
+            tuple(_list(data, "not_on")), never, keeps, forms,
         )  # fmt: skip
 
 

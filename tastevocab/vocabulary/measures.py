@@ -18,7 +18,7 @@ class TreeMeasures:
     """Measures on the tree of a vocabulary (root, category, family, note).
 
     `weights` maps ids to counts of their own (any unit, not negative); what hangs below is added up. Without it every
-    leaf counts 1. A reach word hangs from its home and has the information of the notes it spans. Every id must be in
+    leaf counts 1. A reach word or thing hangs from its home and has the information of the notes it spans. Every id must be in
     the vocabulary, or be "" for the root; else `KeyError`.
     """
 
@@ -100,7 +100,7 @@ class TreeMeasures:
         return self._notes[id]
 
     def span_notes(self, id: str) -> frozenset[str]:
-        """The notes that a reach word, family, category or note covers; the size tells how broad a word is."""
+        """The notes that a reach word, thing, family, category or note covers; the size tells how broad a word is."""
         if not self._is_reach(id):
             return self._notes[id]
         if id not in self._spans:
@@ -121,7 +121,7 @@ class TreeMeasures:
     # --- made once ---
 
     def _is_reach(self, id: str) -> bool:
-        return id != ROOT and self._descriptors[id].level == "reach"
+        return id != ROOT and self._descriptors[id].crosses
 
     def _notes_below(self) -> dict[str, frozenset[str]]:
         found: dict[str, set[str]] = {id: set() for id in self._up}
@@ -161,14 +161,14 @@ class TreeMeasures:
 
     def _leaves(self) -> Iterable[str]:
         for id, d in self._descriptors.items():
-            if d.level != "reach" and not d.use_instead and not self._children.get(id):
+            if not d.crosses and not d.use_instead and not self._children.get(id):
                 yield id
 
 
 def _children(vocabulary: Vocabulary) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for d in vocabulary.descriptors.values():
-        if d.level != "reach":
+        if not d.crosses:
             found.setdefault(d.home or ROOT, []).append(d.id)
     return found
 

@@ -11,7 +11,9 @@ from typing import Literal
 
 from tastevocab.errors import Place
 
-Level = Literal["category", "family", "note", "reach"]
+Level = Literal["category", "family", "note", "reach", "thing"]
+CROSSING = ("reach", "thing")
+"""Levels that stand beside the tree and cover a span of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +32,13 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class Descriptor:
-    """Any node one can point at: a category, a family, a note or a reach word.
+    """Any node one can point at: a category, a family, a note, a reach word or a thing.
 
     `id` is a path (`citrus_crate/peel_oil/bergamot`, `reach/dark_fruit`) and never changes; `print` is what a
     customer reads and may. `home` is the id it hangs from (None for a category, and for a reach word with no one
     place). `words` are its names by language tag (BCP 47), `heard` mis-hearings and misspellings (never shown),
-    `kin` sideways links, `parts` what a blend is made of, `span` what a reach word covers (all ids).
+    `kin` sideways links, `parts` what a blend is made of, `span` what a reach word or thing covers (all ids). `thing`
+    is the id of what a note is of and `form` how it comes ("jam"; see `things.py`).
     `state` is a family's tag (fresh, dried, ...), `hue` a category's own colour angle in degrees (None: the ring's).
     `fault` puts it off the wheel; `stage` and `ask` belong to faults.
     """
@@ -50,6 +53,8 @@ class Descriptor:
     kin: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
     span: tuple[str, ...] = ()
+    thing: str = ""
+    form: str = ""
     state: str = ""
     fault: bool = False
     hold: bool = False
@@ -63,9 +68,27 @@ class Descriptor:
     @property
     def category(self) -> str:
         """The id of the category it hangs in ("" for a reach word without a home)."""
-        if self.level == "reach":
-            return self.home or ""
+        if self.crosses:
+            return (self.home or "").split("/", 1)[0]
         return self.id.split("/", 1)[0]
+
+    @property
+    def crosses(self) -> bool:
+        """Whether it stands beside the tree and covers a span of it (a reach word or a thing)."""
+        return self.level in CROSSING
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a thing may come: `told` as a customer reads it ("as jam"), `plain` where it needs no telling (fresh).
+
+    `states` are the state words that mean it, `heads` what makes it of the thing named before ("peach sorbet").
+    """
+
+    told: str
+    plain: bool
+    states: tuple[str, ...]
+    heads: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,15 +144,16 @@ class Vocabulary:
     attributes: Mapping[str, Attribute]
     two_faced: Mapping[str, TwoFaced]
     language: Mapping[str, object]
+    forms: Mapping[str, Form] = field(default_factory=dict)
     ignored: tuple[str, ...] = ()
 
     def children(self, id: str) -> tuple[str, ...]:
-        """The ids that hang directly from `id` in the tree, in file order (reach words are not children)."""
+        """The ids that hang directly from `id` in the tree, in file order (reach words and things are not children)."""
         return self._children().get(id, ())
 
     def _children(self) -> Mapping[str, tuple[str, ...]]:
         found: dict[str, list[str]] = {}
         for d in self.descriptors.values():
-            if d.level != "reach" and d.home:
+            if not d.crosses and d.home:
                 found.setdefault(d.home, []).append(d.id)
         return {k: tuple(v) for k, v in found.items()}

@@ -80,7 +80,7 @@ class Facts:
         """What hangs directly from each id (reach words left out)."""
         found: dict[str, list[Descriptor]] = {}
         for d in self.draft.descriptors:
-            if d.home and d.level != "reach":
+            if d.home and not d.crosses:
                 found.setdefault(d.home, []).append(d)
         return found
 

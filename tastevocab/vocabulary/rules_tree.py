@@ -36,7 +36,7 @@ def two_homes(facts: Facts) -> Iterator[Hit]:
     """The same last part of an id in two places, or the same id twice."""
     first: dict[str, Descriptor] = {}
     for d in facts.draft.descriptors:
-        name = d.id if d.level == "reach" else d.id.rsplit("/", 1)[-1]
+        name = d.id if d.crosses else d.id.rsplit("/", 1)[-1]
         other = first.setdefault(name, d)
         if other is not d:
             yield Hit(d.place, {"name": name, "here": d.id, "there": other.id, "where": other.place})
@@ -53,6 +53,7 @@ def unknown_parent(facts: Facts) -> Iterator[Hit]:
 def wrong_home(facts: Facts) -> Iterator[Hit]:
     """A note that hangs from no family, a family that hangs from no category, a reach word from neither."""
     fits = {"note": ("family",), "family": ("category",), "category": (), "reach": ("category", "family")}
+    fits["thing"] = fits["reach"]
     for d in facts.draft.descriptors:
         home = facts.target(d.home) if d.home else None
         if home is not None and home.level not in fits[d.level]:
@@ -64,7 +65,7 @@ def wrong_home(facts: Facts) -> Iterator[Hit]:
 def several_roots(facts: Facts) -> Iterator[Hit]:
     """Something that hangs from nothing and is no category."""
     for d in facts.draft.descriptors:
-        if d.level != "category" and not d.home and not (d.level == "reach" and d.home is None):
+        if d.level != "category" and not d.home and not (d.crosses and d.home is None):
             yield Hit(d.place, {"id": d.id, "level": _called(d)})
 
 
@@ -154,9 +155,9 @@ def kin_above(facts: Facts) -> Iterator[Hit]:
 
 def empty_family(facts: Facts) -> Iterator[Hit]:
     """A category without families, a family without notes, a reach word without a span."""
-    below = {"category": "family", "family": "note", "reach": "span"}
+    below = {"category": "family", "family": "note", "reach": "span", "thing": "span"}
     for d in facts.draft.descriptors:
-        holds = d.span if d.level == "reach" else facts.children.get(d.id)
+        holds = d.span if d.crosses else facts.children.get(d.id)
         if d.level != "note" and not holds and not d.use_instead:
             yield Hit(d.place, {"id": d.id, "level": _called(d), "below": below[d.level]})
 
@@ -188,9 +189,9 @@ def lookalike_id(facts: Facts) -> Iterator[Hit]:
 def odd_id(facts: Facts) -> Iterator[Hit]:
     """An id that is no snake_case word, or one that means something to the program."""
     for d in facts.draft.descriptors:
-        parts = d.id.split("/")[1:] if d.level == "reach" else d.id.split("/")
+        parts = d.id.split("/")[1:] if d.crosses else d.id.split("/")
         last = parts[-1] if parts else ""
-        if not _ID.fullmatch(last) or (last in RESERVED_IDS and d.level != "reach"):
+        if not _ID.fullmatch(last) or (last in RESERVED_IDS and not d.crosses):
             yield Hit(d.place, {"id": d.id, "last": last})
 
 

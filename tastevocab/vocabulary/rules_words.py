@@ -65,8 +65,9 @@ def label_taken(facts: Facts) -> Iterator[Hit]:
 
 
 def _prints_apart(d: Descriptor) -> bool:
-    """A category may be called what its broad word is called, and a retired id what its successor is called."""
-    return d.level != "category" and not d.use_instead
+    """A category may be called what its broad word is called, a thing what its plain note is, and a retired id what its
+    successor is called."""
+    return d.level not in ("category", "thing") and not d.use_instead
 
 
 def word_also_heard(facts: Facts) -> Iterator[Hit]:

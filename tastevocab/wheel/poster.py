@@ -29,11 +29,12 @@ ATTRIBUTE_COLUMNS = 3
 
 
 def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
-    """The vocabulary alone as a weighted tree: every note and reach word weighs 1; no faults, no retired notes."""
+    """The vocabulary alone as a weighted tree: every note and reach word weighs 1; no things (their notes are there), no faults,
+    no retired notes."""
     shown = [
         d
         for d in vocabulary.descriptors.values()
-        if not d.fault and not d.use_instead and (d.home or d.level != "reach")
+        if not d.fault and not d.use_instead and d.level != "thing" and (d.home or d.level != "reach")
     ]
     weights: dict[str, float] = {}
     homes = {d.id: d.home or "" for d in shown}

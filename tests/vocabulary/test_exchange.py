@@ -40,6 +40,7 @@ def placeless(v: Vocabulary) -> Vocabulary:
     return replace(
         v,
         language={},
+        forms={},
         descriptors={id: replace(d, place=nowhere) for id, d in v.descriptors.items()},
         attributes={id: replace(a, place=nowhere) for id, a in v.attributes.items()},
         two_faced={word: replace(t, place=nowhere) for word, t in v.two_faced.items()},
@@ -177,7 +178,7 @@ def test_the_export_is_full_skos(carried_graph: Any, coffee: Vocabulary) -> None
         assert (concept, SKOS.inScheme, None) in carried_graph
         assert (concept, SKOS.prefLabel, None) in carried_graph
         assert (concept, SKOS.definition, None) in carried_graph
-    reach = [d for d in coffee.descriptors.values() if d.level == "reach"]
+    reach = [d for d in coffee.descriptors.values() if d.crosses]
     assert len(set(carried_graph.subjects(rdflib.RDF.type, SKOS.Collection))) == len(reach)
     related = set(carried_graph.subject_objects(SKOS.related))
     assert related == {(b, a) for a, b in related}

@@ -102,6 +102,9 @@ class Lexicon:
         self.two_faced = frozenset(t.flavour for t in vocabulary.two_faced.values())
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
+        self.things = {d.id: d.thing or d.id for d in vocabulary.descriptors.values() if d.thing or d.level == "thing"}
+        self.form_of = {d.id: d.form for d in vocabulary.descriptors.values() if d.form}
+        self.forms = dict(vocabulary.forms)
         self.kin = {d.id: d.kin for d in vocabulary.descriptors.values() if d.kin}
         self.spans = {d.id: d.span for d in vocabulary.descriptors.values() if d.span}
 

@@ -6,15 +6,17 @@ from typing import Any
 
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.vocabulary.compose import Phrase, whole
+from tastevocab.vocabulary.things import form_said
 
 KEYS = (
     "phrase", "descriptor", "print", "level", "attribute", "state", "parts", "via", "match", "runner_up",
-    "runner_up_match", "gap",
+    "runner_up_match", "gap", "thing", "form",
 )  # fmt: skip
 
 
 def answer(lexicon: Lexicon, phrase: str, *, exact: bool = False) -> dict[str, Any]:
     """What `phrase` means, with the keys of `KEYS` (`descriptor` None where it is no flavour that is known).
+    `thing` is the id of what it is of, where that is a rung of its own, and `form` how it comes.
 
     With `exact` only listed names and the composing rules count; else spelling and sound may guess, and `via`,
     `match` (0..1), the runner-up and the gap between the two say how safe the guess is.
@@ -35,7 +37,10 @@ def _row(lexicon: Lexicon, phrase: str, known: Phrase | None, match: float = 1.0
         return row
     row["descriptor"], row["attribute"], row["state"], row["parts"] = known[:4]
     if known.descriptor:
-        row["print"], row["level"] = lexicon.prints[known.descriptor], lexicon.levels_of[known.descriptor]
+        id = known.descriptor
+        row["print"], row["level"] = lexicon.prints[id], lexicon.levels_of[id]
+        row["thing"] = lexicon.things.get(id)
+        row["form"] = form_said(lexicon.forms, lexicon.form_of.get(id, ""), known.state) or None
     row["via"], row["match"] = known.via, match
     return row
 

@@ -15,7 +15,7 @@ from tastevocab.vocabulary.exchange.terms import Iri, Text
 from tastevocab.vocabulary.exchange.triples import Triples, read_triples
 from tastevocab.vocabulary.model import Attribute, Descriptor, Level, Reference, TwoFaced
 
-LEVELS: tuple[Level, ...] = ("category", "family", "note", "reach")
+LEVELS: tuple[Level, ...] = ("category", "family", "note", "reach", "thing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,8 @@ class _Own:
             kin=self._kin(at),
             parts=self._ids(t.listed(at, "tv:parts") or ()),
             span=self._ids(t.listed(at, "tv:span") or ()),
+            thing=self._id(t.link(at, "tv:thing")) if t.links(at, "tv:thing") else "",
+            form=t.text(at, "tv:form"),
             state=t.text(at, "tv:state"),
             fault=bool(t.value(at, "tv:fault")),
             hold=bool(t.value(at, "tv:hold")),

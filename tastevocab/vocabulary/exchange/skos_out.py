@@ -2,7 +2,8 @@
 
 A descriptor is a concept: its label the preferred label, its names alternative ones, what is heard hidden ones. A reach
 word is a concept too (people say it, it is counted), and its span a collection beside it, for no resource may be both
-(S37). Labels keep S13 and S14, kin keeps S27: what SKOS forbids is left to our own properties.
+(S37). Things, which cross the shelves, are reach words so, and top concepts of a second scheme. Labels keep S13 and
+S14, kin keeps S27: what SKOS forbids is left to our own properties.
 """
 
 from __future__ import annotations
@@ -13,12 +14,15 @@ from urllib.parse import quote
 from tastevocab.vocabulary.exchange.terms import BASE, Iri, Listed, Resource, Text, Value
 from tastevocab.vocabulary.model import Attribute, Descriptor, Reference, Vocabulary
 
+THINGS = "things"
 Properties = Iterator[tuple[str, tuple[Value, ...]]]
 
 
 def skos(vocabulary: Vocabulary, base: str = BASE) -> list[Resource]:
     """The whole vocabulary as resources below the address `base`, in walking order."""
     made = [_scheme(vocabulary, base)]
+    if any(d.level == "thing" for d in vocabulary.descriptors.values()):
+        made.append(_scheme_of_things(vocabulary, base))
     kin = related(vocabulary)
     for order, d in enumerate(vocabulary.descriptors.values()):
         made.append(_concept(vocabulary, d, kin[d.id], order, base))
@@ -75,13 +79,26 @@ def _scheme(vocabulary: Vocabulary, base: str) -> Resource:
     )
 
 
+def _scheme_of_things(vocabulary: Vocabulary, base: str) -> Resource:
+    """The second scheme: what flavours are of, across the shelves. Its notes are members of each thing's collection."""
+    tops = tuple(_at(base, d.id) for d in vocabulary.descriptors.values() if d.level == "thing")
+    return Resource(
+        base + THINGS,
+        ("skos:ConceptScheme",),
+        (("dct:title", (Text("things"),)), ("skos:hasTopConcept", tops)),
+    )
+
+
 def _concept(vocabulary: Vocabulary, d: Descriptor, kin: Sequence[str], order: int, base: str) -> Resource:
     filled = (pair for pair in _of_descriptor(vocabulary, d, kin, base) if pair[1])
     return Resource(address(base, d.id), ("skos:Concept",), (*filled, ("tv:order", (order,))))
 
 
 def _of_descriptor(vocabulary: Vocabulary, d: Descriptor, kin: Sequence[str], base: str) -> Properties:
-    yield ("skos:inScheme", (Iri(base),))
+    is_thing = d.level == "thing"
+    yield ("skos:inScheme", (Iri(base), Iri(base + THINGS)) if is_thing else (Iri(base),))
+    if is_thing:
+        yield ("skos:topConceptOf", (Iri(base + THINGS),))
     if d.home is None:
         yield ("skos:topConceptOf", (Iri(base),))
     else:
@@ -96,7 +113,9 @@ def _of_descriptor(vocabulary: Vocabulary, d: Descriptor, kin: Sequence[str], ba
     yield ("tv:level", (Text(d.level),))
     for name, ids in (("tv:kin", d.kin), ("tv:parts", d.parts), ("tv:span", d.span)):
         yield (name, (Listed(tuple(_at(base, id) for id in ids)),) if ids else ())
-    for name, text in (("tv:state", d.state), ("tv:stage", d.stage), ("tv:ask", d.ask)):
+    if d.thing:
+        yield ("tv:thing", (_at(base, d.thing),))
+    for name, text in (("tv:form", d.form), ("tv:state", d.state), ("tv:stage", d.stage), ("tv:ask", d.ask)):
         yield (name, _text(text))
     yield ("tv:fault", (True,) if d.fault else ())
     yield ("tv:hold", (True,) if d.hold else ())

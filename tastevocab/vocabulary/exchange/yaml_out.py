@@ -79,7 +79,7 @@ def files(draft: Draft) -> dict[str, Mapping[str, Any]]:
         if d.level == "category" and not d.fault:
             made[f"{d.id}.yaml"] = {"category": d.id, **_entry(d), "families": _families(d, below)}
     trays = {d.id: {**_entry(d), "families": _families(d, below)} for d in below.get("", []) if d.fault}
-    reach = {d.id.removeprefix("reach/"): _entry(d) for d in draft.descriptors if d.level == "reach"}
+    reach = {d.id.removeprefix("reach/"): _entry(d) for d in draft.descriptors if d.crosses and _written(d)}
     parts: Iterable[tuple[str, Mapping[str, Any]]] = (
         ("faults.yaml", {"trays": trays} if trays else {}),
         ("reach_words.yaml", reach),
@@ -107,18 +107,26 @@ def _last(d: Descriptor) -> str:
 
 def _entry(d: Descriptor) -> dict[str, Any]:
     made: dict[str, Any] = {"print": d.print}
-    if d.level == "reach":
+    if d.crosses:
         made["home"] = d.home or "none"
     for key in ("state", "stage", "ask", "hue"):
         made[key] = getattr(d, key)
     made["hold"] = d.hold or None
     made["about"] = d.about
     made["words"] = d.words
-    for key in ("heard", "kin", "parts", "span"):
+    made["thing"] = d.thing.removeprefix("reach/")
+    made["form"] = d.form
+    for key in ("heard", "kin", "parts"):
         made[key] = getattr(d, key)
+    made["span"] = () if d.level == "thing" else d.span
     made["use_instead"] = d.use_instead
     made["reference"] = _reference(d.reference)
     return {key: value for key, value in made.items() if value not in (None, "", (), {})}
+
+
+def _written(d: Descriptor) -> bool:
+    """Whether a reach word or thing needs an entry; what a thing gets from its notes alone does not."""
+    return d.level == "reach" or bool(d.words or d.heard or d.kin)
 
 
 def _reference(reference: Reference | None) -> dict[str, Any] | None:
