@@ -64,7 +64,9 @@ class RandomTables:
         self._spans = spans
         drawn = np.array([rates.get(id, 0.0) for id in spans.ids])
         least = min((rate for rate in drawn.tolist() if rate > 0), default=0.0)
-        unseen = drawn == 0
+        # A thing that only its notes make is never said itself.
+        sayable = np.array([d.level != "thing" or bool(d.words) for d in map(spans.descriptor, spans.ids)])
+        unseen = (drawn == 0) & sayable
         if unseen.any():
             drawn[unseen] = (least * np.count_nonzero(drawn == least) or 1.0) / np.count_nonzero(unseen)
         self._share = drawn / drawn.sum()

@@ -39,9 +39,9 @@ class Claim:
 def weigh_claims(
     claims: Sequence[str], map: FlavourMap, spans: Spans, find: Finder, findings: Sequence[Finding] = ()
 ) -> tuple[Claim, ...]:
-    """Each claim's state: met (the same note, any form of a thing claimed by its bare word, or inside what a broad claim
-    spans), denied (nobody found it and someone
-    tasted for it and said no), near (kin, the same family, or a broad word that spans it), silent (nobody).
+    """Each claim's state: met (the same note, any form of a thing claimed by its bare word, or inside what a broad
+    claim spans), denied (nobody found it and someone tasted for it and said no), near (kin, the same family, or a broad
+    word that spans it), silent (nobody).
 
     `find` turns a word into a descriptor's id. `findings` of the serving set add the denials given to a question.
     """
@@ -102,7 +102,15 @@ def _near(id: str, map: FlavourMap, spans: Spans) -> tuple[tuple[str, str, int],
     return tuple(ranked)
 
 
-_REASONS = ("the same thing in another form", "kin", "part of it", "it as a part", "a word for its family", "same family", "a broad word over it")
+_REASONS = (
+    "the same thing in another form",
+    "kin",
+    "part of it",
+    "it as a part",
+    "a word for its family",
+    "same family",
+    "a broad word over it",
+)
 
 
 def _reason(id: str, node: Node, spans: Spans, kin: set[str]) -> str:
@@ -139,7 +147,9 @@ def _wording(
     if state == "met":
         if people >= quorum(of):
             return f"{claim}: {people} of {of} tasters found it too{came}{against}."
-        return f"{claim}: {people} of {of} tasters found it{came}, no majority: print it as the roaster's word{against}."
+        return (
+            f"{claim}: {people} of {of} tasters found it{came}, no majority: print it as the roaster's word{against}."
+        )
     if state == "near":
         words = ", ".join(f"{spans.descriptor(id).print} ({why}, {count} of {of})" for id, why, count in near[:3])
         return f"{claim}: nobody found it; near it: {words}. Print it, if at all, as the roaster's word."

@@ -92,7 +92,7 @@ def apart_json(apart: Apart) -> dict[str, Any]:
 
 
 def stand_apart(maps: Mapping[str, FlavourMap], spans: Spans) -> Standing:
-    """Every family, note, thing and broad word that two tasters found somewhere, asked of every serving against the rest.
+    """Every family, note, thing and broad word that two tasters found somewhere, every serving against the rest.
 
     One test for all of it (`permutation`). Raises `StatisticsError` where nobody has two servings.
     """

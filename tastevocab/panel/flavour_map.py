@@ -81,8 +81,9 @@ class Denied:
 class FlavourMap:
     """One serving set's map.
 
-    `nodes` are what was found, in walking order; `wider` the reach words and things nobody said whose span holds findings
-    (they can be rungs, never arcs). `came` says of every note of a thing in which forms who found it. `beside` counts findings that count no one: echo, led, informed, unattributed.
+    `nodes` are what was found, in walking order; `wider` the reach words and things nobody said whose span
+    holds findings (they can be rungs, never arcs). `came` says of every note of a thing in which forms who found it.
+    `beside` counts findings that count no one: echo, led, informed, unattributed.
     `pooled` says what was thrown together ("brews: espresso, filter"); `notices` are sentences a reader must see.
     """
 
@@ -264,9 +265,7 @@ def _denied(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -
     )
 
 
-def _came(
-    findings: Sequence[Finding], tasters: Sequence[str], spans: Spans
-) -> dict[str, dict[str, frozenset[str]]]:
+def _came(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -> dict[str, dict[str, frozenset[str]]]:
     """Of every note of a thing: form to the tasters who found it so."""
     panel = set(tasters)
     found: dict[str, dict[str, set[str]]] = {}

@@ -119,9 +119,7 @@ def _strongest_first(rung: Rung, map: FlavourMap, spans: Spans) -> tuple[int, fl
     return -rung.people, -map.by_id[rung.descriptor].weight, spans.order[rung.descriptor]
 
 
-def _choose(
-    nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans
-) -> tuple[set[str], dict[str, str]]:
+def _choose(nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans) -> tuple[set[str], dict[str, str]]:
     sets = {n.descriptor: found[:, i] for i, n in enumerate(nodes)}
     chosen, story = _select([n.descriptor for n in nodes], sets, folded, spans)
     prints = {n.descriptor: n.print for n in nodes}

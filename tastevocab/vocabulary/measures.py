@@ -18,8 +18,8 @@ class TreeMeasures:
     """Measures on the tree of a vocabulary (root, category, family, note).
 
     `weights` maps ids to counts of their own (any unit, not negative); what hangs below is added up. Without it every
-    leaf counts 1. A reach word or thing hangs from its home and has the information of the notes it spans. Every id must be in
-    the vocabulary, or be "" for the root; else `KeyError`.
+    leaf counts 1. A reach word or thing hangs from its home and has the information of the notes it spans. Every id
+    must be in the vocabulary, or be "" for the root; else `KeyError`.
     """
 
     def __init__(self, vocabulary: Vocabulary, weights: Mapping[str, float] | None = None) -> None:

@@ -32,7 +32,9 @@ def lone_thing(facts: Facts) -> Iterator[Hit]:
         if count.get(d.thing) == 1:
             near = difflib.get_close_matches(d.thing, several, n=1, cutoff=0.75)
             mend = f"did you mean {near[0].removeprefix('reach/')}?" if near else "take `thing:` and `form:` out"
-            yield Hit(facts.draft.place_of(d, "thing"), {"id": d.id, "thing": d.thing.removeprefix("reach/"), "mend": mend})
+            yield Hit(
+                facts.draft.place_of(d, "thing"), {"id": d.id, "thing": d.thing.removeprefix("reach/"), "mend": mend}
+            )
 
 
 def thing_untold(facts: Facts) -> Iterator[Hit]:

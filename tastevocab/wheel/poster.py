@@ -29,8 +29,8 @@ ATTRIBUTE_COLUMNS = 3
 
 
 def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
-    """The vocabulary alone as a weighted tree: every note and reach word weighs 1; no things (their notes are there), no faults,
-    no retired notes."""
+    """The vocabulary alone as a weighted tree: every note and reach word weighs 1; no things (their notes are
+    there), no faults, no retired notes."""
     shown = [
         d
         for d in vocabulary.descriptors.values()
@@ -48,7 +48,7 @@ def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
             id=d.id,
             parent=d.home or "",
             label=d.print,
-            level=d.level,
+            level=d.level,  # type: ignore[arg-type]
             wedge=weights[d.id],
             own=1.0 if d.level in ("note", "reach") else 0.0,
             open=d.level == "reach",

@@ -15,7 +15,22 @@ _PLACES = {"place"}
 def rows(vocabulary: Vocabulary) -> tuple[list[str], list[list[str]]]:
     """Column names and one row a descriptor; several values in a cell stand with " | " between."""
     words = [f"words_{tag}" for tag in vocabulary.languages]
-    columns = ["id", "level", "home", "print", "about", *words, "heard", "kin", "parts", "span", "thing", "form", "state", "fault"]
+    columns = [
+        "id",
+        "level",
+        "home",
+        "print",
+        "about",
+        *words,
+        "heard",
+        "kin",
+        "parts",
+        "span",
+        "thing",
+        "form",
+        "state",
+        "fault",
+    ]
     columns += ["hold", "stage", "ask", "use_instead", "make", "allergens", "keep", "care"]
     return columns, [[_cell(d, column) for column in columns] for d in vocabulary.descriptors.values()]
 
