@@ -59,7 +59,7 @@ def test_a_wider_word_over_some_forms_stands_aside(shipped: Spans) -> None:
 
 def test_a_wider_word_with_a_quorum_of_its_own_stands_beside(shipped: Spans) -> None:
     table = Table(shipped.vocabulary)
-    found = [table.say(who, word) for who, word in zip("ABC", ("cherry_jam", "red_cherry", "cherry_cola"), strict=True)]
+    found = [table.say(who, word) for who, word in zip("ABC", ("cherry_jam", "red_cherry", "cherry_pie"), strict=True)]
     found += [
         table.say(who, word) for who, word in zip("ABC", ("raspberry_jam", "lemon_curd", "peach_jam"), strict=True)
     ]
