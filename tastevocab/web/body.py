@@ -34,7 +34,7 @@ def text_of(given: dict[str, Any], key: str, most: int, *, least: int = 0) -> st
     value = given.get(key, "")
     if not isinstance(value, str):
         raise Refused(400, f"{key}: words were expected")
-    value = "".join(c for c in value if c >= " " or c in "\n\t").strip()
+    value = "".join(c for c in value if (c >= " " and not "\x7f" <= c <= "\x9f") or c in "\n\t").strip()
     if not least <= len(value) <= most:
         raise Refused(400, f"{key}: {least} to {most} characters were expected")
     if any("\ud800" <= c <= "\udfff" for c in value):

@@ -11,7 +11,7 @@ from pathlib import Path
 from tastevocab.cells import csv_text
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.session import read_session
-from tastevocab.panel.session_check import check_session
+from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.sheets import KEY_COLUMNS
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.web.serve import Door
@@ -22,8 +22,6 @@ from tastevocab.web.table.worker import Asks, WorkBeside
 from tastevocab.written import make_folder, write_whole
 
 STORE, SEALED = "table.sqlite3", "key-keep-closed.csv"
-# What a session needs before its notes are there: everything but the notes.
-_LATER = ("empty", "missing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +56,7 @@ def open_table(
     Raises `InputError` where the session is not sound, and as `Store` and `set_table` do.
     """
     read = read_session(session)
-    errors = [p for p in check_session(read) if p.severity == "error" and p.code not in (*_LATER, "tasters")]
-    if errors:
-        raise InputError(errors[0].what, place=errors[0].place, mend=errors[0].mend)
+    require_sound(read, later=("empty", "missing", *(("tasters",) if wanted.guests else ())))
     attributes = open_vocabulary(vocab, house).attributes
     make_folder(folder)
     store = Store(folder / STORE)
