@@ -86,7 +86,9 @@ class Table:
 class Spot:
     """Where words stand and in what circumstances: shared by everything a reading gives.
 
-    `line` is the line of the file in which the turn (in a table: the row) begins, 0 where it is not known.
+    `line` is the line of the file in which the turn (in a table: the row) begins, 0 where it is not known; `closing`
+    says that it was said in a closing round, when each sums up a cup in a few words, `revealed` after the coffee was
+    named.
     """
 
     words: str
@@ -101,6 +103,8 @@ class Spot:
     place: str | None = None
     bowl: str | None = None
     line: int = 0
+    closing: bool = False
+    revealed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,8 @@ class _Row:
 
 
 def table_turns(table: Table, names: Names, layout: Layout, source: str) -> Iterator[Turn]:
-    """A turn for every filled cell, row by row; `topic` is the column's (or the row's) heading, lower case."""
+    """A turn for every filled cell, row by row; `topic` is the column's (or the row's) heading, lower case. A taster's
+    row without a word, and a dash in a taster's column, give a turn without words: there, and nothing found."""
     if not table.rows:
         return
     column = taster_column(table, names)
@@ -52,11 +53,16 @@ def table_turns(table: Table, names: Names, layout: Layout, source: str) -> Iter
         plain = column is None and not fields and len(cells) > 1
         if plain:
             row = _sided(row, cells[0].text, layout)
+        empty = True
         for number, cell in enumerate(cells):
             if number == column or number in fields or (plain and number == 0):
                 continue
             heading = head[number] if number < len(head) and not (plain and len(cells) == 2) else ""
-            yield from _cell(cell, _headed(row, heading, layout), names, source, line)
+            for turn in _cell(cell, _headed(row, heading, layout), names, source, line):
+                empty = False
+                yield turn
+        if empty and column is not None:
+            yield from _no_words(row, source, line)
 
 
 def _tasters_along(
@@ -69,7 +75,9 @@ def _tasters_along(
         row = _sided(row, side, layout)
         for number, cell in enumerate(cells):
             if number < len(along) and along[number]:
-                yield from _cell(cell, replace(row, people=tuple(along[number])), names, source, line)
+                theirs = replace(row, people=tuple(along[number]))
+                dashed = cell.text and cell.text in _NOTHING
+                yield from _no_words(theirs, source, line) if dashed else _cell(cell, theirs, names, source, line)
 
 
 def _field(heading: str) -> str | None:
@@ -125,6 +133,23 @@ def _cell(cell: Strand, row: _Row, names: Names, source: str, line: int) -> Iter
                 moment=row.moment,
                 bowl=row.bowl,
                 topic=row.topic,
+                kind="cell",
+                line=line,
+            )
+
+
+def _no_words(row: _Row, source: str, line: int) -> Iterator[Turn]:
+    """Somebody's row or cell in which nothing stands."""
+    for speaker in row.people:
+        if speaker:
+            yield Turn(
+                "",
+                source,
+                speaker=speaker,
+                coffee=row.coffee,
+                brew=row.brew,
+                moment=row.moment,
+                bowl=row.bowl,
                 kind="cell",
                 line=line,
             )

@@ -7,7 +7,7 @@ import json
 import os
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import IO, Any
 
@@ -95,24 +95,22 @@ def _turns_of_row(row: Row, columns: Columns, layout: Layout, source: str, line:
     brew, moment, bowl = value("brew"), value("moment"), value("bowl")
     if moment is not None:
         moment = layout.scene(moment)[0] or moment
+    bare = Turn(
+        "", source, speaker=speaker, note=note, coffee=coffee, brew=brew, moment=moment, bowl=bowl, kind="note", line=line
+    )
     main = columns.fields.get("text")
     cells = [(main, "")] if main is not None else []
-    for key, what in (*cells, *columns.more):
-        text = _words(row[key], key, source, line)
-        if text.strip():
-            yield Turn(
-                text,
-                source,
-                speaker=speaker,
-                note=note,
-                coffee=coffee,
-                brew=brew,
-                moment=layout.scene(key)[0] if what == "moment" else moment,
-                bowl=bowl,
-                topic=key.strip().lower() if what == "topic" else None,
-                kind="note",
-                line=line,
-            )
+    written = [(key, what, _words(row[key], key, source, line)) for key, what in (*cells, *columns.more)]
+    written = [(key, what, text) for key, what, text in written if text.strip()]
+    for key, what, text in written:
+        yield replace(
+            bare,
+            text=text,
+            moment=layout.scene(key)[0] if what == "moment" else moment,
+            topic=key.strip().lower() if what == "topic" else None,
+        )
+    if speaker and not written:  # they were there and wrote no word
+        yield bare
 
 
 def _words(value: Any, key: str, source: str, line: int) -> str:

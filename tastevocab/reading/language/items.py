@@ -15,11 +15,14 @@ STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
 
 
 class Scene(TypedDict, total=False):
-    """What was in hand: ids of a session's coffee and brew, or the brew as heard, and the moment."""
+    """What was in hand: ids of a session's coffee and brew, or the brew as heard, the moment, whether it is the closing
+    round, and whether the coffee has been named."""
 
     coffee: str | None
     brew: str | None
     moment: str | None
+    closing: bool
+    revealed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +46,8 @@ class Judged:
     moment: str | None = None
     brew: str | None = None
     coffee: str | None = None
+    closing: bool = False
+    revealed: bool = False
     standing: str = "own"
     echo: bool = False
     reason: str | None = None
@@ -89,18 +94,20 @@ def spot_of(u: Utterance, turn: Turn, j: Judged) -> Spot:
         place=j.place,
         bowl=turn.bowl,
         line=turn.line,
+        closing=j.closing,
+        revealed=j.revealed,
     )
 
 
 def pieces_of(turn: Turn, scene: Scene) -> Iterator[Spot]:
-    """A turn's text in pieces in which place in the file and second run on evenly, with what is in hand."""
-    if not turn.text:
-        return
+    """A turn's text in pieces in which place in the file and second run on evenly, with what is in hand; one empty piece
+    where somebody has a row and no word in it."""
     cuts = {0, *(p for p, _ in turn.offsets), *(p for p, _ in turn.times)}
-    for start, end in pairwise(sorted({*(c for c in cuts if 0 <= c < len(turn.text)), len(turn.text)})):
+    ends = sorted({*(c for c in cuts if 0 <= c < len(turn.text)), len(turn.text)})
+    for start, end in pairwise(ends) if turn.text else ((0, 0),):
         yield Spot(
             words=turn.text[start:end],
-            span=(turn.file_position(start), turn.file_position(end - 1) + 1),
+            span=(turn.file_position(start), turn.file_position(end - 1) + 1) if turn.text else (0, 0),
             source=turn.source,
             note=turn.note,
             speaker=turn.speaker,
@@ -110,6 +117,8 @@ def pieces_of(turn: Turn, scene: Scene) -> Iterator[Spot]:
             moment=turn.moment or scene.get("moment"),
             bowl=turn.bowl,
             line=turn.line,
+            closing=scene.get("closing", False),
+            revealed=scene.get("revealed", False),
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 from tastevocab.reading.language.encoder import open_encoder
@@ -29,7 +30,7 @@ def items_in(
     """
     if isolated:
         for turn in turns:
-            yield from pieces_of(turn, {})
+            yield from pieces_of(_timed(turn, lexicon), {})
             yield from note_items(turn, lexicon, {})
         return
     scene: Scene = {}
@@ -40,7 +41,7 @@ def items_in(
             continue
         yield from _talk_items(talk, lexicon, table, hears)
         talk = []
-        yield from pieces_of(turn, scene)
+        yield from pieces_of(_timed(turn, lexicon), scene)
         if turn.kind == "heading" or turn.topic == "header":
             scene = _headed(turn, lexicon, scene)
         else:
@@ -58,6 +59,11 @@ def _talk_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: 
         yield from told.unknown
 
 
+def _timed(turn: Turn, lexicon: Lexicon) -> Turn:
+    """The turn with its own word for a moment as one of the five."""
+    return replace(turn, moment=moment_of(turn.moment, lexicon)) if turn.moment else turn
+
+
 def note_items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
     """What one typed note gives; `scene` is the brew and moment of the headings above it."""
     u = Utterance(turn.text, lexicon)
@@ -65,7 +71,7 @@ def note_items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
         return
     bounds = lexicon.weights["typed"]["bounds"]
     topic = turn.topic if turn.topic in lexicon.attribute_levels else topic_of(turn.topic, lexicon)
-    moment = moment_of(turn.moment, lexicon) if turn.moment else None
+    moment = _timed(turn, lexicon).moment
     judged = judge_note(u, topic, {**scene, "moment": moment} if moment else scene)
     yield from items_of(u, turn, judged, bounds["count"], bounds["ask"])
     yield from unknown_in(u, turn, judged)

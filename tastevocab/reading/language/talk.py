@@ -67,14 +67,25 @@ def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hea
     before: list[Named] = []
     situation = Situation()
     informed = False
-    for turn, u, mentions, h in zip(turns, us, named, heard, strict=True):
+    closing = closing_from(us)
+    for number, (turn, u, mentions, h) in enumerate(zip(turns, us, named, heard, strict=True)):
         situation = follow(u, h, situation, known, lexicon.weights["scene"])
         here = named_in(u, h, mentions, turn.speaker)
         scene = _scene(situation, known)
         informed = informed or bool(u.of("reveal"))
+        scene |= {"closing": number >= closing, "revealed": informed}
         teller = _Teller(u, h, turn, before, here, hears.far, scene, informed)
         yield teller.told(mentions)
         before = [*before, *here][-REACH:]
+
+
+def closing_from(us: Sequence[Utterance]) -> int:
+    """The turn from which a recording is its closing round, when each sums up in a few words; past the last for none.
+
+    It is called in the second half: before that a table only agrees on it.
+    """
+    calls = (i for i, u in enumerate(us) if 2 * i >= len(us) and u.of("closing"))
+    return next(calls, len(us))
 
 
 def spoken(

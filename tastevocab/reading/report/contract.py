@@ -19,6 +19,7 @@ COLUMNS = (
     "kind", "source", "note", "speaker", "coffee", "brew", "moment", "bowl", "place", "at", "start", "end", "words",
     "descriptor", "print", "attribute", "level", "present", "standing", "degree", "strength", "certainty", "hedged",
     "via", "match", "state", "parts", "fault", "two_faced", "reason", "suggestions", "sure", "asked", "signs",
+    "closing",
 )  # fmt: skip
 
 
@@ -97,6 +98,7 @@ def _flavour(f: Finding, labels: Labels) -> Row:
         "sure": f.sure,
         "asked": f.asked,
         "signs": f.signs,
+        "closing": spot.closing,
     }
 
 
@@ -126,6 +128,7 @@ def _attribute(a: AttributeFinding) -> Row:
         "sure": a.sure,
         "asked": a.asked,
         "signs": a.signs,
+        "closing": spot.closing,
     }
 
 
