@@ -35,14 +35,18 @@ if TYPE_CHECKING:
 
 SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML), or a table of notes (CSV, JSONL).")]
 BrewOption = Annotated[
-    list[str] | None, typer.Option("--brew", help='Only this brew; "each" gives a map of each (may be repeated).')
+    list[str] | None,
+    typer.Option("--brew", help='This brew, else the one most tasted; "each" gives a map of each (may be repeated).'),
 ]
 MomentOption = Annotated[
     list[str] | None,
-    typer.Option("--moment", help='Only dry, aroma, hot, warm or cool; "each" gives a map of each (may be repeated).'),
+    typer.Option(
+        "--moment",
+        help='Only dry, aroma, hot, warm or cool, else all of them; "each" gives a map of each (may be repeated).',
+    ),
 ]
 BowlOption = Annotated[str | None, typer.Option("--bowl", help="Only this bowl.")]
-PoolOption = Annotated[bool, typer.Option("--pool", help="Throw brews and moments together, and say so.")]
+PoolOption = Annotated[bool, typer.Option("--pool", help="Throw brews together, and say so.")]
 FormatOption = Annotated[Format, typer.Option("--format", help="How to print it.")]
 
 
@@ -115,7 +119,9 @@ def panel(
 ) -> None:
     """Count who found what: the flavour map, the words to print, claims, attributes and faults.
 
-    Example: tastevocab panel session.yaml --coffee vale_alto --brew filter --pool
+    Without --brew and --moment it is what a feature pack prints: the brew most tasted, from first moment to last.
+
+    Example: tastevocab panel session.yaml --coffee vale_alto --brew filter
     """
     from tastevocab.panel.agreement import agreement, agreement_lines
     from tastevocab.panel.report import COLUMNS, contract, rows
@@ -128,7 +134,7 @@ def panel(
     gathered, tools = open_panel(session, vocab, house)
     # A plain table has one account a taster and no servings to keep apart; what is thrown together is captioned.
     pool = pool or is_table(session)
-    asked = serving_sets(gathered, coffee or (), brew or (), moment or (), bowl)
+    asked = serving_sets(gathered, coffee or (), brew or (), moment or (), bowl, pool=pool)
     with progress("counting", len(asked)) as step:
         made = []
         for serving in asked:
@@ -137,7 +143,7 @@ def panel(
                     gathered,
                     serving,
                     tools,
-                    pool=pool,
+                    pool=pool or not brew,
                     weighting=weighting.value,
                     words=words,
                     order=order.value,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tastevocab.feature.material import Material
+from tastevocab.feature.printing import found_elsewhere
 from tastevocab.feature.said import Word, found_text, likeness, line_words, other_words, some_words, start
 from tastevocab.feature.setting import additions_kind, how, roast_age
 from tastevocab.feature.story import Story
@@ -131,8 +132,9 @@ def _brews(material: Material, wording: Wording, make) -> Iterator[Sentence]:  #
 
 
 def _claims(material: Material, wording: Wording, make) -> Iterator[Sentence]:  # type: ignore[no-untyped-def]
-    claims = material.whole.claims
-    missing = [c.claim for c in claims if c.state in ("silent", "denied")]
+    claims = material.page.claims
+    nowhere = [c for c in claims if not found_elsewhere(c.descriptor or "", material, wording)]
+    missing = [c.claim for c in nowhere if c.state in ("silent", "denied")]
     for claim in claims:
         if claim.state == "met" and claim.people >= quorum(claim.of):
             evidence = _claim_evidence(material, claim)
@@ -140,7 +142,7 @@ def _claims(material: Material, wording: Wording, make) -> Iterator[Sentence]:  
             yield make("met", evidence, words=claim.claim, many=False, people=people)
         elif claim.state == "near":
             id, _, people_near = claim.near[0]
-            node = material.whole.map.by_id[id]
+            node = material.page.map.by_id[id]
             counted = wording.counted(people_near, claim.of)
             yield make("near", node.evidence, claim=claim.claim, people=counted, words=node.print)
     if missing:
@@ -148,5 +150,5 @@ def _claims(material: Material, wording: Wording, make) -> Iterator[Sentence]:  
 
 
 def _claim_evidence(material: Material, claim: Claim) -> tuple[str, ...]:
-    node = material.whole.map.by_id.get(claim.descriptor or "")
+    node = material.page.map.by_id.get(claim.descriptor or "")
     return node.evidence if node else ()

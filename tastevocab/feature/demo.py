@@ -8,6 +8,7 @@ from pathlib import Path
 from tastevocab.feature.files import write_all
 from tastevocab.feature.material import Material
 from tastevocab.feature.notes import Notes
+from tastevocab.panel.faults import HOLD
 from tastevocab.panel.telling import summary_lines
 from tastevocab.panel.why import traces
 
@@ -24,6 +25,10 @@ def copy_table(out: Path) -> Path:
     """Put the demo's table into `out`/table, to look at and to change; gives the session file's path."""
     write_all(out, {"table": demo_files()})
     return out / "table" / "session.yaml"
+
+
+ELSEWHERE = ("The roaster's claims", HOLD, "Faults")
+"""How parts of the summary begin that are told in a place of their own."""
 
 
 def told(material: Material, notes: Notes, *, full: bool = False) -> list[str]:
@@ -56,7 +61,7 @@ def _short(material: Material, notes: Notes) -> list[str]:
 def _further(material: Material, notes: Notes) -> list[str]:
     lines = ["", f"Text message ({notes.message.units} of {notes.message.limit})", f"  {notes.message.text}"]
     for block in _blocks(summary_lines(material.page)[1:]):
-        if not block[0].startswith("The roaster's claims"):
+        if not block[0].startswith(ELSEWHERE):
             lines += ["", *block]
     lines += ["", "The roaster's claims, each"]
     lines += [f"  {c.state:<7} {c.claim}, {c.people} of {c.of}. {c.printing}" for c in notes.claims]

@@ -13,7 +13,7 @@ def excerpt_json(material: Material) -> dict[str, Any]:
     vocabulary = material.tools.vocabulary
     wanted = {f.descriptor for f in material.gathered.findings}
     wanted |= {r.descriptor for report in (material.page, *material.brews) for r in report.ladder.rungs}
-    wanted |= {c.descriptor for c in material.whole.claims if c.descriptor}
+    wanted |= {c.descriptor for c in material.page.claims if c.descriptor}
     kept = _with_homes(wanted, vocabulary)
     return {
         "vocabulary": {"name": vocabulary.name, "version": vocabulary.version, "hash": vocabulary.hash},

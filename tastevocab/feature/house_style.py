@@ -17,6 +17,8 @@ from tastevocab.wheel.sizes import CARDS, MOST_BLEED, MOST_SAFE
 THEMES = ("light", "dark", "grey")
 PAPERS = ("tint", "none")
 ORDERS = ("strongest", "unfolding")
+WHOLE = "whole"
+"""The moment of what is printed, where it is the whole tasting."""
 TOLERANCE: Mapping[str, float] = {
     "dose_g": 0.2,
     "water_g": 3,
@@ -37,8 +39,8 @@ class HouseStyle:
     wheel.svg, the others wheel-SIZE.svg), `font` a font file ("": the one that ships), `bleed` mm beyond the trimmed
     edge, `safe` mm kept free inside it (None: what suits the sheet), `marks` whether a PDF has crop marks, `paper`
     whether the paper's tint is printed or "none", `strips` whether attributes stand below the wheel.
-    `words` on the notes line, in `order`; `moment` the pass that is printed; `weighting` of the map. `footer` is a line
-    under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... instead of names, in every file). `jsonld`
+    `words` on the notes line, in `order`; `moment` the pass that is printed ("whole": all); `weighting` of the map.
+    `footer` is a line under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... in every file). `jsonld`
     adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is, `not_known` gives words customers
     may not know, each with plain help, `put_off` words that put people off. `chance` is what becomes of words that
     tables of random words would agree on as well: "say" so, "leave_out", or "off".
@@ -55,7 +57,7 @@ class HouseStyle:
     strips: bool = True
     words: int = 3
     order: str = "strongest"
-    moment: str = "warm"
+    moment: str = WHOLE
     weighting: Literal["mark", "voice", "plain"] = "mark"
     footer: str = ""
     tasters: str = "names"
@@ -164,7 +166,7 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "strips": _yes_or_no,
     "words": lambda top, key, value: int(_number(1, 6)(top, key, value)),
     "order": _one_of(*ORDERS),
-    "moment": _one_of(*MOMENTS),
+    "moment": _one_of(WHOLE, *MOMENTS),
     "weighting": _one_of(*WEIGHTINGS),
     "footer": _text,
     "tasters": _one_of("names", "codes"),

@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from tastevocab.errors import InputError
-from tastevocab.feature.house_style import HouseStyle
+from tastevocab.feature.house_style import WHOLE, HouseStyle
+from tastevocab.panel.attendance import served
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.rungs import quorum
-from tastevocab.panel.servings import brews_found, moments_found
+from tastevocab.panel.servings import brews_found, moments_found, printed_serving
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.summary import Bench, Report, report_of
-from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, SetAside, Spot, Unresolved
+from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Unresolved
 
 Found = TypeVar("Found", Finding, AttributeFinding, Finding | AttributeFinding)
 
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What was asked for: the coffees (all if none), brew and moment of the printed map (None: as the notes allow)."""
+    """What was asked for: the coffees (all if none), brew and moment of the printed map (None: the brew most tasted,
+    all its moments)."""
 
     coffees: tuple[str, ...] = ()
     brew: str | None = None
@@ -34,8 +35,8 @@ class Material:
     """One coffee's reports.
 
     `page` is the map that is printed. `brews` holds the printed map's like for every brew (the page's first), `moments`
-    the page's brew from dry to cool, `maps` every brew at every moment. `whole` throws everything together: only
-    faults, questions and claims are taken from it, never a picture.
+    the page's brew from dry to cool, `maps` every brew at every moment. `whole` throws everything together: only faults
+    and questions are taken from it, never a picture.
     """
 
     coffee: Coffee
@@ -107,7 +108,8 @@ def material_of(
             chance=style.chance,
         )
 
-    page = page_serving(own, coffee, brew, moment or style.moment, exactly=moment is not None)
+    page = page_serving(own, coffee, brew, style.moment)
+    page = replace(page, moment=moment or page.moment)
     brews = (page.brew, *(b for b in brews_found(own, coffee) if b != page.brew))
     servings = [page, *(page_serving(own, coffee, b, style.moment) for b in brews[1:])]
     moments = [Serving(coffee, page.brew, m) for m in moments_found(own, coffee, page.brew)]
@@ -128,31 +130,19 @@ def material_of(
     )
 
 
-def page_serving(gathered: Gathered, coffee: str, brew: str | None, moment: str, *, exactly: bool = False) -> Serving:
-    """The serving that stands for a coffee: never several brews in one, and one moment where the notes allow it.
-
-    The brew most tasters named a flavour in (the session's first of equals; none where more of them named none); in it
-    `moment` if a quorum tasted it then (or `exactly`), else the moment most tasters did, or none where more named none.
-    """
-    spots = [f.spot for f in gathered.findings if f.present and not f.fault and f.standing == "own"]
-    brews = brews_found(gathered, coffee)
-    if brew is None and brews:
-        counts = _people((s, s.brew) for s in spots)
-        most = max(brews, key=lambda b: (counts[b], -brews.index(b)))
-        brew = most if counts[most] >= counts[None] else None
-    if exactly:
-        return Serving(coffee, brew, moment)
-    counts = _people((s, s.moment) for s in spots if brew in (None, s.brew))
-    found = [m for m in MOMENTS if counts[m]]
-    if not found or counts[moment] >= quorum(len(gathered.session.panel(coffee, brew))):
-        return Serving(coffee, brew, moment if found else None)
-    best = max(found, key=lambda m: (counts[m], m == moment, MOMENTS.index(m)))
-    return Serving(coffee, brew, best if counts[best] >= counts[None] else None)
-
-
-def _people(named: Iterable[tuple[Spot, str | None]]) -> Counter[str | None]:
-    pairs = {(spot.speaker, value) for spot, value in named}
-    return Counter(value for _, value in pairs)
+def page_serving(gathered: Gathered, coffee: str, brew: str | None, moment: str = WHOLE) -> Serving:
+    """The serving that stands for a coffee: the printed brew over its whole tasting, or at `moment` alone where a
+    quorum of those served that brew was there then."""
+    whole = printed_serving(gathered, coffee, brew)
+    if moment == WHOLE or moment not in moments_found(gathered, coffee, whole.brew):
+        return whole
+    session, present = gathered.session, gathered.present
+    then = served(session, present, coffee, whole.brew, moment)
+    return (
+        replace(whole, moment=moment)
+        if len(then) >= quorum(len(served(session, present, coffee, whole.brew)))
+        else whole
+    )
 
 
 def coffee_only(gathered: Gathered, coffee: str) -> Gathered:
@@ -170,6 +160,7 @@ def coffee_only(gathered: Gathered, coffee: str) -> Gathered:
         asked=tuple(a for a in gathered.asked if a.spot.coffee in (None, coffee)),
         set_aside=tuple(s for s in ours(gathered.set_aside) if isinstance(s, SetAside)),
         unresolved=tuple(u for u in ours(gathered.unresolved) if isinstance(u, Unresolved)),
+        present={seat: who for seat, who in gathered.present.items() if seat.coffee == coffee},
     )
 
 
@@ -201,6 +192,7 @@ def coded(gathered: Gathered) -> Gathered:
             coffees={k: replace(c, tasters=names(c.tasters)) for k, c in session.coffees.items()},
             brews={k: replace(b, tasters=names(b.tasters)) for k, b in session.brews.items()},
         ),
+        present={seat: frozenset(names(who)) for seat, who in gathered.present.items()},
         findings=spots(gathered.findings),
         attributes=spots(gathered.attributes),
         unattributed=spots(gathered.unattributed),

@@ -127,7 +127,7 @@ def notes_of(
     held = banner(faults, material.coffee.name)
     cards = tuple(brew_card(card, style.tolerance) for card in material.session.brews.values())
     used = [(w.descriptor, w.label) for w in (*words, *also)]
-    used += [(c.descriptor or "", c.claim) for c in material.whole.claims]
+    used += [(c.descriptor or "", c.claim) for c in material.page.claims]
     return Notes(
         session=material.session.id,
         date=material.session.date,
@@ -167,7 +167,7 @@ def notes_of(
         heard_claims=claims_heard(material),
         moments=best_moments(material, turns),
         notices=page.map.notices,
-        beside=dict(material.whole.map.beside),
+        beside=dict(page.map.beside),
         cautions=tuple(_cautions(material, wording)),
         weighting=WEIGHTINGS[page.map.weighting],
         vocabulary={"name": vocabulary.name, "version": vocabulary.version, "hash": vocabulary.hash},

@@ -30,14 +30,15 @@ class Barred:
 
 @dataclass(frozen=True, slots=True)
 class ClaimWording:
-    """One claim of the roaster's: its state, the panel's answer and how it may be printed. `found` says how many found
-    it in the printed serving alone."""
+    """One claim of the roaster's, weighed over the printed serving: its state, how many found it (`people`, and again
+    `found`), the panel's answer and how it may be printed. `elsewhere` says in which other brews it was found."""
 
     claim: str
     state: str
     people: int
     of: int
     found: int
+    elsewhere: str
     wording: str
     printing: str
 
@@ -53,19 +54,27 @@ class Flag:
 
 
 def claim_wordings(material: Material, wording: Wording) -> tuple[ClaimWording, ...]:
-    """The claims, weighed over everything tasted of the coffee before the reveal, with how each may be printed."""
-    at_page = {c.claim: c.people for c in material.page.claims}
+    """The claims, weighed over what is printed, with how each may be printed."""
     made = []
-    for c in material.whole.claims:
-        found = at_page.get(c.claim, 0)
-        kind: str = c.state
-        if c.state == "met":
-            kind = "few" if c.people < quorum(c.of) else "met" if found >= quorum(c.of) else "elsewhere"
-        where = wording.listed([how(r, wording) for r in material.maps if (c.descriptor or "") in r.map.by_id])
+    for c in material.page.claims:
+        where = found_elsewhere(c.descriptor or "", material, wording)
+        kind: str = "few" if c.state == "met" and c.people < quorum(c.of) else c.state
+        if where and c.state in ("near", "silent"):
+            kind = "elsewhere"
         people = wording.counted(c.people, c.of)
         printing = wording.say(f"claims.{kind}", claim=c.claim, people=people, where=where)
-        made.append(ClaimWording(c.claim, c.state, c.people, c.of, found, c.wording, printing))
+        made.append(ClaimWording(c.claim, c.state, c.people, c.of, c.people, where, c.wording, printing))
     return tuple(made)
+
+
+def found_elsewhere(descriptor: str, material: Material, wording: Wording) -> str:
+    """The brews beside the printed one in which a descriptor was found, each with its people: "espresso, 3 of 5"."""
+    found = []
+    for report in material.brews[1:]:
+        node = report.map.by_id.get(descriptor)
+        if node:
+            found.append(f"{how(report, wording)}, {node.people} of {len(report.map.tasters)}")
+    return wording.listed(found)
 
 
 def not_to_print(material: Material, wording: Wording) -> tuple[Barred, ...]:
@@ -104,6 +113,7 @@ def _below(material: Material, wording: Wording) -> Iterator[Barred]:
     page, spans = material.page, material.tools.spans
     of = len(page.map.tasters)
     printed = {r.descriptor for r in page.ladder.rungs}
+    verdicts = {step.descriptor: step.verdict for step in page.ladder.steps}
     below: list[tuple[Node, str]] = []
     for node in page.map.nodes:
         over = next((r.print for r in page.ladder.rungs if node.descriptor in spans.supports[r.descriptor]), "")
@@ -112,36 +122,40 @@ def _below(material: Material, wording: Wording) -> Iterator[Barred]:
     below.sort(key=lambda pair: -pair[0].people)
     for node, over in below[:MOST_BELOW]:
         inside = wording.say("not_to_print.inside", rung=over) if over else ""
-        counted = wording.counted(node.people, of)
-        yield Barred(node.print, wording.say("not_to_print.below", counted=counted, quorum=quorum(of), inside=inside))
+        values = {"counted": wording.counted(node.people, of), "quorum": quorum(of), "inside": inside}
+        kind = "below" if node.people < quorum(of) else "passed"
+        verdict = verdicts.get(node.descriptor, "")
+        yield Barred(node.print, wording.say(f"not_to_print.{kind}", verdict=verdict, **values))
     if len(below) > MOST_BELOW:
         what = wording.say("not_to_print.further", count=len(below) - MOST_BELOW)
         yield Barred(what, wording.say("not_to_print.in_table"))
 
 
 def _denied(material: Material, wording: Wording) -> Iterator[Barred]:
-    for d in material.whole.map.denied:
-        if d.descriptor not in material.whole.map.by_id:
-            people = wording.counted(len(d.tasters), len(material.whole.map.tasters))
+    page = material.page.map
+    for d in page.denied:
+        if d.descriptor not in page.by_id:
+            people = wording.counted(len(d.tasters), len(page.tasters))
             yield Barred(d.print, wording.say("not_to_print.denied", people=people))
 
 
 def _elsewhere(material: Material, wording: Wording) -> Iterator[Barred]:
-    """Words at quorum in another brew or moment that the printed serving does not have."""
+    """Words at quorum in another brew, or at a moment, that the printed serving does not have."""
     here = {r.descriptor for r in material.page.ladder.rungs} | {n.descriptor for n in material.page.map.nodes}
     where: dict[str, list[str]] = {}
-    for report in material.maps:
+    for report in (*material.brews[1:], *material.maps):
         for rung in report.ladder.rungs:
             if rung.descriptor not in here:
                 where.setdefault(rung.descriptor, []).append(how(report, wording))
     for id, places in where.items():
-        yield Barred(material.label(id), wording.say("not_to_print.elsewhere", where=wording.listed(places)))
+        told = wording.listed(list(dict.fromkeys(places)))
+        yield Barred(material.label(id), wording.say("not_to_print.elsewhere", where=told))
 
 
 def _beside(material: Material, wording: Wording) -> Iterator[Barred]:
     counted = {n.descriptor for n in material.whole.map.nodes}
     standings: dict[str, list[str]] = {}
-    for f in material.whole.evidence.values():
+    for f in material.page.evidence.values():
         if f.present and not f.fault and f.standing != "own" and f.descriptor not in counted:
             standings.setdefault(f.descriptor, []).append(f.standing)
     for id, found in standings.items():
@@ -150,8 +164,8 @@ def _beside(material: Material, wording: Wording) -> Iterator[Barred]:
 
 
 def _claimed(material: Material, wording: Wording) -> Iterator[Barred]:
-    for c in material.whole.claims:
-        if c.state == "silent":
+    for c in material.page.claims:
+        if c.state == "silent" and not found_elsewhere(c.descriptor or "", material, wording):
             yield Barred(c.claim, wording.say("not_to_print.claim_silent"))
         elif c.state == "denied":
             people = wording.counted(c.denials, c.of)

@@ -17,7 +17,8 @@ from tastevocab.reading.records import Finding
 class Word:
     """One word with who stands behind it. `label` adds what it leans to; `unsure` of the `people` only hedged;
     `evidence` are the findings' ids. `chance` (0..1) is how often as many of a table that says as many words at random
-    have it (None: not known).
+    have it (None: not known). `when` is the moment at which `when_people` of them found it, where that may be told
+    ("": at several).
     """
 
     descriptor: str
@@ -30,6 +31,8 @@ class Word:
     why: str
     evidence: tuple[str, ...]
     chance: float | None = None
+    when: str = ""
+    when_people: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,7 @@ def other_words(report: Report, spans: Spans) -> tuple[Word, ...]:
 def rung_word(rung: Rung, report: Report, spans: Spans) -> Word:
     """A rung as a word of the pack."""
     node = report.map.by_id[rung.descriptor]
+    when = report.when(rung.descriptor)
     return Word(
         descriptor=rung.descriptor,
         print=rung.print,
@@ -68,6 +72,8 @@ def rung_word(rung: Rung, report: Report, spans: Spans) -> Word:
         why=rung.why,
         evidence=node.evidence,
         chance=rung.chance,
+        when=when.moment if when else "",
+        when_people=when.people if when else 0,
     )
 
 
@@ -151,9 +157,18 @@ def found_text(words: Sequence[Word], wording: Wording) -> str:
                 many=word.of != 1,
                 label=word.label,
                 aside=_aside(word, wording),
+                when=when_text(word, wording),
             )
         )
     return "; ".join(parts)
+
+
+def when_text(word: Word, wording: Wording) -> str:
+    """ "when cool", "three of them when cool", "" where it was found at several moments."""
+    if not word.when:
+        return ""
+    at = wording.at("when").get(word.when, word.when)
+    return wording.say("found.when", at=at, people=word.when_people, all=word.when_people == word.people)
 
 
 def _aside(word: Word, wording: Wording) -> str:

@@ -20,16 +20,24 @@ def roast_age(session: Session, coffee: Coffee) -> int | None:
 
 
 def how(report: Report, wording: Wording) -> str:
-    """The serving in words: "filter, warm"; what was thrown together is said."""
+    """The serving in words: "filter, hot to cool", "filter, warm"; what was thrown together is said."""
     serving = report.map.serving
-    moment = wording.at("moments").get(serving.moment, serving.moment) if serving.moment else None
     parts = [
         serving.brew or wording.say("base.unknown_brew"),
-        moment,
+        _passes(report, wording),
         f"bowl {serving.bowl}" if serving.bowl else None,
         *(wording.say("base.pooled", what=what) for what in report.map.pooled),
     ]
     return ", ".join(str(part) for part in parts if part)
+
+
+def _passes(report: Report, wording: Wording) -> str:
+    """The moments a map is over: the one it is of, or the first and the last."""
+    moments = report.map.moments
+    if len(moments) < 2:
+        return "".join(str(wording.at("moments").get(m, m)) for m in moments)
+    first, last = (wording.at("passes").get(m, m) for m in (moments[0], moments[-1]))
+    return wording.say("base.passes", first=first, last=last)
 
 
 def base_line(report: Report, wording: Wording, served: str = "") -> str:

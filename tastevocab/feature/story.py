@@ -102,12 +102,14 @@ def _evidence(told: Sequence[Change], first: Report, last: Report) -> tuple[str,
 def brew_differences(material: Material, wording: Wording) -> tuple[Difference, ...]:
     """Every brew against the printed one: what a majority found in it and not there, and the other way round.
 
-    Compared at the same moment where the printed brew was tasted then too, so that temperature is not taken for brew.
+    A brew tasted at one moment only is compared with that moment of the printed one, where there is such: temperature
+    must not be taken for brew.
     """
     at = {r.map.serving.moment: r for r in material.moments}
     made = []
     for report in material.brews[1:]:
-        page = at.get(report.map.serving.moment, material.page)
+        only = report.map.moments[0] if len(report.map.moments) == 1 else None
+        page = at.get(only, material.page)
         labels = (how(page, wording), how(report, wording))
         found = contrast(page.map, report.map, material.tools.spans, labels)
         told = [c for c in found.changes if c.told]

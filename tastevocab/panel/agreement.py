@@ -55,8 +55,8 @@ def agreement(gathered: Gathered, spans: Spans, *, samples: int = 1000, seed: in
     """All figures of a session: alpha of the tasters' sets at note, family and category level (MASI distance), alpha
     of each family two or more people named (found or not), W and ordinal alpha of each attribute.
 
-    Servings are all combinations of coffee, brew and moment that were described. A taster who gave a serving nothing
-    at all is a gap there, one who gave something but no flavour an empty set.
+    Servings are all combinations of coffee, brew and moment that were described. A taster who was not there for one is
+    a gap, one who was there and found no flavour an empty set.
     """
     found = [
         f
@@ -84,9 +84,12 @@ def _serving(finding: Finding | AttributeFinding) -> Serving:
 
 
 def _there(gathered: Gathered) -> set[tuple[str, Serving]]:
-    """Who said anything at all of which serving."""
+    """Who was there for which serving, whatever they found: by attendance, where it was kept."""
     everything: Iterable[Finding | AttributeFinding] = (*gathered.findings, *gathered.attributes)
-    return {(f.spot.speaker or "", _serving(f)) for f in everything}
+    own = {(f.spot.speaker or "", _serving(f)) for f in everything if f.standing == "own"}
+    described = {serving for _, serving in own}
+    seats = {(who, tuple(seat)) for seat, people in gathered.present.items() for who in people}
+    return own | {(who, seat) for who, seat in seats if seat in described}
 
 
 def at_level(id: str, level: str, spans: Spans) -> str:

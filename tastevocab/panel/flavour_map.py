@@ -84,6 +84,7 @@ class FlavourMap:
     `nodes` are what was found, in walking order; `wider` the reach words and things nobody said whose span
     holds findings (they can be rungs, never arcs). `came` says of every note of a thing in which forms who found it.
     `beside` counts findings that count no one: echo, led, informed, unattributed.
+    `tasters` were served it, `absent` were to be and have neither row nor word; `moments` are those with findings.
     `pooled` says what was thrown together ("brews: espresso, filter"); `notices` are sentences a reader must see.
     """
 
@@ -99,6 +100,13 @@ class FlavourMap:
     folded: Folded
     came: Mapping[str, Mapping[str, frozenset[str]]] = field(default_factory=dict)
     by_id: Mapping[str, Node] = field(default_factory=dict)
+    absent: tuple[str, ...] = ()
+    moments: tuple[str, ...] = ()
+
+    @property
+    def passes(self) -> str:
+        """The moments it is over, in words: "warm", "hot to cool", "" where none is named."""
+        return " to ".join(dict.fromkeys((self.moments[0], self.moments[-1]))) if self.moments else ""
 
     @property
     def total(self) -> float:
@@ -116,6 +124,8 @@ def build_map(
     pooled: Sequence[str] = (),
     notices: Sequence[str] = (),
     unattributed: int = 0,
+    absent: Sequence[str] = (),
+    moments: Sequence[str] = (),
 ) -> FlavourMap:
     """The map of `findings` (of this serving set only) for the panel `tasters`.
 
@@ -143,6 +153,8 @@ def build_map(
         folded=folded,
         came=_came(findings, folded.tasters, spans),
         by_id={node.descriptor: node for node in nodes},
+        absent=tuple(absent),
+        moments=tuple(moments),
     )
 
 

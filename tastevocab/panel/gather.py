@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
 
+from tastevocab.panel.attendance import Attendance, attendance
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.settling import Settler
@@ -46,7 +47,8 @@ class Told:
 class Gathered:
     """All that a session's sources gave. In `findings` and `attributes` the speaker is a taster's id, coffee and brew
     the session's ids; `unattributed` and `unattributed_attributes` are of nobody on the panel or of no coffee (never
-    counted), `asked` those too unsure to count until a person has decided. `notices` are sentences.
+    counted), `asked` those too unsure to count until a person has decided. `present` says who was there for what.
+    `notices` are sentences.
     """
 
     session: Session
@@ -58,6 +60,7 @@ class Gathered:
     notices: tuple[str, ...] = ()
     unattributed_attributes: tuple[AttributeFinding, ...] = ()
     asked: tuple[Finding | AttributeFinding, ...] = ()
+    present: Attendance = field(default_factory=dict)
 
 
 def gather(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] = lambda steps: None) -> Gathered:
@@ -194,6 +197,7 @@ def pooled(told: Told) -> Gathered:
         unattributed=tuple(f for f in whole.findings if not _fits(f.spot)),
         unattributed_attributes=tuple(a for a in whole.attributes if not _fits(a.spot)),
         asked=whole.asked,
+        present=attendance((e.source, e.reading) for e in told.entries),
         notices=(*told.notices, *_silence(told.session, known)),
     )
 

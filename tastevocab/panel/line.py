@@ -7,14 +7,15 @@ weight x likeness to the nearest printed word; exact for the small numbers of wo
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations, islice
+from itertools import combinations
 
 import numpy as np
 
 from tastevocab.panel.flavour_map import FlavourMap, own_weights
-from tastevocab.panel.folding import Floats, Folded
+from tastevocab.panel.folding import Floats, Folded, Integers
 from tastevocab.panel.rungs import Ladder, can_be_rung, chosen_ids
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import MOMENTS, Finding
@@ -22,6 +23,12 @@ from tastevocab.vocabulary.measures import TreeMeasures
 
 EXACT = 200_000
 """Subsets tried at most; beyond, words are picked one by one (at least 63 % of the best, Nemhauser et al. 1978)."""
+
+BATCH = 2048
+"""Subsets weighed at a time."""
+
+TIE = 0.01
+"""Lines tie whose coverage differs by less than a point: as much as is printed of it."""
 
 PANEL_LIMIT = 60
 """Panels up to this size are re-counted without each taster in turn; in a crowd one leaves no trace."""
@@ -65,20 +72,43 @@ def notes_line(
     order: str = "strongest",
     findings: Sequence[Finding] = (),
 ) -> NotesLine:
-    """Choose up to `words` of the ladder's rungs; `order` is "strongest" or "unfolding" (that needs `findings`)."""
+    """Choose up to `words` of the ladder's rungs; `order` is "strongest" or "unfolding" (that needs `findings`).
+
+    Of lines that tie, the one that stands best for what was said in a closing round (of `findings`).
+    """
     candidates = [r.descriptor for r in ladder.rungs]
     likeness = likenesses(map.folded.descriptors, candidates, measures)
     weights = own_weights(map.folded, map.weighting)
-    chosen = [candidates[i] for i in best_subset(likeness, weights, words)]
+    closing = _closing_words(map.tasters, findings)
+    picked = best_subset(likeness, weights, words, _votes(map.folded, closing))
+    by_closing = set(picked) != set(best_subset(likeness, weights, words))
+    chosen = [candidates[i] for i in picked]
     line = unfolding(chosen, findings, spans) if order == "unfolding" else chosen
     return NotesLine(
         words=tuple(line),
         order=order,
         coverage=coverage(map.folded, weights, chosen, measures),
         best=_best_lines(map, weights, measures, spans),
-        unstable=_leave_one_out(map, spans, measures, words, candidates, frozenset(chosen)),
-        why=_why(len(chosen), len(candidates), words, order),
+        unstable=_leave_one_out(map, spans, measures, words, candidates, frozenset(chosen), closing),
+        why=_why(len(chosen), len(candidates), words, order, by_closing),
     )
+
+
+def _closing_words(tasters: Sequence[str], findings: Sequence[Finding]) -> set[tuple[str, str]]:
+    """Taster and descriptor of all that was found in a closing round."""
+    panel = set(tasters)
+    return {
+        (f.spot.speaker or "", f.descriptor)
+        for f in findings
+        if f.spot.closing and f.present and not f.fault and f.standing == "own" and f.spot.speaker in panel
+    }
+
+
+def _votes(folded: Folded, closing: set[tuple[str, str]]) -> Floats:
+    """How many of a panel named each descriptor in the closing round."""
+    panel = set(folded.tasters)
+    counts = Counter(descriptor for taster, descriptor in closing if taster in panel)
+    return np.array([counts[d] for d in folded.descriptors], dtype=np.float64)
 
 
 def coverage(folded: Folded, weights: Floats, words: Sequence[str], measures: TreeMeasures) -> float:
@@ -96,28 +126,34 @@ def likenesses(found: Sequence[str], words: Sequence[str], measures: TreeMeasure
     )
 
 
-def best_subset(likeness: Floats, weights: Floats, size: int) -> tuple[int, ...]:
+def best_subset(likeness: Floats, weights: Floats, size: int, votes: Floats | None = None) -> tuple[int, ...]:
     """The columns of `likeness` (rows x columns, not negative), `size` of them or all if fewer, that maximise
     sum over rows of weight x the row's best chosen column.
 
-    Exact while there are at most `EXACT` subsets, else greedy. Ties go to the earliest columns.
+    Exact while there are at most `EXACT` subsets, else greedy. Of subsets within `TIE` of the best the same sum with
+    `votes` for weights decides, where there are any; then the earliest columns.
     """
     columns = likeness.shape[1]
     size = min(size, columns)
     if size <= 0:
         return ()
-    gain = likeness * weights[:, None]
     if math.comb(columns, size) > EXACT:
-        return _greedy(gain, size)
-    best: tuple[int, ...] = ()
-    best_value = -1.0
-    subsets = combinations(range(columns), size)
-    while batch := list(islice(subsets, 2048)):
-        values = gain[:, np.array(batch)].max(axis=2).sum(axis=0)
-        top = int(np.argmax(values > values.max() - 1e-12))
-        if values[top] > best_value + 1e-12:
-            best, best_value = batch[top], float(values[top])
-    return best
+        return _greedy(likeness * weights[:, None], size)
+    subsets = np.array(list(combinations(range(columns), size)))
+    values = _worth(likeness, weights, subsets)
+    if votes is not None and votes.any():
+        tied = np.flatnonzero(values > values.max() - TIE * weights.sum())
+        said = _worth(likeness, votes, subsets[tied])
+        tied = tied[said > said.max() - 1e-12]
+        values, subsets = values[tied], subsets[tied]
+    return tuple(int(i) for i in subsets[int(np.argmax(values > values.max() - 1e-12))])
+
+
+def _worth(likeness: Floats, weights: Floats, subsets: Integers) -> Floats:
+    """For each subset of columns the sum over rows of weight x the row's best column in it."""
+    gain = likeness * weights[:, None]
+    parts = [gain[:, subsets[i : i + BATCH]].max(axis=2).sum(axis=0) for i in range(0, len(subsets), BATCH)]
+    return np.concatenate(parts)
 
 
 def _greedy(gain: Floats, size: int) -> tuple[int, ...]:
@@ -150,6 +186,7 @@ def _leave_one_out(
     words: int,
     candidates: Sequence[str],
     line: frozenset[str],
+    closing: set[tuple[str, str]],
 ) -> tuple[tuple[str, tuple[str, ...]], ...] | None:
     if len(map.tasters) > PANEL_LIMIT:
         return None
@@ -160,7 +197,7 @@ def _leave_one_out(
         rest = map.folded.without(taster)
         rungs = sorted(chosen_ids(rest, spans, ids), key=lambda id: (strength.get(id, len(strength)), spans.order[id]))
         weights = own_weights(rest, map.weighting)
-        picked = best_subset(likenesses(rest.descriptors, rungs, measures), weights, words)
+        picked = best_subset(likenesses(rest.descriptors, rungs, measures), weights, words, _votes(rest, closing))
         left = frozenset(rungs[i] for i in picked)
         if left != line:
             changed.append((taster, tuple(rungs[i] for i in picked)))
@@ -179,10 +216,11 @@ def unfolding(words: Sequence[str], findings: Sequence[Finding], spans: Spans) -
     return sorted(words, key=lambda id: (*middle(id), list(words).index(id)))
 
 
-def _why(chosen: int, candidates: int, words: int, order: str) -> str:
+def _why(chosen: int, candidates: int, words: int, order: str, by_closing: bool) -> str:
     named = {"strongest": "strongest first", "unfolding": "as the cup unfolds"}[order]
     if not chosen:
         return "No word reached quorum: the line stays empty."
     if candidates <= words:
         return f"All {chosen} at quorum, {named}." if chosen > 1 else "The only word at quorum."
-    return f"Of {candidates} words at quorum the {chosen} that best stand for the whole map, {named}."
+    tied = "; of lines that tie, the one nearest to the closing round" if by_closing else ""
+    return f"Of {candidates} words at quorum the {chosen} that best stand for the whole map, {named}{tied}."

@@ -166,10 +166,13 @@ def line_of(source: Source, **other: str) -> str:
         "from": None if source.since is None else clock(source.since),
         "to": None if source.until is None else clock(source.until),
         "reveal": None if source.reveal is None else clock(source.reveal),
+        "closing": None if source.closing is None else clock(source.closing),
         "text": source.text or None,
         **other,
     }
     cells = [f"{key}: {_plain(value)}" for key, value in values.items() if value]
+    if source.tasters:
+        cells.append(f"tasters: [{', '.join(map(_plain, source.tasters))}]")
     if source.speakers:
         pairs = ", ".join(f"{_plain(name)}: {_plain(taster)}" for name, taster in source.speakers.items())
         cells.append(f"speakers: {{{pairs}}}")

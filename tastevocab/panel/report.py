@@ -65,6 +65,8 @@ def map_json(report: Report) -> dict[str, Any]:
         "bowl": made.serving.bowl,
         "tasters": len(made.tasters),
         "quorum": quorum(len(made.tasters)),
+        "moments": list(made.moments),
+        "absent": list(made.absent),
         "pooled": list(made.pooled),
         "notices": list(made.notices),
         "nodes": [_node(node, report) for node in made.nodes],
@@ -72,7 +74,7 @@ def map_json(report: Report) -> dict[str, Any]:
             {"descriptor": d.descriptor, "print": d.print, "people": len(d.tasters), "evidence": list(d.evidence)}
             for d in made.denied
         ],
-        "rungs": [_rung(rung) for rung in report.ladder.rungs],
+        "rungs": [_rung(rung, report) for rung in report.ladder.rungs],
         "ladder": [asdict(step) for step in report.ladder.steps],
         "verdict": report.ladder.verdict,
         "line": list(line.words),
@@ -123,7 +125,7 @@ def _node(node: Node, report: Report) -> dict[str, Any]:
     return row
 
 
-def _rung(rung: Rung) -> dict[str, Any]:
+def _rung(rung: Rung, report: Report) -> dict[str, Any]:
     return {
         "descriptor": rung.descriptor,
         "print": rung.print,
@@ -138,6 +140,7 @@ def _rung(rung: Rung) -> dict[str, Any]:
         "interval": _rounded(wilson(rung.people, rung.of)),
         "chance": _six(rung.chance),
         "chance_quorum": _six(rung.chance_quorum),
+        "moments": dict(report.by_moment(rung.descriptor)),
     }
 
 

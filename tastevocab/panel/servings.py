@@ -7,51 +7,97 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tastevocab.errors import InputError, near
+from tastevocab.panel.attendance import served
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, Spot
 
 EACH = "each"
+NAMED = 8
+"""Tasters named in a sentence at most."""
 
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """The findings of one serving set and the panel they count against; `pooled` and `notices` are for captions."""
+    """The findings of one serving set and those of the panel who were served it: all that was said before the coffee
+    was named, over all its moments unless the serving is of one.
+
+    `absent` were to taste it and have neither row nor word; `moments` are those with findings; `pooled` and `notices`
+    are for captions.
+    """
 
     serving: Serving
     tasters: tuple[str, ...]
+    absent: tuple[str, ...]
     findings: tuple[Finding, ...]
     attributes: tuple[AttributeFinding, ...]
+    moments: tuple[str, ...]
     pooled: tuple[str, ...]
     notices: tuple[str, ...]
     unattributed: int
 
 
 def select(gathered: Gathered, serving: Serving, *, pool: bool = False) -> Selection:
-    """What was found of one serving set.
+    """What was found of one serving set, and who was there.
 
-    Raises `InputError` where the coffee, brew or moment is unknown, and where findings of several brews or moments
-    would be thrown together without `pool`.
+    Raises `InputError` where the coffee, brew or moment is unknown, and where findings of several brews would be thrown
+    together without `pool`.
     """
     _known(gathered, serving)
     findings = tuple(f for f in gathered.findings if _belongs(f.spot, serving))
     pooled = tuple(_mixed(findings, serving, gathered))
     if pooled and not pool:
-        several = " and in several ".join(pooled)
         raise InputError(
-            f"{serving.label()} was tasted in several {several}: they are not thrown together unasked",
+            f"{serving.label()} was tasted in several {pooled[0]}: they are not thrown together unasked",
             place=gathered.session.place,
-            mend="choose one (--brew ID, --moment M), ask for each (--brew each, --moment each), or add --pool",
+            mend="choose one (--brew ID), ask for each (--brew each), or add --pool",
         )
+    tasters = served(gathered.session, gathered.present, serving.coffee, serving.brew, serving.moment)
+    named = gathered.session.panel(serving.coffee, serving.brew)
+    absent = tuple(t for t in named if t not in set(tasters))
     return Selection(
         serving=serving,
-        tasters=gathered.session.panel(serving.coffee, serving.brew),
+        tasters=tasters,
+        absent=absent,
         findings=findings,
         attributes=tuple(a for a in gathered.attributes if _belongs(a.spot, serving)),
+        moments=_passes(gathered, serving, findings),
         pooled=pooled,
-        notices=tuple(_left_out(gathered, serving)),
+        notices=(*_gaps(absent, serving), *_left_out(gathered, serving)),
         unattributed=sum(f.present and f.spot.coffee in (None, serving.coffee) for f in gathered.unattributed),
     )
+
+
+def _passes(gathered: Gathered, serving: Serving, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """The moments a map is over: one alone only where every finding names it."""
+    if serving.moment:
+        return (serving.moment,)
+    found = moments_found(gathered, serving.coffee, serving.brew)
+    return () if len(found) == 1 and any(f.spot.moment is None for f in findings) else found
+
+
+def _gaps(absent: Sequence[str], serving: Serving) -> Iterator[str]:
+    if absent:
+        who = ", ".join(absent[:NAMED]) + (f" and {len(absent) - NAMED:,} more" if len(absent) > NAMED else "")
+        one = len(absent) == 1
+        when = f" at {serving.moment}" if serving.moment else ""
+        have, they = ("has", "a gap, not a no") if one else ("have", "gaps, not noes")
+        yield f"{who} {have} neither row nor word{when} here: {they}, and not counted."
+
+
+def printed_serving(gathered: Gathered, coffee: str, brew: str | None = None, moment: str | None = None) -> Serving:
+    """The serving set that speaks for a coffee: one brew, over its whole tasting, unless one `moment` is asked for.
+
+    The brew is that in which most tasters named a flavour (the session's first of equals; none where more of them named
+    none).
+    """
+    brews = brews_found(gathered, coffee)
+    if brew is None and brews:
+        own = [f.spot for f in gathered.findings if f.spot.coffee == coffee and _counted(f)]
+        counts = Counter(brew for _, brew in {(spot.speaker, spot.brew) for spot in own})
+        most = max(brews, key=lambda b: (counts[b], -brews.index(b)))
+        brew = most if counts[most] >= counts[None] else None
+    return Serving(coffee, brew, moment)
 
 
 def serving_sets(
@@ -60,14 +106,18 @@ def serving_sets(
     brews: Sequence[str] = (),
     moments: Sequence[str] = (),
     bowl: str | None = None,
+    *,
+    pool: bool = False,
 ) -> tuple[Serving, ...]:
     """A serving set for each coffee (all of the session if none is named) and each brew and moment asked for.
 
-    "each" stands for every brew or moment that has findings of that coffee.
+    "each" stands for every brew or moment that has findings of that coffee. Where no brew is asked for it is the one
+    that is printed, or with `pool` all of them.
     """
     sets = []
     for coffee in coffees or tuple(gathered.session.coffees):
-        for brew in _asked(brews, brews_found(gathered, coffee)):
+        printed = None if pool or coffee not in gathered.session.coffees else printed_serving(gathered, coffee).brew
+        for brew in _asked(brews, brews_found(gathered, coffee)) if brews else (printed,):
             for moment in _asked(moments, moments_found(gathered, coffee, brew)):
                 sets.append(Serving(coffee, brew, moment, bowl))
     return tuple(sets)
@@ -117,17 +167,16 @@ def _known(gathered: Gathered, serving: Serving) -> None:
             raise InputError(f"unknown {what} {given!r}", place=session.place, mend=near(given, known))
 
 
+def _counted(f: Finding) -> bool:
+    return f.present and not f.fault and f.standing == "own"
+
+
 def _mixed(findings: Iterable[Finding], serving: Serving, gathered: Gathered) -> Iterator[str]:
-    counted = [f.spot for f in findings if f.present and not f.fault and f.standing == "own"]
     if serving.brew is None:
-        found = {s.brew for s in counted if s.brew}
+        found = {f.spot.brew for f in findings if f.spot.brew and _counted(f)}
         if len(found) > 1:
             ordered = [b for b in brews_found(gathered, serving.coffee) if b in found]
             yield f"brews ({', '.join(ordered)})"
-    if serving.moment is None:
-        moments = [m for m in MOMENTS if any(s.moment == m for s in counted)]
-        if len(moments) > 1:
-            yield f"moments ({', '.join(moments)})"
 
 
 def _left_out(gathered: Gathered, serving: Serving) -> Iterator[str]:

@@ -55,9 +55,10 @@ class BrewCard:
 class Source:
     """One entry under `notes`: a file (`source`) or the words themselves (`text`), and what it does not say itself.
 
-    `speakers` maps a name in the file to a taster; `reveal` is the second at which the coffee was named (later
-    findings are informed), `informed` says that all of it came after. Only what is said from second `since` on and
-    before `until` belongs to the entry (None: from the first, to the last).
+    `speakers` maps a name in the file to a taster; `tasters` are who was there, found something or not; `reveal` is
+    the second at which the coffee was named (later findings are informed), `informed` says that all of it came after;
+    `closing` is the second at which the closing round began (None: as it is heard). Only what is said from second
+    `since` on and before `until` belongs to the entry (None: from the first, to the last).
     """
 
     source: str = ""
@@ -68,7 +69,9 @@ class Source:
     moment: str | None = None
     bowl: str | None = None
     speakers: Mapping[str, str] = field(default_factory=dict)
+    tasters: tuple[str, ...] = ()
     reveal: float | None = None
+    closing: float | None = None
     since: float | None = None
     until: float | None = None
     informed: bool = False
@@ -135,16 +138,18 @@ def _session(given: Any, path: Path) -> Session:
     top = as_mapping(given, os.fspath(path))
     assert isinstance(top, Lines)
     coffees, brews, notes = _cards(top, "coffees"), _cards(top, "brews"), _entries(top)
+    tasters = _names(top, "tasters")
+    people = {t.casefold(): t for t in tasters}
     return Session(
         id=_text(top, "session") or path.stem,
         file=os.fspath(path),
         folder=path.resolve().parent,
         date=_text(top, "date"),
         blind=_flag(top, "blind"),
-        tasters=_names(top, "tasters"),
-        coffees={id: _coffee(id, entry) for id, entry in coffees},
-        brews={id: _brew(id, entry) for id, entry in brews},
-        sources=tuple(_source(entry) for entry in notes),
+        tasters=tasters,
+        coffees={id: _coffee(id, entry, people) for id, entry in coffees},
+        brews={id: _brew(id, entry, people) for id, entry in brews},
+        sources=tuple(_source(entry, people) for entry in notes),
         speakers=_pairs(top, "speakers"),
         bowls=_whole(top, "bowls"),
         codes=_codes(top, path.resolve().parent),
@@ -159,7 +164,7 @@ def _session(given: Any, path: Path) -> Session:
     )
 
 
-def _coffee(id: str, entry: Lines) -> Coffee:
+def _coffee(id: str, entry: Lines, people: Mapping[str, str]) -> Coffee:
     return Coffee(
         id=id,
         name=_text(entry, "name") or id,
@@ -168,16 +173,21 @@ def _coffee(id: str, entry: Lines) -> Coffee:
         additions=_text(entry, "additions"),
         process=_text(entry, "process"),
         roasted=_text(entry, "roasted"),
-        tasters=_names(entry, "tasters"),
+        tasters=_people(entry, people),
         duplicate_of=_text(entry, "duplicate_of"),
         more={str(k): str(v) for k, v in entry.items() if k not in keys.COFFEE and v is not None},
         place=entry.place(),
     )
 
 
-def _brew(id: str, entry: Lines) -> BrewCard:
+def _people(entry: Lines, people: Mapping[str, str]) -> tuple[str, ...]:
+    """The `tasters` of a card or an entry, spelt as the session spells them (`people` by name in small letters)."""
+    return tuple(people.get(name.casefold(), name) for name in _names(entry, "tasters"))
+
+
+def _brew(id: str, entry: Lines, people: Mapping[str, str]) -> BrewCard:
     facts = {str(k): v for k, v in entry.items() if k not in keys.BREW and isinstance(v, (str, int, float))}
-    return BrewCard(id, _text(entry, "method"), facts, _names(entry, "tasters"), entry.place())
+    return BrewCard(id, _text(entry, "method"), facts, _people(entry, people), entry.place())
 
 
 def _entries(top: Lines) -> list[Lines]:
@@ -206,7 +216,7 @@ def _bare_source(name: str, top: Lines) -> Lines:
     return entry
 
 
-def _source(entry: Lines) -> Source:
+def _source(entry: Lines, people: Mapping[str, str]) -> Source:
     return Source(
         source=_text(entry, "source"),
         text=_text(entry, "text"),
@@ -216,7 +226,9 @@ def _source(entry: Lines) -> Source:
         moment=_text(entry, "moment") or None,
         bowl=_text(entry, "bowl") or None,
         speakers=_pairs(entry, "speakers"),
+        tasters=_people(entry, people),
         reveal=_seconds(entry, "reveal"),
+        closing=_seconds(entry, "closing"),
         since=_seconds(entry, "from"),
         until=_seconds(entry, "to"),
         informed=_flag(entry, "informed") is True,

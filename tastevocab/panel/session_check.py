@@ -66,6 +66,7 @@ def _people(session: Session) -> Iterator[Problem]:
         seen.add(taster.casefold())
     cards = [(c.id, c.tasters, c.place) for c in session.coffees.values()]
     cards += [(b.id, b.tasters, b.place) for b in session.brews.values()]
+    cards += [("tasters", s.tasters, s.place) for s in session.sources]
     for id, tasters, place in cards:
         for taster in tasters:
             if taster.casefold() not in seen:

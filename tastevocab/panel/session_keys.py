@@ -19,8 +19,8 @@ FACTS = (
     "price", "weight", "sku", "url", "remark",
 )  # fmt: skip
 SOURCE = (
-    "source", "text", "taster", "coffee", "brew", "moment", "bowl", "speakers", "reveal", "from", "to",
-    "informed",
+    "source", "text", "taster", "tasters", "coffee", "brew", "moment", "bowl", "speakers", "reveal", "closing", "from",
+    "to", "informed",
 )  # fmt: skip
 BREW = ("method", "tasters")
 # How like a key of a brew card must be to one that is read, to be taken for it misspelt: "methd", "taster".

@@ -81,6 +81,8 @@ class Settler:
             brew=self.brew_of(spot.brew or source.brew),
             moment=spot.moment or source.moment,
             bowl=spot.bowl or source.bowl,
+            closing=_closing(source, spot),
+            revealed=spot.revealed or _late(source, spot),
         )
 
     def _speaker(self, source: Source, spot: Spot) -> str:
@@ -166,10 +168,21 @@ def _judged(source: Source, found: Iterable[Judged], at: Callable[[Spot], Spot])
     """The findings at their settled spots; informed from the entry's reveal on, or all of them."""
     made = []
     for f in found:
-        told = source.reveal is not None and f.spot.at is not None and f.spot.at >= source.reveal
-        late = source.informed or told
+        late = _late(source, f.spot)
         made.append(replace(f, spot=at(f.spot), standing="informed") if late else replace(f, spot=at(f.spot)))
     return tuple(made)
+
+
+def _late(source: Source, spot: Spot) -> bool:
+    """Whether the entry says that the coffee had been named by then."""
+    return source.informed or (source.reveal is not None and spot.at is not None and spot.at >= source.reveal)
+
+
+def _closing(source: Source, spot: Spot) -> bool:
+    """Whether it was said in the closing round: as the entry says, or as it was heard."""
+    if source.closing is None or spot.at is None:
+        return spot.closing
+    return spot.at >= source.closing
 
 
 def _beside(found: Iterable[Beside], at: Callable[[Spot], Spot]) -> tuple[Beside, ...]:

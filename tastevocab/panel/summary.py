@@ -15,6 +15,7 @@ from tastevocab.panel.flavour_map import FlavourMap, Serving, Weighting, build_m
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.intervals import Intervals, bootstrap
 from tastevocab.panel.line import NotesLine, coverage, notes_line
+from tastevocab.panel.moments import When, people_by_moment, told_when
 from tastevocab.panel.rungs import Ladder, climb
 from tastevocab.panel.servings import select
 from tastevocab.panel.session import Coffee, Session
@@ -65,6 +66,15 @@ class Report:
     chance: Chance | None = None
     chance_choice: Choice = "say"
 
+    def by_moment(self, descriptor: str) -> Mapping[str, int]:
+        """How many found a descriptor of the map, at it or below, at each moment."""
+        node = self.map.by_id[descriptor]
+        return people_by_moment(self.evidence[id] for id in node.evidence)
+
+    def when(self, descriptor: str) -> When | None:
+        """The moment that may be told of a descriptor of the map, if there is one."""
+        return told_when(self.by_moment(descriptor), self.map.by_id[descriptor].people, self.map.moments)
+
 
 def bench(vocabulary: Vocabulary, names: Names | None = None) -> Bench:
     """The vocabulary with its spans, its tree measures and a finder of claimed words (by `names` if given)."""
@@ -94,6 +104,8 @@ def map_of(
         pooled=chosen.pooled,
         notices=chosen.notices,
         unattributed=chosen.unattributed,
+        absent=chosen.absent,
+        moments=chosen.moments,
     )
 
 

@@ -20,13 +20,13 @@ NAMES = 8
 
 
 def heading(report: Report) -> str:
-    """ "Vale Alto: filter, warm, 5 tasters, blind, 2026-03-02"."""
+    """ "Vale Alto: filter, hot to cool, 5 tasters, blind, 2026-03-02"."""
     serving, session = report.map.serving, report.session
     blind = {True: "blind", False: "not blind", None: None}[session.blind]
     count = len(report.map.tasters)
     parts = (
         serving.brew,
-        serving.moment,
+        report.map.passes,
         f"bowl {serving.bowl}" if serving.bowl else None,
         f"{count:,} taster{'s' if count != 1 else ''}",
         blind,
@@ -91,7 +91,7 @@ def _line(report: Report) -> Iterator[str]:
     for word in line.words:
         rung = labels[word]
         low, high = wilson(rung.people, rung.of)
-        yield f"  {rung.label}: {rung.why}"
+        yield f"  {rung.label}: {rung.why}{_when(report, word)}"
         if of < CROWD:
             range_ = f"{100 * low:.0f} to {100 * high:.0f} %"
             yield f"    {rung.people} of {rung.of} may stand for anything from {range_} of such tasters."
@@ -101,6 +101,11 @@ def _line(report: Report) -> Iterator[str]:
     if others:
         yield f"  Also at quorum: {', '.join(f'{r.label} ({r.people} of {r.of})' for r in others)}"
     yield f"  Weighting {WEIGHTINGS[made.weighting]}."
+
+
+def _when(report: Report, word: str) -> str:
+    when = report.when(word)
+    return f" {when.people} of them found it {when.moment}." if when else ""
 
 
 def _bests(report: Report) -> str:

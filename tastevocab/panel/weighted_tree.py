@@ -30,7 +30,7 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
     panel = f"{of:,} taster{'s' if of != 1 else ''}"
     blind = {True: ", blind", False: ", not blind", None: ""}[report.session.blind]
     brewed = ", ".join(
-        part for part in (serving.brew, serving.moment, f"bowl {serving.bowl}" if serving.bowl else "") if part
+        part for part in (serving.brew, made.passes, f"bowl {serving.bowl}" if serving.bowl else "") if part
     )
     pooled = tuple(f"pooled over {what}" for what in made.pooled)
     lines = (brewed, *pooled, panel + blind, report.session.date)

@@ -34,7 +34,7 @@ def test_the_hold_stands_first_then_the_line_who_ladder_and_claims(demo):
     text = demo[1].stdout
     assert text.startswith("HOLD AND RE-TASTE: Loma Serena: phenolic, 2 of 5 tasters")
     marks = [
-        "Notes line: red fruit, caramel",
+        "Notes line: chocolatey, red fruit, caramel",
         "Copy",
         "Text message",
         "Ladder, narrowest first",

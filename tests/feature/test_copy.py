@@ -33,8 +33,8 @@ def test_sixty_to_ninety_words_with_the_people_in_them(table, wording):
     assert 60 <= made.words <= 90
     assert made.words == len(made.text.split())
     assert not made.short
-    assert "Five people tasted Coffee One blind (filter, warm, day 9 after roasting)." in made.text
-    assert "Four of five tasters found red cherry; three of five found caramel." in made.text
+    assert "Five people tasted Coffee One blind (filter, hot to cool, day 9 after roasting)." in made.text
+    assert "All five tasters found mandarin, when cool;" in made.text
     assert "One taster put it as “cherry cola, honestly”." in made.text
 
 

@@ -93,10 +93,26 @@ def test_the_printed_words_by_hand(rows, maps, demo):
     assert printed["quorum"] == QUORUM
     assert printed["line"] == ["reach/red_fruit", "sugar_jar/caramel_toffee/caramel"]
     assert [(r["people"], r["of"]) for r in printed["rungs"]] == [(4, 5), (3, 5)]
-    assert demo.notes.sentence == (
-        "Loma Serena, filter, warm: four of five tasters found red fruit (one of them unsure); "
-        "three of five found caramel."
-    )
+
+
+def test_the_whole_tasting_by_hand(rows, maps, demo):
+    """All moments of the brew together, every taster once a word: by sets over the rows, apart from the code."""
+    own = [r for r in rows if r["counted"] == "yes" and r["brew"] == "filter"]
+    excerpt = {d["descriptor"]: d for d in json.loads(demo.files["vocabulary.json"])["descriptors"]}
+    printed = maps["filter", None]
+    assert printed["moments"] == ["hot", "warm", "cool"]
+    for rung in printed["rungs"]:
+        id = rung["descriptor"]
+        span = [id, *excerpt[id].get("span", ())]
+        inside = [r for r in own if any(r["descriptor"] == s or r["descriptor"].startswith(s + "/") for s in span)]
+        assert rung["people"] == len({r["taster"] for r in inside}), id
+        when = {m: len({r["taster"] for r in inside if r["moment"] == m}) for m in ("hot", "warm", "cool")}
+        assert rung["moments"] == {m: n for m, n in when.items() if n}, id
+    assert {w.print: (w.people, w.when) for w in demo.notes.line} == {
+        "chocolatey": (5, "hot"),
+        "red fruit": (4, "warm"),
+        "caramel": (3, "warm"),
+    }
 
 
 def test_hot_to_cool_by_hand(rows, demo):

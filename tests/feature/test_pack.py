@@ -161,33 +161,52 @@ def test_the_notes_page_is_accessible(demo, tmp_path, width, scheme):
 # --- which serving is printed ---
 
 
-def test_warm_is_printed_when_a_quorum_tasted_it_warm(table):
+def test_the_whole_tasting_of_the_brew_is_printed(table):
+    """What everybody said at some moment is on the bag, and the copy says when."""
+    table.all_say("abcde", "milk_chocolate", moment="hot")
+    table.all_say("abc", "caramel", moment="warm")
+    table.all_say("abcd", "mandarin", moment="cool")
+    made = table.pack()
+    assert made.material.page.map.serving.moment is None
+    assert made.material.page.map.moments == ("hot", "warm", "cool")
+    assert made.material.page.map.pooled == ()
+    assert [(w.print, w.people, w.when) for w in made.notes.line] == [
+        ("milk chocolate", 5, "hot"),
+        ("mandarin", 4, "cool"),
+        ("caramel", 3, "warm"),
+    ]
+    assert made.notes.base == "5 tasters, blind, filter, hot to cool, day 9 after roasting"
+    assert "four of five found mandarin, when cool" in made.notes.sentence
+
+
+def test_a_taster_counts_once_for_a_word_wherever_they_found_it(table):
+    for moment in ("hot", "warm", "cool"):
+        table.all_say("ab", "caramel", moment=moment)
+    table.all_say("c", "caramel", moment="warm")
+    [word] = table.pack().notes.line
+    assert (word.people, word.when) == (3, "")
+
+
+def test_one_moment_on_request(table):
     table.all_say("abcde", "caramel", moment="hot")
     table.all_say("abc", "mandarin", moment="warm")
-    assert table.material().page.map.serving.moment == "warm"
+    assert table.material(HouseStyle(moment="warm")).page.map.serving.moment == "warm"
+    asked = make_packs(table.gathered(), table.tools, HouseStyle(), Wording(), Wishes(moment="warm"))[0]
+    assert asked.notes.base.startswith("5 tasters, blind, filter, warm,")
+    assert table.material(HouseStyle(moment="cool")).page.map.serving.moment is None
 
 
-def test_else_the_moment_most_tasted(table):
-    table.all_say("abcde", "caramel", moment="hot")
-    table.all_say("ab", "mandarin", moment="warm")
-    assert table.material().page.map.serving.moment == "hot"
-
-
-def test_notes_without_a_moment_are_pooled_and_said_to_be(table):
+def test_a_moment_only_some_of_the_findings_name_is_not_said_of_all(table):
     table.all_say("abcd", "caramel", moment=None)
     table.say("ana", "mandarin", moment="hot")
-    table.say("ben", "mandarin", moment="cool")
-    page = table.material().page
-    assert page.map.serving.moment is None
-    assert page.map.pooled == ("moments (hot, cool)",)
-    assert "pooled over moments (hot, cool)" in table.pack().notes.base
+    assert table.pack().notes.base.startswith("5 tasters, blind, filter, day 9")
 
 
 def test_brews_are_never_thrown_together(table):
     table.session = replace(table.session, brews={**table.session.brews, "espresso": BrewCard("espresso", "espresso")})
     table.all_say("abc", "caramel", brew="filter")
     table.all_say("abcd", "dark_chocolate", brew="espresso")
-    assert page_serving(table.gathered(), "one", None, "warm").brew == "espresso"
+    assert page_serving(table.gathered(), "one", None).brew == "espresso"
     assert {r.map.serving.brew for r in table.material().brews} == {"filter", "espresso"}
 
 
@@ -263,7 +282,7 @@ def test_every_picture_says_what_it_rests_on(demo, name):
     ):
         assert said in text
     assert ("filter, hot, warm and cool" in text) == (name == "wheels-moments.svg")
-    assert ("filter, warm; espresso, hot" in text) == (name == "wheels-brews.svg")
+    assert ("filter, hot to cool; espresso, hot" in text) == (name == "wheels-brews.svg")
 
 
 def test_a_picture_never_says_more_than_the_record(table):

@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from tastevocab.feature.copy import write_copy
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.printing import claim_wordings, not_to_print, sounds_like
-from tastevocab.panel.session import Coffee
+from tastevocab.feature.story import cooling_story
+from tastevocab.panel.session import BrewCard, Coffee
 
 
 def reasons(table, wording):
@@ -32,7 +34,7 @@ def test_faults_hold_first_and_are_never_printed(table, wording):
         text = pack.files[name].decode()
         assert text.index("HOLD AND RE-TASTE") < text.index("caramel", text.index("HOLD"))
     for name in ("wheel.svg", "wheel.html"):
-        assert "phenolic" not in pack.files[name].decode()
+        assert "phenolic" not in pack.files[name].decode().replace(pack.notes.banner, "")
     assert "phenolic" not in pack.notes.copy.text + pack.notes.sentence + pack.notes.message.text
 
 
@@ -87,13 +89,34 @@ def test_a_claim_one_taster_met_is_not_the_panels(table, wording):
     assert made.printing == "Print it as the roaster’s word, if at all: one of five found it."
 
 
-def test_a_claim_met_only_when_cool_says_so(table, wording):
+def test_a_claim_met_only_when_cool_is_met(table, wording):
     claimed(table, "mandarin")
     table.all_say("abcde", "caramel")
     table.all_say("abc", "mandarin", moment="cool")
     [made] = claim_wordings(table.material(), wording)
-    assert (made.people, made.found) == (3, 0)
-    assert made.printing == "The panel found it, but not in the serving that is printed: say where (filter, cool)."
+    assert (made.people, made.of, made.printing) == (3, 5, "Print: the panel found it.")
+
+
+def test_a_claim_met_in_another_brew_says_so(table, wording):
+    claimed(table, "mandarin", "jasmine")
+    table.session = replace(table.session, brews={**table.session.brews, "espresso": BrewCard("espresso", "espresso")})
+    table.all_say("abcde", "caramel")
+    table.all_say("abc", "mandarin", brew="espresso", moment="hot")
+    material = table.material()
+    made = {c.claim: c for c in claim_wordings(material, wording)}
+    where = "espresso, hot, 3 of 5"
+    assert made["mandarin"].printing == f"Found, but not in the serving that is printed: say where ({where})."
+    assert (made["mandarin"].state, made["mandarin"].people) == ("silent", 0)
+    told = write_copy(material, cooling_story(material, wording), wording).text
+    assert "names jasmine, which nobody" in told
+
+
+def test_no_line_contradicts_itself(table, wording):
+    """A word at quorum that a narrower one replaces is not "below the quorum"."""
+    table.all_say("abcd", "mandarin")
+    table.say("eve", "reach/citrus")
+    found = reasons(table, wording)
+    assert found["citrus"] == "all five found it or something inside it; wider than mandarin and adds only one person"
 
 
 @pytest.mark.parametrize("claim", ["low acid, gentle on the stomach", "malic acid", "organic peach", "Energising"])

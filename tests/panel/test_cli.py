@@ -101,9 +101,14 @@ def test_figures_recomputed_by_hand_from_the_evidence(run) -> None:
             assert node["share"] == pytest.approx(weights[node["descriptor"]] / sum(weights.values()), abs=1e-5)
 
 
-def test_pooling_is_refused_and_the_way_out_is_named(run) -> None:
-    with pytest.raises(InputError, match=r"several brews \(cone, shot\).*\n.*--pool"):
-        run("panel", TABLE, "--vocab", VOCAB)
+def test_the_brew_most_tasted_is_counted_over_its_whole_tasting(run) -> None:
+    (one,) = json.loads(run("panel", TABLE, "--vocab", VOCAB, "--format", "json"))["maps"]
+    assert (one["brew"], one["moment"], one["moments"], one["tasters"]) == ("cone", None, ["hot", "cool"], 4)
+    assert one["rungs"][0]["moments"] == {"cool": 3}
+    told = run("panel", TABLE, "--vocab", VOCAB)
+    assert told.startswith("Alta Vela: cone, hot to cool, 4 tasters, blind, 2026-02-11")
+    assert "mandarin: 3 of 4 tasters, span 1 note: the narrowest at quorum" in told
+    assert "3 of them found it cool." in told
     assert "POOLED over brews (cone, shot)" in run("panel", TABLE, "--vocab", VOCAB, "--pool")
     each = json.loads(run("panel", TABLE, "--vocab", VOCAB, "--brew", "each", "--moment", "each", "--format", "json"))
     assert [(m["brew"], m["moment"]) for m in each["maps"]] == [("cone", "hot"), ("cone", "cool"), ("shot", "hot")]
@@ -125,7 +130,8 @@ def test_rows_for_a_spreadsheet(run) -> None:
     text = run("panel", TABLE, "--vocab", VOCAB, "--brew", "each", "--moment", "each", "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(text)))
     assert {r["moment"] for r in rows} == {"hot", "cool"}
-    assert all(int(r["people"]) <= int(r["of"]) == 4 for r in rows)
+    there = {("cone", "hot"): 3, ("cone", "cool"): 4, ("shot", "hot"): 2}  # lou came for the cool cup alone
+    assert all(int(r["people"]) <= int(r["of"]) == there[r["brew"], r["moment"]] for r in rows)
 
 
 def test_why_traces_every_word(run) -> None:
@@ -160,8 +166,8 @@ def test_contrast_as_values_and_as_a_picture(run, tmp_path: Path) -> None:
     made = json.loads(run(*args))
     (pair,) = made["pairs"]
     change = pair["changes"][0]
-    assert (change["print"], change["before"], change["after"], change["gained"]) == ("orange and mandarin", 0, 4, 4)
-    assert (change["p_adjusted"], change["told"], change["proved"]) == (0.125, True, False)
+    assert (change["print"], change["before"], change["after"], change["gained"]) == ("orange and mandarin", 0, 3, 3)
+    assert (change["of"], change["told"], change["proved"]) == (3, True, False)
     page = chart.read_text("utf-8")
     assert "orange and mandarin" in page
     assert "<script src=" not in page
@@ -225,7 +231,7 @@ def test_exit_states_and_streams() -> None:
     assert (missing.returncode, missing.stdout) == (1, "")
     assert missing.stderr == "tastevocab: nowhere.yaml: no such file\n  mend: check the path\n"
     assert call("panel", TABLE, "--weighting", "loud").returncode == 2
-    refused = call("panel", TABLE, "--vocab", VOCAB)
+    refused = call("panel", TABLE, "--vocab", VOCAB, "--brew", "siphon")
     assert refused.returncode == 1
-    assert "--pool" in refused.stderr
+    assert "unknown brew 'siphon'" in refused.stderr
     assert "Traceback" not in refused.stderr

@@ -126,15 +126,13 @@ def two_brews(session: Session, table):
     return settle(session, [(TAPE, Reading(said))])
 
 
-def test_brews_and_moments_are_not_pooled_unasked(two_brews) -> None:
-    with pytest.raises(
-        InputError, match=r"several brews \(cone, shot\) and in several moments \(hot, cool\).*\n.*--pool"
-    ):
+def test_brews_are_not_pooled_unasked_and_moments_are_one_tasting(two_brews) -> None:
+    with pytest.raises(InputError, match=r"several brews \(cone, shot\).*\n.*--pool"):
         select(two_brews, Serving("vale"))
-    with pytest.raises(InputError, match=r"moments \(hot, cool\)"):
-        select(two_brews, Serving("vale", "cone"))
+    whole = select(two_brews, Serving("vale", "cone"))
+    assert (whole.pooled, whole.moments, len(whole.findings)) == ((), ("hot", "cool"), 2)
     pooled = select(two_brews, Serving("vale"), pool=True)
-    assert pooled.pooled == ("brews (cone, shot)", "moments (hot, cool)")
+    assert pooled.pooled == ("brews (cone, shot)",)
     assert len(pooled.findings) == 4
     assert select(two_brews, Serving("vale", "cone", "hot")).pooled == ()
 

@@ -96,7 +96,16 @@ def _turns_of_row(row: Row, columns: Columns, layout: Layout, source: str, line:
     if moment is not None:
         moment = layout.scene(moment)[0] or moment
     bare = Turn(
-        "", source, speaker=speaker, note=note, coffee=coffee, brew=brew, moment=moment, bowl=bowl, kind="note", line=line
+        "",
+        source,
+        speaker=speaker,
+        note=note,
+        coffee=coffee,
+        brew=brew,
+        moment=moment,
+        bowl=bowl,
+        kind="note",
+        line=line,
     )
     main = columns.fields.get("text")
     cells = [(main, "")] if main is not None else []

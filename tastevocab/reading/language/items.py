@@ -100,8 +100,8 @@ def spot_of(u: Utterance, turn: Turn, j: Judged) -> Spot:
 
 
 def pieces_of(turn: Turn, scene: Scene) -> Iterator[Spot]:
-    """A turn's text in pieces in which place in the file and second run on evenly, with what is in hand; one empty piece
-    where somebody has a row and no word in it."""
+    """A turn's text in pieces in which place in the file and second run on evenly, with what is in hand; one empty
+    piece where somebody has a row and no word in it."""
     cuts = {0, *(p for p, _ in turn.offsets), *(p for p, _ in turn.times)}
     ends = sorted({*(c for c in cuts if 0 <= c < len(turn.text)), len(turn.text)})
     for start, end in pairwise(ends) if turn.text else ((0, 0),):
