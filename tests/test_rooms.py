@@ -23,16 +23,17 @@ MAY_IMPORT: Mapping[str, frozenset[str]] = {
     "reading": GROUND | {"vocabulary"},
     "wheel": GROUND | {"vocabulary"},
     "panel": GROUND | {"vocabulary", "reading"},
-    "feature": GROUND | {"vocabulary", "reading", "wheel", "panel"},
-    "web": GROUND | {"vocabulary", "reading", "wheel", "panel", "feature"},
-    "cli": GROUND | {"vocabulary", "reading", "wheel", "panel", "feature", "web"},
+    "archive": GROUND | {"vocabulary", "reading", "panel"},
+    "feature": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive"},
+    "web": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "feature"},
+    "cli": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "feature", "web"},
 }
 # The panel fills in the wheel's own record, in one place; the wheel knows nothing of the panel.
 BRIDGE = ("tastevocab.panel.weighted_tree", "tastevocab.wheel.tree")
 # What is run where the encoder is fitted; its packages (torch, onnx) are no part of the program or its tests.
 FITTING = {f"tastevocab.reading.language.fitting.{name}" for name in ("train", "graph")}
 FACES = frozenset({"typer", "rich"})
-CHARTS = ("tastevocab.wheel.page", "tastevocab.panel.chart")
+CHARTS = ("tastevocab.wheel.page", "tastevocab.panel.chart", "tastevocab.archive.chart")
 HEAVY = (
     "networkx",
     "plotly",

@@ -50,6 +50,10 @@ def feature(
     theme: ThemeOption = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
+    archive: Annotated[
+        Path | None,
+        typer.Option("--archive", metavar="FILE", help="Your archive: the notes say what each word is worth there."),
+    ] = None,
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
@@ -63,6 +67,8 @@ def feature(
     from tastevocab.feature.wording import Wording
 
     asked = styled(style, [s.value for s in size or ()], theme)
+    if archive:
+        asked = replace(asked, archive=str(archive))
     wording = Wording(templates)
     gathered, tools = open_panel(session, vocab, house)
     folder = export_folder(out, gathered.session.id)

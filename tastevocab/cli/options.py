@@ -39,3 +39,12 @@ StyleFile = Annotated[Path | None, typer.Option("--style", metavar="FILE", help=
 TemplateFolder = Annotated[
     Path | None, typer.Option("--templates", metavar="FOLDER", help="Your copy of the template folder, changed.")
 ]
+ArchiveFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--archive",
+        metavar="FILE",
+        help="The archive; archive.sqlite in your data folder (~/.local/share/tastevocab) if left out.",
+        envvar="TASTEVOCAB_ARCHIVE",
+    ),
+]

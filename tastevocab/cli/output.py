@@ -137,6 +137,24 @@ def people_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[Any
     return table
 
 
+def print_rows(
+    format: Format, columns: Sequence[str], rows: Iterable[Sequence[Any]], objects: Any = None, *, title: str = ""
+) -> None:
+    """Rows in the format asked for; in JSON as one object each by column, or `objects` instead."""
+    from tastevocab.cells import csv_text
+
+    made = [tuple(row) for row in rows]
+    if format is Format.table:
+        console().print(people_table(title, columns, made))
+    elif format is Format.csv:
+        sys.stdout.write(csv_text(columns, made))
+    elif format is Format.md:
+        say(md_table(columns, made))
+    else:
+        values = [dict(zip(columns, row, strict=True)) for row in made] if objects is None else objects
+        print_json(values) if format is Format.json else print_jsonl(values)
+
+
 @contextmanager
 def progress(label: str, total: int | None) -> Iterator[Any]:
     """A progress bar on standard error while a long job runs; silent when that is no terminal.

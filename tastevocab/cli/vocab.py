@@ -13,32 +13,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tastevocab.cells import csv_text
-from tastevocab.cli.options import HouseFile, VocabFolder
-from tastevocab.cli.output import (
-    Format,
-    console,
-    md_table,
-    notice,
-    people_table,
-    print_json,
-    print_jsonl,
-    say,
-)
+from tastevocab.cli.options import ArchiveFile, HouseFile, VocabFolder
+from tastevocab.cli.output import Format, console, notice, print_json, print_jsonl, print_rows, say
+from tastevocab.errors import InputError
 
 _FORMAT = typer.Option("--format", "-f", help="table for people; json, jsonl, csv or md for programs and pages.")
 PrintFormat = Annotated[Format, _FORMAT]
-
-
-def _print_rows(format: Format, title: str, columns: tuple[str, ...], rows: list[tuple[Any, ...]]) -> None:
-    if format is Format.table:
-        console().print(people_table(title, columns, rows))
-    elif format is Format.csv:
-        sys.stdout.write(csv_text(columns, rows))
-    elif format is Format.md:
-        say(md_table(columns, rows))
-    else:
-        objects = [dict(zip(columns, row, strict=True)) for row in rows]
-        print_json(objects) if format is Format.json else print_jsonl(objects)
 
 
 def check(
@@ -67,7 +47,7 @@ def check(
         notice(f"{len(draft.descriptors)} descriptors: {wrong} errors, {len(problems) - wrong} warnings")
     else:
         rows = [(p.place.file, p.place.line, p.severity, p.code, p.what, p.mend) for p in problems]
-        _print_rows(format, "", ("file", "line", "severity", "code", "what", "mend"), rows)
+        print_rows(format, ("file", "line", "severity", "code", "what", "mend"), rows)
     if lookalikes:
         for pair in pairs_of(draft):
             say(f"{pair.ratio:5.1f}  {pair.word} / {pair.other}  ({pair.owner} / {pair.other_owner})")
@@ -113,7 +93,7 @@ def tree(
             say(f"{'  ' * depth}{d.print}  [{d.id}]{forms}{retired}")
     else:
         columns = ("depth", "level", "id", "print", "home", "about")
-        _print_rows(format, "", columns, [(n, d.level, d.id, d.print, d.home, d.about) for n, d in rows])
+        print_rows(format, columns, [(n, d.level, d.id, d.print, d.home, d.about) for n, d in rows])
 
 
 def show(
@@ -147,7 +127,7 @@ def show(
             wrapper = textwrap.TextWrapper(console().width, heading.ljust(width), " " * width, break_on_hyphens=False)
             say(wrapper.fill(text))
     else:
-        _print_rows(format, "", ("what", "text"), lines)
+        print_rows(format, ("what", "text"), lines)
 
 
 def add(
@@ -194,7 +174,7 @@ def sheet(
         sys.stdout.write(sheet_text(made))
     elif format is Format.csv:
         rows = [(label, r.make, "; ".join(r.allergens), r.keep, r.care) for label, r in made.items]
-        _print_rows(format, "", ("note", "make", "allergens", "keep", "care"), rows)
+        print_rows(format, ("note", "make", "allergens", "keep", "care"), rows)
     else:
         row = asdict(made)
         print_json(row) if format is Format.json else print_jsonl([row])
@@ -262,29 +242,72 @@ def import_(
 
 
 def diff(
-    old: Annotated[Path, typer.Argument(help="A vocabulary folder, or a house file.")],
-    new: Annotated[Path, typer.Argument(help="A vocabulary folder, or a house file.")],
+    old: Annotated[Path | None, typer.Argument(help="A vocabulary folder, or a house file.")] = None,
+    new: Annotated[Path | None, typer.Argument(help="A vocabulary folder, or a house file.")] = None,
     session: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Say which findings of this session would move.")
     ] = None,
+    over: Annotated[
+        bool,
+        typer.Option("--over-archive", help="Compare what kept sessions were read with to today's (or to one named)."),
+    ] = False,
+    archive: ArchiveFile = None,
     vocab: VocabFolder = None,
     format: PrintFormat = Format.table,
 ) -> None:
     """What changed between two vocabularies: ids added, retired, renamed; words moved. Nothing is changed by it.
 
-    Example: tastevocab vocab diff old-vocab new-vocab --session spring-table.yaml
+    Over an archive also what old findings become, and which words it did not know then and does now.
+
+    Examples: tastevocab vocab diff old-vocab new-vocab --session spring-table.yaml; then
+    tastevocab vocab diff --over-archive --archive tables.sqlite
     """
     from tastevocab.vocabulary.diff import compare, open_side, told
 
+    if over:
+        _over_archive(old, archive, vocab, format)
+        return
+    if old is None or new is None:
+        raise InputError("a comparison takes two vocabularies", mend="name OLD and NEW, or give --over-archive")
     before, after = open_side(old, vocab), open_side(new, vocab)
     rows = told(compare(before, after))
     rows += _rebooked_rows(session, old, new, vocab) if session else []
     if format is Format.table:
-        for kind, what, was, now in rows:
-            say(f"{kind:10}  {what}: {was or '-'} > {now or '-'}")
+        _say_rows(rows)
         notice(f"{before.name} {before.version} ({before.hash}) > {after.version} ({after.hash}): {len(rows)} changes")
     else:
-        _print_rows(format, "", ("change", "what", "old", "new"), rows)
+        print_rows(format, ("change", "what", "old", "new"), rows)
+
+
+def _say_rows(rows: list[tuple[str, str, str, str]]) -> None:
+    for kind, what, was, now in rows:
+        say(f"{kind:10}  {what}: {was or '-'} > {now or '-'}")
+
+
+def _over_archive(side: Path | None, archive: Path | None, vocab: Path | None, format: Format) -> None:
+    """Every vocabulary that kept sessions were read with, against `side` (None: the one of today)."""
+    from tastevocab.archive.drift import became_rows, drifts, learnt
+    from tastevocab.cli.archive_open import at
+    from tastevocab.panel.claims import exact_finder
+    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.vocabulary.cache import open_vocabulary
+    from tastevocab.vocabulary.diff import parts_of, told
+
+    parts = parts_of(side, vocab) if side else (vocab, None)
+    today = open_vocabulary(*parts)
+    find = exact_finder(open_lexicon(*parts).names, today)
+    with at(archive) as file:
+        found = drifts(file, today)
+        words = learnt(file, find)
+    rows = [row for drift in found for row in (*told(drift.change), *became_rows(drift))]
+    rows += [("learnt", f"{w.words!r}, said {w.times} times in {w.sessions} sessions", "", w.descriptor) for w in words]
+    if format is not Format.table:
+        print_rows(format, ("change", "what", "old", "new"), rows)
+        return
+    _say_rows(rows)
+    for drift in found:
+        notice(f"{drift.sessions} sessions were read with {drift.name} {drift.version} ({drift.hash})")
+    notice(f"held against {today.name} {today.version} ({today.hash}): {len(rows)} changes")
 
 
 def _rebooked_rows(path: Path, old: Path, new: Path, vocab: Path | None) -> list[tuple[str, str, str, str]]:

@@ -43,7 +43,8 @@ class HouseStyle:
     `footer` is a line under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... in every file). `jsonld`
     adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is, `not_known` gives words customers
     may not know, each with plain help, `put_off` words that put people off. `chance` is what becomes of words that
-    tables of random words would agree on as well: "say" so, "leave_out", or "off".
+    tables of random words would agree on as well: "say" so, "leave_out", or "off". `archive` is the
+    house's archive ("": none), by which the pack says what each printed word is worth there.
     """
 
     house: str = ""
@@ -66,6 +67,7 @@ class HouseStyle:
     not_known: Mapping[str, str] = field(default_factory=dict)
     put_off: tuple[str, ...] = ()
     chance: Choice = "say"
+    archive: str = ""
 
 
 def read_style(path: Path) -> HouseStyle:
@@ -84,6 +86,8 @@ def read_style(path: Path) -> HouseStyle:
     style = replace(HouseStyle(), **given)
     if style.font and not Path(style.font).is_absolute():
         style = replace(style, font=str(path.resolve().parent / style.font))
+    if style.archive:
+        style = replace(style, archive=str(path.resolve().parent / style.archive))
     if style.font and not Path(style.font).is_file():
         raise InputError("no such font file", place=top.place("font"), mend="paths start at the style file")
     return style
@@ -175,4 +179,5 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "not_known": _helps,
     "put_off": _names,
     "chance": _one_of(*CHOICES),
+    "archive": _text,
 }

@@ -19,6 +19,7 @@ from tastevocab.feature.story import Difference, Story, brew_differences, coolin
 from tastevocab.feature.track import Moment, best_moments, caption_sources
 from tastevocab.feature.wheel_files import tree_of
 from tastevocab.feature.wording import Wording
+from tastevocab.feature.worth import WordWorth, words_worth
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.faults import CAUTION, banner
 from tastevocab.panel.flavour_map import WEIGHTINGS
@@ -66,7 +67,8 @@ class Caution:
 @dataclass(frozen=True, slots=True)
 class Notes:
     """One coffee's notes. `publish` is False where a fault holds the lot (`banner` says so) or nothing may be printed;
-    `line` are the words for the bag, `also` further words at quorum; `verdict` says whether the panel converged.
+    `line` are the words for the bag, `also` further words at quorum, `worth` what they are
+    worth at the house whose archive is named; `verdict` says whether the panel converged.
     """
 
     session: str
@@ -80,6 +82,7 @@ class Notes:
     banner_caution: str
     line: tuple[Word, ...]
     also: tuple[Word, ...]
+    worth: tuple[WordWorth, ...]
     verdict: str
     line_why: str
     line_coverage: float
@@ -140,6 +143,7 @@ def notes_of(
         banner_caution=CAUTION if held else "",
         line=words,
         also=also,
+        worth=words_worth(material, (*words, *also), style, wording),
         verdict=page.ladder.verdict,
         line_why=page.line.why,
         line_coverage=round(page.line.coverage, 6),

@@ -83,7 +83,7 @@ def read_entries(session: Session, lexicon: Lexicon, *, step: Callable[[int], ob
         uncovered.note(source, whole, kept)
         entries.append(Entry(source, kept, settled(kept, decisions)))
         step(1)
-    told = _settled(session, entries)
+    told = settled_entries(session, entries)
     return _at_home(replace(told, notices=(*told.notices, *uncovered.notices())))
 
 
@@ -156,10 +156,11 @@ def _renamed(reading: Reading, id: Callable[[str], str], at: Callable[[Spot], Sp
 
 def settle(session: Session, readings: Sequence[tuple[Source, Reading]]) -> Gathered:
     """Readings of a session's sources as one: names to ids, brews heard to brew cards, what fits nobody beside."""
-    return pooled(_settled(session, [Entry(source, reading) for source, reading in readings]))
+    return pooled(settled_entries(session, [Entry(source, reading) for source, reading in readings]))
 
 
-def _settled(session: Session, entries: Sequence[Entry]) -> Told:
+def settled_entries(session: Session, entries: Sequence[Entry]) -> Told:
+    """A session's entries as they were read, each in the session's ids; raises as `gather` does."""
     settler = Settler(session)
     made = [replace(e, reading=settler.settle(e.source, e.reading)) for e in entries]
     settler.refuse()

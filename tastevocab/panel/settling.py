@@ -64,6 +64,10 @@ class Settler:
             said=tuple(map(at, reading.said)),
         )
 
+    def who(self, source: Source, name: str) -> str | None:
+        """The taster who goes by a name in a source, None for a stranger."""
+        return _named(name, self._names(source))
+
     def _names(self, source: Source) -> Mapping[str, str]:
         """Tasters by every name they go by in a source."""
         names = dict(self.tasters)

@@ -30,6 +30,7 @@ made; of two about the same words the later counts, and an entry deleted is a de
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
 from collections.abc import Container, Iterable, Mapping
@@ -42,7 +43,7 @@ from tastevocab.errors import InputError, Place, near
 from tastevocab.reading.review.context import Key, Texts, folded, texts_of
 from tastevocab.reading.review.details import NOTHING, Details, details_of, details_row, mark_of, mark_row
 from tastevocab.reading.review.said import Mark
-from tastevocab.vocabulary.sources import Lines, read_yaml
+from tastevocab.vocabulary.sources import Lines, parse_yaml, read_yaml
 
 Verb = Literal["accept", "change", "reject", "ignore", "flavour", "fault", "house", "add", "stretch"]
 VERBS: tuple[str, ...] = get_args(Verb)
@@ -150,7 +151,20 @@ def read_decisions(file: Path, *, known: Container[str] | None = None, draft: bo
     In a `draft`, a fault need not say which: that is settled when it is decided. Raises `InputError`, with file and
     line, for a decision that is not understood or names an id outside `known`.
     """
-    top = read_yaml(file, error=InputError)
+    return _decisions(read_yaml(file, error=InputError), os.fspath(file), known, draft)
+
+
+def rows_of(entries: Iterable[Decision]) -> list[dict[str, Any]]:
+    """Decisions as plain values, each as it would stand in a file; `decisions_in` reads them."""
+    return [dict(_entry(d)) for d in entries]
+
+
+def decisions_in(rows: Iterable[Mapping[str, Any]], file: str) -> list[Decision]:
+    """The decisions of rows as `rows_of` gives them; `file` is the name used in errors."""
+    return _decisions(parse_yaml(json.dumps(list(rows)), file, error=InputError), file, None, False)
+
+
+def _decisions(top: Any, file: str, known: Container[str] | None, draft: bool) -> list[Decision]:
     for key in top if isinstance(top, Lines) else ():
         if key not in _TOP:
             raise InputError(f"{key!r} is no key that is read", place=top.place(key), mend=near(str(key), _TOP))
@@ -158,7 +172,7 @@ def read_decisions(file: Path, *, known: Container[str] | None = None, draft: bo
     if entries is None:
         return []
     if not isinstance(entries, list) or not all(isinstance(e, Lines) for e in entries):
-        raise InputError("holds no list of decisions", place=Place(os.fspath(file), 1), mend="write `decisions:` first")
+        raise InputError("holds no list of decisions", place=Place(file, 1), mend="write `decisions:` first")
     return [_decision(entry, known, draft) for entry in entries]
 
 

@@ -1,0 +1,166 @@
+"""One coffee over time: its tastings, and what parts one batch from the last."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+from tastevocab.archive.people import row_dicts
+from tastevocab.archive.recall import as_of_today, editions, gathered_of
+from tastevocab.archive.store import Archive
+from tastevocab.errors import InputError, near
+from tastevocab.panel.contrast import Contrast, contrasts
+from tastevocab.panel.flavour_map import FlavourMap, Serving
+from tastevocab.panel.summary import Bench, report_of
+
+BATCH = ("lot", "harvest", "roasted")
+"""The facts that tell one batch of a coffee from another, the first that is recorded."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """One tasting of a coffee: `batch` what tells its batch ("roasted 2026-02-20", "" where nothing does), `line` the
+    words at quorum with their people, `verdict` the sentence where there are none. `map` is of all brews and moments.
+    """
+
+    session: str
+    date: str
+    coffee: str
+    name: str
+    batch: str
+    vocabulary: str
+    tasters: int
+    line: tuple[tuple[str, int], ...]
+    verdict: str
+    map: FlavourMap
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """A coffee's tastings in order of time, and each held against the one before it."""
+
+    name: str
+    sittings: tuple[Sitting, ...]
+    changes: tuple[Contrast, ...]
+
+
+def history(archive: Archive, name: str, tools: Bench) -> History:
+    """The tastings of a coffee by its name or id, hidden second pours left out.
+
+    Changes are told over the tasters of both tastings, as `tastevocab contrast` does: two sittings days apart differ by
+    the day too, so a change is no proof of another batch. Raises `InputError` for a coffee that the archive lacks.
+    """
+    with archive.reading() as db:
+        rows = row_dicts(
+            db,
+            "SELECT c.id, c.key, c.name, c.edition, v.version FROM coffee AS c "
+            "JOIN edition AS e ON e.id = c.edition AND e.current = 1 JOIN vocabulary AS v ON v.id = e.vocabulary "
+            "WHERE c.duplicate_of = '' ORDER BY e.date, e.id, c.id",
+        )
+        wanted = name.casefold()
+        chosen = [row for row in rows if wanted in (row["name"].casefold(), row["key"].casefold())]
+        if not chosen:
+            known = sorted({row["name"] for row in rows})
+            raise InputError(f"the archive holds no coffee {name!r}", mend=near(name, known))
+        by_id = {edition.id: edition for edition in editions(db)}
+        facts: dict[int, dict[str, str]] = {}
+        for coffee, key, value in db.execute("SELECT coffee, key, value FROM fact"):
+            facts.setdefault(coffee, {})[key] = value
+        sittings = []
+        for row in chosen:
+            edition = by_id[row["edition"]]
+            gathered = as_of_today(gathered_of(db, edition), tools.vocabulary)
+            report = report_of(gathered, Serving(row["key"]), tools, pool=True)
+            sittings.append(
+                Sitting(
+                    session=edition.session,
+                    date=edition.date,
+                    coffee=row["key"],
+                    name=row["name"],
+                    batch=_batch(facts.get(row["id"], {})),
+                    vocabulary=row["version"],
+                    tasters=len(report.map.tasters),
+                    line=tuple((report.map.by_id[w].print, report.map.by_id[w].people) for w in report.line.words),
+                    verdict=report.ladder.verdict,
+                    map=report.map,
+                )
+            )
+    asked = list(itertools.pairwise(range(len(sittings))))
+    changes = contrasts([s.map for s in sittings], asked, tools.spans, [_label(s) for s in sittings]) if asked else ()
+    return History(chosen[-1]["name"], tuple(sittings), changes)
+
+
+def _batch(facts: dict[str, str]) -> str:
+    return next((f"{key} {facts[key]}" for key in BATCH if facts.get(key)), "")
+
+
+def _label(sitting: Sitting) -> str:
+    return " ".join(part for part in (sitting.date, sitting.batch and f"({sitting.batch})") if part) or sitting.session
+
+
+def history_lines(made: History) -> list[str]:
+    """A coffee's history as lines to read."""
+    lines = [f"{made.name}: {len(made.sittings)} tasting{'s' if len(made.sittings) != 1 else ''}"]
+    for s in made.sittings:
+        words = ", ".join(f"{word} ({people} of {s.tasters})" for word, people in s.line) or s.verdict
+        batch = f", {s.batch}" if s.batch else ""
+        lines.append(f"  {s.date or '(no date)'}  {s.session}{batch}: {words}")
+    for change in made.changes:
+        lines += ["", f"  {change.first} > {change.second}, {len(change.tasters)} tasters of both"]
+        lines.append(f"    {change.sentence}")
+        moved = [c for c in change.changes if c.gained or c.lost]
+        lines += [
+            f"    {c.print}: {c.before} > {c.after} of {c.of} (+{len(c.gained)} -{len(c.lost)}, p {c.p:.2f} over all "
+            f"that was asked): {c.verdict}"
+            for c in moved[:6]
+        ]
+        if change.distance is not None:
+            lines.append(
+                f"    maps apart: {change.distance:.2f} of 1 (Jensen-Shannon), {change.steps:.1f} steps a share"
+            )
+        lines.append(f"    {change.proof}")
+    return lines
+
+
+def history_json(made: History) -> dict[str, object]:
+    """A coffee's history as plain values."""
+    return {
+        "coffee": made.name,
+        "tastings": [
+            {
+                "session": s.session,
+                "date": s.date,
+                "coffee": s.coffee,
+                "batch": s.batch,
+                "vocabulary": s.vocabulary,
+                "tasters": s.tasters,
+                "line": [{"print": word, "people": people} for word, people in s.line],
+                "verdict": s.verdict,
+            }
+            for s in made.sittings
+        ],
+        "changes": [
+            {
+                "first": c.first,
+                "second": c.second,
+                "tasters": len(c.tasters),
+                "distance": None if c.distance is None else round(c.distance, 6),
+                "steps": None if c.steps is None else round(c.steps, 6),
+                "families": [
+                    {
+                        "descriptor": one.descriptor,
+                        "print": one.print,
+                        "before": one.before,
+                        "after": one.after,
+                        "of": one.of,
+                        "p": round(one.p, 6),
+                        "told": one.told,
+                        "proved": one.proved,
+                    }
+                    for one in c.changes
+                ],
+                "sentence": c.sentence,
+            }
+            for c in made.changes
+        ],
+    }

@@ -1,0 +1,152 @@
+"""When was it said: findings by flavour and talk by its words, over all sessions, each with its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tastevocab.archive.people import People, row_dicts
+from tastevocab.archive.store import Archive
+from tastevocab.errors import InputError, near
+from tastevocab.panel.why import ROLES
+
+MOST = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What to look for: `words` in the talk, `descriptors` among the findings, each within what the rest says.
+
+    `facts` are pairs (key, part of the value) a coffee must have, such as ("process", "washed"); `since` and `until`
+    dates as in sessions (2026-03-02), both included. `coffee` is an id, a name or a part of the name.
+    """
+
+    words: str = ""
+    descriptors: Sequence[str] = ()
+    coffee: str = ""
+    taster: str = ""
+    session: str = ""
+    facts: Sequence[tuple[str, str]] = ()
+    since: str = ""
+    until: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One place. `kind` is "finding" (of `descriptor`) or "talk" (the words alone); `counts` how a finding stands:
+    counted, denied, echo, led, informed ("" for talk). `at` is seconds into a recording, `start` a place in the file.
+    """
+
+    kind: str
+    session: str
+    date: str
+    coffee: str
+    name: str
+    taster: str
+    words: str
+    descriptor: str
+    counts: str
+    source: str
+    start: int
+    at: float | None
+    edition: int
+
+
+def find(archive: Archive, wanted: Wanted, *, most: int = MOST) -> tuple[list[Hit], int]:
+    """The places that fit, newest first, at most `most` of them, and how many there are. Findings come before talk.
+
+    Talk is given where all of the words stand in one turn. Raises `InputError` for somebody or a fact of coffees that
+    the archive does not know.
+    """
+    with archive.reading() as db:
+        people = People(db)
+        person = people.must(wanted.taster) if wanted.taster else None
+        _known_facts(archive, wanted.facts)
+        rows = _findings(archive, wanted, person) + _talk(archive, wanted, person)
+    hits = [_hit(row, people) for row in rows[:most]]
+    return hits, len(rows)
+
+
+_PLACED = (
+    "JOIN edition AS e ON e.id = {edition} AND e.current = 1 JOIN session AS s ON s.id = e.session "
+    "WHERE (:session = '' OR s.name = :session) AND (:since = '' OR e.date >= :since) "
+    "AND (:until = '' OR e.date <= :until) AND (:person IS NULL OR {person} = :person) "
+)
+
+
+def _findings(archive: Archive, wanted: Wanted, person: int | None) -> list[dict[str, Any]]:
+    if not wanted.descriptors:
+        return []
+    which, values = _within(wanted, person)
+    values |= {f"d{i}": id for i, id in enumerate(wanted.descriptors)}
+    marks = ", ".join(f":d{i}" for i in range(len(wanted.descriptors)))
+    query = (
+        "SELECT 'finding' AS kind, s.name AS session, e.date, e.number AS edition, c.key AS coffee, c.name, f.person, "
+        "f.words, f.descriptor, f.present, f.standing, o.name AS source, f.start, f.at "
+        "FROM finding AS f JOIN coffee AS c ON c.id = f.coffee JOIN source AS o ON o.id = f.source "
+        f"{_PLACED.format(edition='c.edition', person='f.person')} AND f.descriptor IN ({marks}) {which} "
+        "ORDER BY e.date DESC, s.name, f.id"
+    )
+    return _query(archive, query, values)
+
+
+def _talk(archive: Archive, wanted: Wanted, person: int | None) -> list[dict[str, Any]]:
+    terms = re.findall(r"\w+", wanted.words)
+    if not terms:
+        return []
+    which, values = _within(wanted, person)
+    # A turn is of a coffee where its row says so, where its entry names one, or where the session has but one.
+    query = (
+        "SELECT 'talk' AS kind, s.name AS session, e.date, e.number AS edition, COALESCE(c.key, '') AS coffee, "
+        "COALESCE(c.name, '') AS name, t.person, t.text AS words, '' AS descriptor, 1 AS present, '' AS standing, "
+        "o.name AS source, json_extract(t.offsets, '$[0][1]') AS start, json_extract(t.times, '$[0][1]') AS at "
+        "FROM talk JOIN turn AS t ON t.id = talk.rowid JOIN source AS o ON o.id = t.source "
+        "LEFT JOIN coffee AS c ON c.edition = o.edition AND (c.key = t.coffee OR c.name = t.coffee OR "
+        "(t.coffee IS NULL AND (SELECT COUNT(*) FROM coffee AS d WHERE d.edition = o.edition) = 1)) "
+        f"{_PLACED.format(edition='o.edition', person='t.person')} AND talk MATCH :match {which} "
+        "ORDER BY e.date DESC, s.name, t.id"
+    )
+    return _query(archive, query, values | {"match": " ".join(f'"{term}"' for term in terms)})
+
+
+def _within(wanted: Wanted, person: int | None) -> tuple[str, dict[str, Any]]:
+    values: dict[str, Any] = {
+        "session": wanted.session,
+        "since": wanted.since,
+        "until": wanted.until,
+        "person": person,
+    }
+    which = ""
+    if wanted.coffee:
+        which += "AND (c.key = :coffee COLLATE NOCASE OR instr(lower(c.name), lower(:coffee))) "
+        values["coffee"] = wanted.coffee
+    for i, (key, value) in enumerate(wanted.facts):
+        which += (
+            f"AND EXISTS (SELECT 1 FROM fact AS x WHERE x.coffee = c.id AND x.key = :k{i} "
+            f"AND instr(lower(x.value), lower(:v{i}))) "
+        )
+        values |= {f"k{i}": key, f"v{i}": value}
+    return which, values
+
+
+def _query(archive: Archive, query: str, values: dict[str, Any]) -> list[dict[str, Any]]:
+    cursor = archive.db.execute(query, values)
+    names = [column[0] for column in cursor.description]
+    return [dict(zip(names, row, strict=True)) for row in cursor]
+
+
+def _known_facts(archive: Archive, facts: Sequence[tuple[str, str]]) -> None:
+    if not facts:
+        return
+    known = [row["key"] for row in row_dicts(archive.db, "SELECT DISTINCT key FROM fact ORDER BY key")]
+    for key, _ in facts:
+        if key not in known:
+            raise InputError(f"no coffee of the archive has a fact {key!r}", mend=near(key, known))
+
+
+def _hit(row: dict[str, Any], people: People) -> Hit:
+    standing, present, person = (row.pop(key) for key in ("standing", "present", "person"))
+    counts = ROLES.get(standing, "") if present else "denied"
+    return Hit(**row, taster=people.name(person) if person else "", counts=counts)

@@ -1,0 +1,256 @@
+"""`tastevocab archive find|coffee|taster|like|worth`: what is asked of the sessions that were kept."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from tastevocab.cli.archive_open import FormatOption, at, tools_of
+from tastevocab.cli.options import ArchiveFile, CoffeeOption, HouseFile, VocabFolder
+from tastevocab.cli.output import Format, notice, print_json, print_jsonl, print_rows, say
+from tastevocab.errors import InputError
+
+if TYPE_CHECKING:
+    from tastevocab.archive.search import Hit
+    from tastevocab.panel.summary import Bench
+
+
+def find(
+    words: Annotated[list[str], typer.Argument(help="A flavour, or any words that were said.")],
+    coffee: Annotated[str, typer.Option("--coffee", help="Only coffees of this name (or a part of it).")] = "",
+    taster: Annotated[str, typer.Option("--taster", help="Only what this taster said.")] = "",
+    session: Annotated[str, typer.Option("--session", help="Only this session.")] = "",
+    fact: Annotated[
+        list[str] | None,
+        typer.Option("--fact", metavar="KEY=VALUE", help="Only coffees with this fact, as process=washed (repeat)."),
+    ] = None,
+    since: Annotated[str, typer.Option("--since", metavar="DATE", help="From this day on.")] = "",
+    until: Annotated[str, typer.Option("--until", metavar="DATE", help="To this day.")] = "",
+    most: Annotated[int, typer.Option("--most", min=1, help="Places to show, newest first.")] = 50,
+    archive: ArchiveFile = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """When was it found or said, of which coffee, by whom, in which words, at which second.
+
+    Example: tastevocab archive find jasmine --fact process=washed --since 2026-01-01
+    """
+    from tastevocab.archive.search import Wanted
+    from tastevocab.archive.search import find as search
+    from tastevocab.panel.why import clock
+
+    tools, phrase = tools_of(vocab, house), " ".join(words)
+    id = phrase if phrase in tools.vocabulary.descriptors else tools.find(phrase)
+    wanted = Wanted(
+        words="" if phrase == id else phrase,
+        descriptors=_at_or_below(id, tools) if id else (),
+        coffee=coffee,
+        taster=taster,
+        session=session,
+        facts=[_pair(one) for one in fact or ()],
+        since=since,
+        until=until,
+    )
+    with at(archive) as file:
+        hits, count = search(file, wanted, most=most)
+    columns = ("date", "session", "coffee", "taster", "words", "as", "counts", "at", "source", "place")
+
+    def row(hit: Hit) -> tuple[Any, ...]:
+        found = tools.vocabulary.descriptors.get(hit.descriptor)
+        label = found.print if found else hit.descriptor
+        said = hit.words if hit.words or not hit.descriptor else "(withdrawn)"
+        return (
+            hit.date, hit.session, hit.name or hit.coffee, hit.taster, said, label, hit.counts or "said", clock(hit.at),
+            hit.source, hit.start,
+        )  # fmt: skip
+
+    if format is Format.table:
+        what = f"{tools.vocabulary.descriptors[id].print} ({id}), and talk" if id else "talk"
+        shown = f", the newest {len(hits)} shown" if len(hits) < count else ""
+        say(f"{what} with {phrase!r}: {count} place{'s' if count != 1 else ''}{shown}")
+        if hits:
+            print_rows(format, columns, map(row, hits))
+    else:
+        print_rows(format, columns, map(row, hits), [asdict(hit) for hit in hits])
+
+
+def _at_or_below(id: str, tools: Bench) -> tuple[str, ...]:
+    if id in tools.spans.supports:
+        return tuple(sorted(tools.spans.supports[id]))
+    return tuple(d for d in tools.vocabulary.descriptors if d == id or d.startswith(id + "/"))
+
+
+def _pair(text: str) -> tuple[str, str]:
+    key, mark, value = text.partition("=")
+    if not mark or not key.strip() or not value.strip():
+        raise InputError(f"--fact {text!r} is no KEY=VALUE", mend="write it as process=washed")
+    return key.strip(), value.strip()
+
+
+def coffee(
+    name: Annotated[str, typer.Argument(help="A coffee's name, or its id in the sessions.")],
+    archive: ArchiveFile = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """One coffee over time: its tastings, and what parts each from the one before.
+
+    Example: tastevocab archive coffee "Vale Alto"
+    """
+    from tastevocab.archive.history import history, history_json, history_lines
+
+    with at(archive) as file:
+        made = history(file, name, tools_of(vocab, house))
+    if format is Format.table:
+        say("\n".join(history_lines(made)))
+    elif format in (Format.json, Format.jsonl):
+        print_json(history_json(made)) if format is Format.json else print_jsonl([history_json(made)])
+    else:
+        columns = ("date", "session", "batch", "tasters", "line", "vocabulary")
+        rows = (
+            (
+                s.date,
+                s.session,
+                s.batch,
+                s.tasters,
+                ", ".join(f"{w} ({k} of {s.tasters})" for w, k in s.line),
+                s.vocabulary,
+            )
+            for s in made.sittings
+        )
+        print_rows(format, columns, rows)
+
+
+def taster(
+    name: Annotated[str, typer.Argument(help="The taster, as the sessions name them.")],
+    chart: Annotated[
+        Path | None, typer.Option("--chart", metavar="FILE", help="Write it as a page with charts (HTML).")
+    ] = None,
+    archive: ArchiveFile = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """For one taster's own eyes: habits, agreement, blind repeats, scored attributes, drift. For training only.
+
+    Example: tastevocab archive taster mira --chart mira.html
+    """
+    from tastevocab.archive.taster import taster_report
+    from tastevocab.archive.telling_taster import report_lines
+
+    with at(archive) as file:
+        made = taster_report(file, name, tools_of(vocab, house).spans)
+    if format in (Format.json, Format.jsonl):
+        print_json(asdict(made)) if format is Format.json else print_jsonl([asdict(made)])
+    elif format is Format.table:
+        say("\n".join(report_lines(made)))
+    else:
+        columns = ("word", "coffees", "of", "expected", "ratio", "low", "high", "p", "q", "habit")
+        rows = (
+            (
+                p.print, p.coffees, p.of, f"{p.expected:.1f}", f"{p.lift.ratio:.2f}", f"{p.lift.low:.2f}",
+                f"{p.lift.high:.2f}", f"{p.p:.4f}", f"{p.q:.4f}", p.habit,
+            )
+            for p in made.pets
+        )  # fmt: skip
+        print_rows(format, columns, rows)
+    if chart:
+        from tastevocab.archive.chart_taster import write_page
+
+        write_page(made, chart)
+        notice(f"page: {chart}")
+
+
+def like(
+    session: Annotated[Path, typer.Argument(help="A session file (YAML); it need not be in the archive.")],
+    coffee: CoffeeOption = None,
+    most: Annotated[int, typer.Option("--most", min=1, help="Coffees to show for each.")] = 5,
+    archive: ArchiveFile = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """The archive's nearest coffees to each of a session, what they share and what parts them.
+
+    Example: tastevocab archive like table.yaml --coffee vale_alto --most 3
+    """
+    from tastevocab.archive.alike import alike_lines, map_shares, nearest
+    from tastevocab.cli.panel import open_panel
+    from tastevocab.panel.flavour_map import Serving
+    from tastevocab.panel.servings import serving_sets
+    from tastevocab.panel.summary import map_of
+
+    gathered, tools = open_panel(session, vocab, house)
+    found = []
+    with at(archive) as file:
+        for serving in serving_sets(gathered, coffee or ()):
+            shares = map_shares(map_of(gathered, Serving(serving.coffee), tools, pool=True))
+            own = (gathered.session.id, serving.coffee)
+            found.append((serving.coffee, nearest(file, shares, tools.spans, apart_from=own, most=most)))
+    if format is Format.table:
+        say("\n".join(line for id, made in found for line in alike_lines(gathered.session.coffees[id].name, made)))
+        return
+    rows = [{"of": id, **asdict(one)} for id, made in found for one in made]
+    columns = ("of", "steps", "session", "date", "coffee", "name", "tasters")
+    print_rows(format, columns, (tuple(row[c] for c in columns) for row in rows), rows)
+
+
+def worth(
+    session: Annotated[
+        Path | None, typer.Argument(help="A session file (YAML): what sets its coffees apart. Left out: all words.")
+    ] = None,
+    coffee: CoffeeOption = None,
+    most: Annotated[int, typer.Option("--most", min=1, help="Words to show.")] = 40,
+    archive: ArchiveFile = None,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    format: FormatOption = Format.table,
+) -> None:
+    """What a word is worth here: how often this archive's tables agree on it, and what makes a coffee distinct.
+
+    Example: tastevocab archive worth table.yaml --coffee vale_alto
+    """
+    from tastevocab.archive.worth import LEAST, coffee_worth
+
+    if session is None:
+        _base_rates(archive, tools_of(vocab, house), most, format)
+        return
+    from tastevocab.cli.panel import open_panel
+    from tastevocab.panel.servings import serving_sets
+
+    gathered, tools = open_panel(session, vocab, house)
+    rows_told: list[dict[str, Any]] = []
+    with at(archive) as file:
+        for serving in serving_sets(gathered, coffee or ()):
+            made = coffee_worth(file, gathered, serving.coffee, tools)
+            if format is Format.table:
+                say(gathered.session.coffees[serving.coffee].name)
+                say("\n".join(f"  {w.sentence}" for w in made[:most]))
+                if not made:
+                    say(f"  Fewer than {LEAST} other coffees are in the archive: nothing can be said yet.")
+            rows_told += [{"coffee": serving.coffee, **asdict(w)} for w in made]
+    if format is not Format.table:
+        columns = ("coffee", "word", "people", "of", "agreed_on", "coffees", "ratio", "low", "high", "q", "apart")
+        rows = (
+            (
+                r["coffee"], r["base"]["print"], r["people"], r["of"], r["base"]["coffees"], r["base"]["of"],
+                f"{r['lift']['ratio']:.3f}", f"{r['lift']['low']:.3f}", f"{r['lift']['high']:.3f}", f"{r['q']:.4f}",
+                r["apart"],
+            )
+            for r in rows_told
+        )  # fmt: skip
+        print_rows(format, columns, rows, rows_told)
+
+
+def _base_rates(archive: Path | None, tools: Bench, most: int, format: Format) -> None:
+    from tastevocab.archive.worth import base_rates
+
+    with at(archive) as file:
+        bases = base_rates(file, tools.spans)
+    columns = ("word", "descriptor", "agreed_on", "coffees", "people", "seats")
+    print_rows(format, columns, ((b.print, b.descriptor, b.coffees, b.of, b.people, b.seats) for b in bases[:most]))
