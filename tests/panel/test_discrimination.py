@@ -1,4 +1,4 @@
-"""Tests of difference that were carried out: against published tables, quadrature of another library, and simulation."""
+"""Tests of difference that were carried out: against published tables, quadrature of a library, and simulation."""
 
 from __future__ import annotations
 
