@@ -274,9 +274,16 @@ def test_the_wall_fills_only_after_the_close(tmp_path, work):
         until(lambda: seen_by(wall, "/wall/view")["results"])
         shown = seen_by(wall, "/wall/view")
         assert {r["label"] for r in shown["results"]} <= {"A", "B"}
+        assert [r["wheel"] for r in shown["results"]] == [""] * len(shown["results"]), "a wheel bears the name"
+        assert wall.get("/wall/wheel?of=filter-velmora")[0] == 404
         assert not any(name in json.dumps(shown) for name in NAMES)
         lead(leader, "reveal", force=True)
-        until(lambda: any(r["name"] for r in seen_by(wall, "/wall/view")["results"]))
+        until(lambda: any(r["wheel"] for r in seen_by(wall, "/wall/view")["results"]))
+        told = seen_by(wall, "/wall/view")["results"]
+        drawn = next(r for r in told if r["wheel"])
+        status, headers, data = wall.get(f"/wall/wheel?of={drawn['wheel']}")
+        assert (status, headers["content-type"]) == (200, "image/svg+xml")
+        assert drawn["name"].encode() in data
 
 
 def test_the_table_is_taken_up_where_it_was_left(tmp_path):

@@ -20,7 +20,7 @@ from tastevocab.web.pages import asset_route, page, read_assets
 from tastevocab.web.qr import qr_svg
 from tastevocab.web.table import acts
 from tastevocab.web.table.live import LEADER, WALL, Live
-from tastevocab.web.table.views import door_view
+from tastevocab.web.table.views import door_view, wheel_seen
 from tastevocab.web.table.worker import Failed
 from tastevocab.web.tokens import digest, set_cookie
 
@@ -69,6 +69,7 @@ def _routes() -> list[Route]:
         Route("/wall/view", view),
         Route("/wall/live", lines),
         Route("/wall/qr.svg", qr),
+        Route("/wall/wheel", wheel),
     ]
 
 
@@ -208,6 +209,14 @@ async def qr(request: Request) -> Response:
     _belongs(request)
     live = _live(request)
     return Response(qr_svg(f"{live.address}/#{live.entrance.code}"), media_type="image/svg+xml")
+
+
+async def wheel(request: Request) -> Response:
+    _belongs(request)
+    svg = wheel_seen(_live(request).known(), request.query_params.get("of", ""))
+    if svg is None:
+        raise Refused(404, "there is no such wheel")
+    return Response(svg, media_type="image/svg+xml")
 
 
 # --- what pages are told ---

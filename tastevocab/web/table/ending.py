@@ -109,25 +109,36 @@ def _decisions(
 # --- counts for the wall ---
 
 
-def results_of(session: Session, setting: Setting, state: State, tools: Tools) -> dict[str, dict[str, Result]]:
-    """For every round that was shown, what the table found of each thing poured: {brew: {pour: result}}.
+def results_of(session: Session, setting: Setting, state: State, tools: Tools) -> dict[str, dict[str, Any]]:
+    """For every round that was shown, what the table found of each thing poured, as {brew: {pour: ...}} twice:
 
-    A result has `of` (tasters), `line` and `words` (print, people), `verdict` and `hold` (faults that hold the lot).
+    under `counts` a result with `of` (tasters), `line` and `words` (print, people), `verdict` and `hold` (faults that
+    hold the lot); under `wheels`, from the reveal on (a wheel bears the coffee's name), its wheel as SVG.
     """
-    if not state.shown and state.revealed is None:
-        return {}
-    gathered = gathered_of(session, setting, state, tools)
-    if gathered is None:
-        return {}
-    found: dict[str, dict[str, Result]] = {}
-    for brew in setting.brews:
-        if state.told_at(brew) is not None:
-            found[brew] = {
-                pour.id: _result(_report(gathered, pour.id, brew, tools))
-                for pour in setting.pours
-                if pour.id in gathered.session.coffees and gathered.session.panel(pour.id, brew)
-            }
-    return found
+    counts: dict[str, dict[str, Result]] = {}
+    wheels: dict[str, dict[str, str]] = {}
+    told = [brew for brew in setting.brews if state.told_at(brew) is not None]
+    gathered = gathered_of(session, setting, state, tools) if told else None
+    for brew in told:
+        if gathered is None or (brew and brew not in gathered.session.brews):  # nobody had any of it
+            continue
+        reports = {
+            pour.id: _report(gathered, pour.id, brew, tools)
+            for pour in setting.pours
+            if pour.id in gathered.session.coffees and gathered.session.panel(pour.id, brew)
+        }
+        counts[brew] = {pour: _result(report) for pour, report in reports.items()}
+        if state.revealed is not None:
+            wheels[brew] = {pour: _wheel(report, tools) for pour, report in reports.items() if report.map.nodes}
+    return {"counts": counts, "wheels": wheels}
+
+
+def _wheel(report: Report, tools: Tools) -> str:
+    from tastevocab.panel.weighted_tree import wheel_tree
+    from tastevocab.wheel.card import draw_card
+    from tastevocab.wheel.svg import svg_text
+
+    return svg_text(draw_card(wheel_tree(report, tools.bench), "square"))
 
 
 def gathered_of(session: Session, setting: Setting, state: State, tools: Tools) -> Gathered | None:

@@ -61,6 +61,7 @@ class Live:
         self._readings: dict[tuple[str, str, str], list[dict[str, Any]]] = {}
         self._prints: dict[str, str] = {}
         self._results: dict[str, Any] = {}
+        self._wheels: dict[str, Any] = {}
         self._files: tuple[str, ...] = ()
         self._busy = ""
         self._own = new_token()
@@ -123,6 +124,7 @@ class Live:
             readings=self._readings,
             prints=self._prints,
             results=self._results,
+            wheels=self._wheels,
             here=frozenset(seat for seat, count in self._here.items() if count),
             address=self.address,
             code=self.entrance.code,
@@ -386,7 +388,8 @@ class Live:
             self.tell([LEADER])
             try:
                 told = await asyncio.to_thread(self._told)
-                self._results = await self.counter.ask("results", *told)
+                found = await self.counter.ask("results", *told)
+                self._results, self._wheels = found["counts"], found["wheels"]
                 self._busy = ""
             except Failed as problem:
                 self._busy = f"cannot count: {problem}"

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
+from zlib import crc32
 
 from tastevocab.web.table import state as st
 from tastevocab.web.table.marks import settled
@@ -29,9 +30,9 @@ Rows = Sequence[dict[str, Any]]
 class Known:
     """All that a server knows of a table at one moment.
 
-    `readings` maps (text, moment, bowl) to how it was read, `prints` a descriptor to its label, `results` as
-    `ending.results_of` gives them; `here` are the seats with a page open, `address` and `code` how one joins, `wrong`
-    how many wrong codes came lately, `folder`, `files` and `busy` what became of the end.
+    `readings` maps (text, moment, bowl) to how it was read, `prints` a descriptor to its label, `results`
+    and `wheels` as `ending.results_of` gives them; `here` are the seats with a page open, `address` and `code` how one
+    joins, `wrong` how many wrong codes came lately, `folder`, `files` and `busy` what became of the end.
     """
 
     setting: Setting
@@ -39,6 +40,7 @@ class Known:
     readings: Mapping[tuple[str, str, str], Rows] = field(default_factory=dict)
     prints: Mapping[str, str] = field(default_factory=dict)
     results: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    wheels: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     here: frozenset[str] = frozenset()
     address: str = ""
     code: str = ""
@@ -213,6 +215,7 @@ def wall_view(known: Known) -> View:
                 "brew": brew,
                 "label": labels[id],
                 "name": full_name(pours[id]) if state.revealed is not None else "",
+                **_wheel(known, f"{brew}-{id}"),
                 **known.results[brew][id],
             }
             for brew in told
@@ -220,6 +223,20 @@ def wall_view(known: Known) -> View:
             if id in known.results.get(brew, {})
         ],
     }
+
+
+def _wheel(known: Known, name: str) -> View:
+    """The name of a wheel that may be shown, and a mark that changes with it."""
+    svg = wheel_seen(known, name)
+    return {"wheel": name, "drawn": crc32(svg.encode())} if svg else {"wheel": "", "drawn": 0}
+
+
+def wheel_seen(known: Known, name: str) -> str | None:
+    """The wheel called BREW-POUR as the wall may show it: from the reveal on, for it bears the coffee's name."""
+    if known.state.revealed is None:
+        return None
+    found = {f"{brew}-{pour}": svg for brew, wheels in known.wheels.items() for pour, svg in wheels.items()}
+    return found.get(name)
 
 
 def _labels(setting: Setting) -> dict[str, str]:

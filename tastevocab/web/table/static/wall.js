@@ -13,7 +13,8 @@ function draw() {
   by("address").textContent = view.address;
   say(by("told"), told(), null);
   fill(by("results"), ...view.results.map((one) => el("section", { class: "sheet" },
-    el("h2", {}, one.name || one.label, one.brew ? el("span", { class: "quiet" }, ` ${one.brew}`) : ""), ...counted(one))));
+    el("h2", {}, one.name || one.label, one.brew ? el("span", { class: "quiet" }, ` ${one.brew}`) : ""),
+    one.wheel ? el("img", { class: "wheel", src: `/wall/wheel?of=${encodeURIComponent(one.wheel)}&drawn=${one.drawn}`, alt: `Flavour wheel of ${one.name}` }) : null, ...counted(one))));
   document.body.classList.toggle("has-results", view.results.length > 0);
   tick();
 }
