@@ -26,6 +26,7 @@ from tastevocab.web.serve import Door
 from tastevocab.web.table.store import Event, Store
 
 HERE = Path(__file__).parent
+MOST_WAITING = 40
 LOST = (OSError, http.client.HTTPException, ValueError)
 
 
@@ -98,6 +99,9 @@ class Phone:
         data = json.dumps({"client": self.mark, "events": batch}).encode()
         status, headers, body = self.client.send("POST", f"/seat/{self.seat}/events", data)
         self._heard(headers, body)
+        if status == 429:  # too much at once, after a long time away: it is sent again
+            time.sleep(0.3)
+            return
         assert status == 200, body
         for number in json.loads(body)["kept"]:
             act = self.outbox.pop(number, None)
@@ -171,10 +175,11 @@ def join(server: Server, n: int, chance: random.Random) -> Phone:
 def type_on(phone: Phone, over: threading.Event) -> None:
     """Write and send until it is over, then send what is left."""
     while not over.is_set():
-        phone.write()
+        if len(phone.outbox) < MOST_WAITING:
+            phone.write()
         with suppress(*LOST):
             phone.flush()
-        time.sleep(phone.chance.uniform(0.0, 0.05))
+        time.sleep(phone.chance.uniform(0.0, 0.15))
     for _ in range(200):
         if not phone.outbox:
             return

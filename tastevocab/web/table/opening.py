@@ -57,14 +57,13 @@ def open_table(
     """
     read = read_session(session)
     require_sound(read, later=("empty", "missing", *(("tasters",) if wanted.guests else ())))
-    attributes = open_vocabulary(vocab, house).attributes
     make_folder(folder)
     store = Store(folder / STORE)
     try:
         kept = store.about("setting")
         if kept is None:
             text = session.read_text("utf-8-sig", errors="replace")
-            setting = set_table(read, text, attributes, wanted)
+            setting = set_table(read, text, open_vocabulary(vocab, house).attributes, wanted)
             store.set_about("setting", json.dumps(to_json(setting)))
         else:
             setting = _again(kept, read.id, folder)
