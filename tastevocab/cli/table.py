@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.options import HouseFile, StyleFile, VocabFolder
 from tastevocab.cli.output import notice, say
 from tastevocab.errors import InputError
 
@@ -44,6 +44,7 @@ def table(
         int, typer.Option("--keep-days", min=1, max=3650, help="How long you tell people that their notes are kept.")
     ] = 30,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the leader's page.")] = True,
+    style: StyleFile = None,
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
@@ -77,7 +78,8 @@ def table(
     )
     door = open_door(port, lan=lan, address=address)
     try:
-        opened = open_table(session, out or folder_of(session), wanted, door, vocab=vocab, house=house)
+        _readable(style)
+        opened = open_table(session, out or folder_of(session), wanted, door, vocab=vocab, house=house, style=style)
     except BaseException:
         door.socket.close()
         raise
@@ -96,6 +98,14 @@ def _need_web() -> None:
         raise InputError("the local pages need three libraries more", mend="pip install '.[web]'")
 
 
+def _readable(style: Path | None) -> None:
+    """Raises `InputError` now for a house style that would stop the pack at the end."""
+    if style is not None:
+        from tastevocab.feature.house_style import read_style
+
+        read_style(style)
+
+
 def _tell(opened: Opened, door: Door, lan: bool, browser: bool) -> None:
     """Where everybody finds their page; the leader's link is a secret and good once."""
     say(f"tasters: {door.url}   code {opened.live.entrance.code}")
@@ -108,9 +118,9 @@ def _tell(opened: Opened, door: Door, lan: bool, browser: bool) -> None:
     notice(f"who pours opens {opened.folder / 'key-keep-closed.csv'}; nobody else before the reveal")
     notice("Ctrl-C closes the table; nothing that was kept is lost")
     if browser:
-        import webbrowser
+        from tastevocab.web.serve import open_browser
 
-        webbrowser.open(opened.enter)
+        open_browser(opened.enter)
 
 
 def register(app: typer.Typer) -> None:

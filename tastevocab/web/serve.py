@@ -6,6 +6,7 @@ import errno
 import ipaddress
 import os
 import socket
+import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -108,6 +109,16 @@ def serve(
         pass
     finally:
         door.socket.close()
+
+
+def open_browser(url: str) -> None:
+    """Show a page in the user's browser, where there is a screen; a browser in the terminal would take that over."""
+    import threading
+    import webbrowser
+
+    screen = sys.platform in ("win32", "darwin") or os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+    if screen:
+        threading.Thread(target=webbrowser.open, args=(url,), daemon=True).start()
 
 
 def make_server(  # type: ignore[no-untyped-def]

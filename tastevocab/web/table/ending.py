@@ -175,9 +175,10 @@ def _result(report: Report) -> Result:
 # --- the pack ---
 
 
-def make_pack(folder: Path, tools: Tools) -> list[str]:
-    """Make the feature pack of every coffee of the session written into `folder`; gives its folders, or why not."""
-    from tastevocab.feature.house_style import HouseStyle
+def make_pack(folder: Path, tools: Tools, style: Path | None = None) -> list[str]:
+    """Make the feature pack of every coffee of the session written into `folder`, in the house style of a file (None:
+    the one that ships); gives its folders, or why not."""
+    from tastevocab.feature.house_style import HouseStyle, read_style
     from tastevocab.feature.material import Wishes
     from tastevocab.feature.pack import make_packs, write_packs
     from tastevocab.feature.wording import Wording
@@ -187,8 +188,9 @@ def make_pack(folder: Path, tools: Tools) -> list[str]:
     wishes = Wishes(tuple(c for c in gathered.session.coffees if c in described))
     if not wishes.coffees:
         return []
+    look = read_style(style) if style else HouseStyle()
     try:
-        packs = make_packs(gathered, tools.bench, HouseStyle(), Wording(None), wishes)
+        packs = make_packs(gathered, tools.bench, look, Wording(None), wishes)
         write_packs(folder / "pack", packs)
     except TastevocabError as problem:
         return [f"no pack: {problem.what}"]

@@ -46,10 +46,12 @@ class Live:
         session: Path,
         folder: Path,
         address: str,
+        style: str = "",
         clock: Callable[[], float] = time.time,
     ) -> None:
         self.setting, self.store, self.reader, self.counter = setting, store, reader, counter
         self.session, self.folder, self.address, self.clock = session, folder, address, clock
+        self.style = style
         self.table = ""  # this table's own name, so that a phone never sends it what it kept for another
         self.state = st.State()
         self.tokens: dict[str, str] = {}
@@ -406,7 +408,7 @@ class Live:
                 self._files = tuple(os.path.relpath(path, self.folder) for path in written)
                 self._busy = "making the pack"
                 self.tell([LEADER])
-                self._files += tuple(await self.counter.ask("pack", str(self.folder)))
+                self._files += tuple(await self.counter.ask("pack", str(self.folder), self.style))
                 self._busy = ""
             except Failed as problem:
                 self._busy = str(problem)

@@ -48,10 +48,13 @@ def open_table(
     *,
     vocab: Path | None = None,
     house: Path | None = None,
+    style: Path | None = None,
     reader: Asks | None = None,
     counter: Asks | None = None,
 ) -> Opened:
     """The table of a session file, its store in `folder`. A table that is there is taken up as it was set.
+
+    `style` is the house style of the pack that is made at the end.
 
     Raises `InputError` where the session is not sound, and as `Store` and `set_table` do.
     """
@@ -79,6 +82,7 @@ def open_table(
         session=session,
         folder=folder,
         address=door.url,
+        style=str(style or ""),
     )
     enter = f"{door.url}/{LEADER}/enter/{live.entrance.ticket(LEADER, 24 * 3600.0)}"
     return Opened(live, store, folder, enter, kept is not None)

@@ -159,6 +159,7 @@ def leader_view(known: Known) -> View:
         "balance": setting.note,
         "coffees": [full_name(pour) for pour in setting.pours] if state.revealed is not None else [],
         "folder": known.folder,
+        "keep_days": setting.keep_days,
         "files": list(known.files),
         "busy": known.busy,
     }

@@ -90,11 +90,11 @@ class Work:
         made = write_session(Path(folder), read_session(Path(session)), from_json(setting), _state(events), self.tools)
         return [str(path) for path in made]
 
-    def pack(self, folder: str) -> list[str]:
-        """Make the feature pack of the session written into `folder`; gives its folders."""
+    def pack(self, folder: str, style: str = "") -> list[str]:
+        """Make the feature pack of the session written into `folder` in a house style; gives its folders."""
         from tastevocab.web.table.ending import make_pack
 
-        return make_pack(Path(folder), self.tools)
+        return make_pack(Path(folder), self.tools, Path(style) if style else None)
 
     def do(self, what: str, given: list[Any]) -> Any:
         """Do one of the above by its name."""

@@ -40,6 +40,7 @@ by("seat-form").addEventListener("submit", async (event) => {
   const chosen = document.querySelector("input[name=seat]:checked");
   try {
     const told = await post("/sit", { code, seat: chosen.value, name: by("name").value, consent: by("consent").checked });
+    remember(told.go);
     location.assign(told.go);
   } catch (problem) {
     say(by("said"), sentence(problem.message), "bad");
@@ -47,6 +48,21 @@ by("seat-form").addEventListener("submit", async (event) => {
     if (problem.status === 409) show();
   }
 });
+
+// Somebody who scans the code again on the same phone has a seat already.
+const HOME = "table/home";
+
+function remember(home) {
+  try { localStorage.setItem(HOME, home); } catch { /* the seat's cookie is there all the same */ }
+}
+
+try {
+  const home = localStorage.getItem(HOME);
+  if (/^\/seat\/\w+\/$/.test(home || "")) {
+    by("back").href = home;
+    by("back-box").hidden = false;
+  }
+} catch { /* no storage */ }
 
 if (/^#[A-Za-z]{6}$/.test(location.hash)) {
   by("code").value = code = location.hash.slice(1);

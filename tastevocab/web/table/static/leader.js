@@ -22,7 +22,7 @@ async function act(kind, more = {}) {
 function draw() {
   by("session").textContent = view.session;
   by("address").textContent = view.address;
-  by("come-in").hidden = view.ended;
+  for (const id of ["come-in", "clock-box"]) by(id).hidden = view.ended;
   if (by("code").textContent !== view.code) {
     by("qr").src = `/leader/qr.svg?${view.code}`;
     by("code").textContent = view.code;
@@ -53,7 +53,8 @@ function round(brew) {
 function drawFiles() {
   const busy = view.busy ? el("p", { class: "told ask", role: "status" }, view.busy) : null;
   const list = view.files.length ? el("ul", {}, ...view.files.map((file) => el("li", {}, el("code", {}, file)))) : null;
-  fill(by("files"), busy, list ? el("p", {}, "Written into ", el("code", {}, view.folder), ":") : null, list);
+  fill(by("files"), busy, list ? el("p", {}, "Written into ", el("code", {}, view.folder), ":") : null, list,
+    list ? el("p", {}, `You have told everybody that this folder is deleted after ${view.keep_days} days.`) : null);
 }
 
 const STATES = [["gone", "took the notes back"], ["left", "has left"], ["here", "here"], ["taken", "page closed"]];
@@ -121,5 +122,5 @@ by("late-form").addEventListener("submit", async (event) => {
 });
 
 new Line("/leader/", (told, ahead) => { view = told; skew = ahead; draw(); },
-  (net) => say(by("net"), net === "live" ? "The table is running." : net === "shut" ? "Open this page anew by the link in the terminal." : "The table is not reached. It is tried again.", null));
+  (net) => say(by("net"), net === "live" ? (view?.ended ? "The table has ended." : "The table is running.") : net === "shut" ? "Open this page anew by the link in the terminal." : "The table is not reached. It is tried again.", null));
 setInterval(() => { if (!document.hidden) tick(); }, 1000);

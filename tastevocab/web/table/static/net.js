@@ -130,12 +130,14 @@ export class Line {
   }
 }
 
+const MOST = 50;
+
 /** What cannot be lost: acts wait in the phone's own storage until the server has named them as kept. Every act is an
  *  entry of its own, under this page's random name and a number, so that two tabs never write over each other. */
 export class Outbox {
   constructor(prefix, path, tell) {
     Object.assign(this, { prefix: `${prefix}out/`, path, tell, client: randomName(), number: 0, loose: new Map() });
-    Object.assign(this, { sending: false, again: false, wait: 1000, timer: 0, shut: "", stored: true });
+    Object.assign(this, { sending: false, again: false, wait: 1000, timer: 0, shut: "", stored: true, most: MOST });
     for (const name of ["online", "pageshow"]) addEventListener(name, () => this.soon());
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.soon(); });
     addEventListener("storage", (event) => { if (event.key?.startsWith(this.prefix)) this.tell(); });
@@ -196,11 +198,24 @@ export class Outbox {
     if (this.again) this.soon();
   }
 
+  /** Too much at once, or one in it that cannot be taken: send less; what is refused alone is given back. */
+  smaller(problem, batch) {
+    if (![400, 413].includes(problem.status)) throw problem;
+    if (batch.length > 1) this.most = Math.max(1, Math.floor(batch.length / 2));
+    else {
+      this.drop(batch[0].key);
+      this.tell(batch[0], problem.message);
+    }
+    return null;
+  }
+
   async send(left) {
     const client = left[0].client;
-    const batch = left.filter((entry) => entry.client === client).slice(0, 50);
+    const batch = left.filter((entry) => entry.client === client).slice(0, this.most);
     const events = batch.map(({ key, client: _, t, ...act }) => ({ ...act, age: Math.max(0, (Date.now() - t) / 1000) }));
-    const told = await post(this.path, { client, events });
+    const told = await post(this.path, { client, events }).catch((problem) => this.smaller(problem, batch));
+    if (!told) return;
+    this.most = MOST;
     const kept = new Set(told.kept);
     const refused = new Map(told.refused.map((one) => [one.n, one.why]));
     for (const entry of batch) {

@@ -84,7 +84,8 @@ function drawCup() {
   by("cup-told").textContent = told;
   by("cup-told").hidden = !told;
   const still = view.ended || view.gone || (closed && !shown);
-  for (const id of ["compose", "scales-box"]) by(id).hidden = still;
+  by("compose").hidden = still;
+  by("scales-box").hidden = still || shown;
   by("bowl-box").hidden = still || !view.bowls;
   by("close-box").hidden = view.ended || view.gone || shown;
   by("close").textContent = closed ? "Open this cup again" : "Close this cup";
