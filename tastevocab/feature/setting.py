@@ -73,17 +73,25 @@ def additions_line(report: Report, wording: Wording, served: str = "") -> str:
     )
 
 
-def chart_lines(report: Report, vocabulary: Vocabulary, wording: Wording, served: str = "") -> tuple[str, ...]:
-    """What must stand below every picture: likenesses, what was added, how many people, weighting, vocabulary.
+def chart_lines(report: Report, wording: Wording, served: str = "") -> tuple[str, ...]:
+    """What must stand below every picture: that words are likenesses, and what was added.
 
-    `served` is for a picture of several servings: what was tasted how, in words.
+    `served` is for a picture of several servings: what was tasted how, in words, which is then said as well.
     """
+    kind = additions_kind(report.coffee)
+    values = {"likeness": wording.say(f"likeness.{kind}", additions=report.coffee.additions.rstrip("."))}
+    lines = tuple(wording.fill(str(line), "chart", **values) for line in wording.at("chart"))
+    return (*lines, wording.say("several", base=base_line(report, wording, served))) if served else lines
+
+
+def method_lines(report: Report, vocabulary: Vocabulary, wording: Wording) -> tuple[str, ...]:
+    """How it was counted: how many people, what was added, weighting, vocabulary. For a page or the back of a print."""
     tasters = max(1, len(report.map.tasters))
     values = {
-        "additions": additions_line(report, wording, served),
-        "base": base_line(report, wording, served),
+        "additions": additions_line(report, wording),
+        "base": base_line(report, wording),
         "points": f"{100 / tasters:.0f}",
         "weighted": wording.at("weighted")[report.map.weighting],
         "vocabulary": f"{vocabulary.name} {vocabulary.version}",
     }
-    return tuple(wording.fill(str(line), "chart", **values) for line in wording.at("chart"))
+    return tuple(wording.fill(str(line), "method", **values) for line in wording.at("method"))

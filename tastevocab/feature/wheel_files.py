@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, materials_of
-from tastevocab.feature.setting import chart_lines, how
+from tastevocab.feature.setting import chart_lines, how, method_lines
 from tastevocab.feature.wording import Wording
+from tastevocab.panel.faults import must_hold
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.weighted_tree import wheel_tree
@@ -114,14 +115,17 @@ def reports_of(material: Material) -> list[Report]:
 
 def tree_of(report: Report, material: Material, style: HouseStyle, wording: Wording) -> WheelTree:
     """A report's wheel, below it the house's own footer and what must stand below every picture."""
-    return replace(wheel_tree(report, material.tools), footer=_footer(report, material, style, wording))
+    return replace(
+        wheel_tree(report, material.tools),
+        footer=_footer(report, style, wording),
+        method=method_lines(report, material.tools.vocabulary, wording),
+        hold=wording.say("on_hold") if must_hold(material.whole.faults) else "",
+    )
 
 
-def _footer(
-    report: Report, material: Material, style: HouseStyle, wording: Wording, served: str = ""
-) -> tuple[str, ...]:
+def _footer(report: Report, style: HouseStyle, wording: Wording, served: str = "") -> tuple[str, ...]:
     own = " · ".join(part for part in (style.house, style.footer) if part)
-    return (*([own] if own else []), *chart_lines(report, material.tools.vocabulary, wording, served))
+    return (*([own] if own else []), *chart_lines(report, wording, served))
 
 
 def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
@@ -141,9 +145,9 @@ def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterat
     )
     for stem, title, served, reports in sheets:
         if len(reports) > 1:
-            trees = {label: wheel_tree(report, material.tools) for label, report in reports.items()}
+            trees = {label: tree_of(report, material, style, wording) for label, report in reports.items()}
             fullest = max(reports.values(), key=lambda r: len(r.map.tasters))
-            below = _footer(fullest, material, style, wording, served)
+            below = _footer(fullest, style, wording, served)
             drawing = draw_multiples(trees, size, options_of(style), title, below)
             for ending, data in print_files(drawing, ("svg", "png"), size_named(size).dpi, style.font):
                 yield f"{stem}.{ending}", data

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
+from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.why import clock
@@ -27,6 +28,7 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
     """
     made, serving, vocabulary = report.map, report.map.serving, tools.vocabulary
     of = len(made.tasters)
+    printed = printed_words(report, tools.spans)
     panel = f"{of:,} taster{'s' if of != 1 else ''}"
     blind = {True: ", blind", False: ", not blind", None: ""}[report.session.blind]
     brewed = ", ".join(
@@ -39,14 +41,24 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
         ring=vocabulary.ring,
         title=report.coffee.name,
         subtitle=tuple(line for line in lines if line),
-        footer=(
-            f"Weighting: {made.weighting}. Vocabulary {vocabulary.name} {vocabulary.version}.",
-            CAUTION,
-        ),
+        footer=(CAUTION,),
         tasters=of,
         strips=tuple(Strip(a.print, a.scale, a.marks, a.median) for a in report.attributes),
-        printed=printed_words(report, tools.spans),
+        printed=printed,
+        quorum=quorum(of) if of > 1 else 0,
+        headline="" if printed else _headline(report),
+        method=(f"Weighting: {made.weighting}. Vocabulary {vocabulary.name} {vocabulary.version}.",),
     )
+
+
+def _headline(report: Report) -> str:
+    """What stands where the notes line would: nothing was named, one person tasted, or the table did not converge."""
+    of = len(report.map.tasters)
+    if not report.map.nodes:
+        return "Nobody named a flavour" if of else "Nobody tasted"
+    if of == 1:
+        return "One person’s notes"
+    return f"No word shared by {quorum(of):,} of {of:,}"
 
 
 def printed_words(report: Report, spans: Spans) -> tuple[Printed, ...]:

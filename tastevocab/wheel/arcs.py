@@ -29,7 +29,8 @@ class Arc:
     (below 1 for petals only). `own` marks the open petal of a category's or family's own mass; its `node` is that one.
     `reach` marks a reach word, whose very name is broad. `hedged` 0..1 is the part of its angle that is hatched.
     `category` gives the colour ("" = none). `printed` are the places in the tree's `printed` of the words that this
-    petal counts for.
+    petal counts for. `base` is the ring that a petal's outline starts in: further in than the petals' own where
+    nothing lies below it. `behind` are the people of its whole node, of whom `people` said just a broad word.
     """
 
     node: str
@@ -46,6 +47,8 @@ class Arc:
     own: bool = False
     reach: bool = False
     printed: tuple[int, ...] = ()
+    base: Ring = "petal"
+    behind: int = 0
 
     @property
     def name(self) -> str:
@@ -154,7 +157,7 @@ def _arcs_of(
     is_open = node.open or node.level == "reach"
     children = [n for n in below.get(node.id, ()) if n.wedge > 0]
     if node.level == "note" or depth == 2:
-        yield _petal(node, category, start, end, own=False, opened=is_open)
+        yield _petal(node, category, start, end, "petal", own=False, opened=is_open)
         return
     yield Arc(
         node.id,
@@ -179,10 +182,11 @@ def _arcs_of(
         yield from _arcs_of(child, below, category, at, stop, depth + 1)
         at = stop
     if node.own > 0:
-        yield _petal(node, category, at, end, own=True, opened=True)
+        base = RINGS[depth] if node.level == "reach" else RINGS[depth + 1]
+        yield _petal(node, category, at, end, base, own=True, opened=True)
 
 
-def _petal(node: WheelNode, category: str, start: float, end: float, *, own: bool, opened: bool) -> Arc:
+def _petal(node: WheelNode, category: str, start: float, end: float, base: Ring, *, own: bool, opened: bool) -> Arc:
     people = node.own_people if own and node.own_people is not None else node.people
     length = max(SHORTEST_PETAL, people / node.of) if node.of else 1.0
     return Arc(
@@ -199,4 +203,52 @@ def _petal(node: WheelNode, category: str, start: float, end: float, *, own: boo
         open=opened,
         own=own,
         reach=node.level == "reach",
+        base=base,
+        behind=node.people,
     )
+
+
+CROWD = 20
+"""From so many tasters on, petals are measured against the longest of them: hardly any word is found by all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """All that one wheel draws: its `arcs`, the `printed` words over them, and the scale of its petals.
+
+    `of` people tasted, `full` people reach the rim, `quorum` print a word (0: nobody counts).
+    """
+
+    arcs: tuple[Arc, ...]
+    printed: tuple[Printed, ...]
+    of: int
+    full: int
+    quorum: int
+
+    @property
+    def crowd(self) -> bool:
+        """Whether the panel is so large that taster by taster cannot be drawn."""
+        return self.of >= CROWD
+
+    def loud(self, arc: Arc) -> bool:
+        """Whether a petal stands out: it counts for a printed word, or there is nobody to agree with."""
+        return bool(arc.printed) or self.of <= 1
+
+
+def picture(tree: WheelTree, full: int = 0) -> Picture:
+    """What the wheel of a tree draws; `full` people reach the rim (0: all who tasted, or in a crowd the longest petal).
+
+    Raises `InputError` when the tree contradicts itself.
+    """
+    found = arcs(tree)
+    of = max((arc.of for arc in found), default=tree.tasters)
+    longest = max((*(arc.people for arc in found if arc.ring == "petal"), *(w.people for w in tree.printed)), default=0)
+    full = full or (longest if of >= CROWD else of)
+    if full:
+        found = tuple(
+            replace(arc, length=min(1.0, max(SHORTEST_PETAL, arc.people / full)))
+            if arc.ring == "petal" and arc.of
+            else arc
+            for arc in found
+        )
+    return Picture(found, tree.printed, of, full, tree.quorum)

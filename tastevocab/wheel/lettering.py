@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tastevocab.wheel.drawing import Lettering, Run, polar
@@ -96,14 +96,24 @@ def straight(text: str, x: float, y: float, style: Style, align: str = "left", a
     return _line(text, (run,), style, width)
 
 
-def along(text: str, x: float, y: float, radius: float, middle: float, style: Style) -> Lettering:
+def stack(lines: Sequence[tuple[str, Style]], x: float, top: float, align: str = "middle") -> Iterator[Lettering]:
+    """Lines below each other from `top` down, each in its own style."""
+    for text, style in lines:
+        yield straight(text, x, top + style.size * (LEADING / 2 + MIDDLE), style, align)
+        top += style.size * LEADING
+
+
+def along(
+    text: str, x: float, y: float, radius: float, middle: float, style: Style, flip: bool | None = None
+) -> Lettering:
     """One line along the circle of `radius` around `x`, `y`, centred at the angle `middle` and at half letter height.
 
-    In the lower half the line runs the other way round, so that it is never upside down.
+    In the lower half the line runs the other way round, so that it is never upside down; `flip` says so for a piece of
+    a longer line (None: by its own middle).
     """
     letters = face(style.weight, style.font)
     width = style.width(text)
-    flip = math.cos(middle) < -1e-9
+    flip = math.cos(middle) < -1e-9 if flip is None else flip
     base = radius + style.size * MIDDLE if flip else radius - style.size * MIDDLE
     if not letters.has(text):
         return _chord(text, x, y, base, middle, flip, style, width)

@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from tastevocab.errors import InputError
-from tastevocab.wheel.arcs import Arc, arcs
-from tastevocab.wheel.card import (
-    Options,
-    background,
-    foot,
-    look_for,
-    on_stock,
-    safe_box,
-    stack,
-)
+from tastevocab.wheel.arcs import Picture, picture
+from tastevocab.wheel.card import Options, background, look_for, on_stock, safe_box
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape
-from tastevocab.wheel.lettering import LEADING, force
+from tastevocab.wheel.foot import lay_foot
+from tastevocab.wheel.heading import hold_band
+from tastevocab.wheel.lettering import LEADING, force, stack
+from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.sizes import Size, size_named
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.wheel import Box, Look, lay_alike
+from tastevocab.wheel.wheel import lay_alike
 from tastevocab.wheel.words import footer_text, map_text
 
 MOST = 12
@@ -48,38 +43,33 @@ def draw_multiples(
     first = replace(first, footer=tuple(footer) or first.footer)
     look = replace(look_for(sheet, first.ring, options), usual=max(sheet.smallest_mm, sheet.usual_mm * 0.8))
     whole = safe_box(sheet, options)
-    found = {name: one_scale(arcs(tree), trees.values()) for name, tree in trees.items()}
+    shown = one_scale(trees)
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
-    below, bottom = foot(
-        first,
-        [arc for some in found.values() for arc in some],
-        whole,
-        sheet,
-        replace(look, smallest=sheet.foot * MM_PER_POINT),
-        options,
-    )
+    lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
+    fullest = max(shown.values(), key=lambda p: (p.full, len(p.arcs)))
+    below, bottom = lay_foot(first, fullest, whole, sheet, lower, strips=False)
+    held, top = hold_band(first.hold, whole, sheet, look)
+    items += held
     heading = clean(title or first.title)
-    top = whole.top
     if heading:
         style = look.style("title", look.theme.ink, weight="semibold", size=sheet.title * MM_PER_POINT * 0.8)
         lines = [(line, style) for line in force(heading, style, whole.width)]
-        items += stack(lines, (whole.left + whole.right) / 2, top)
+        items += stack(lines, whole.left, top, "left")
         top += style.size * LEADING * len(lines) + look.usual * 0.5
-    items += _cells(found, Box(whole.left, top, whole.right, bottom - look.usual * 0.3), look)
+    items += _cells(shown, trees, Box(whole.left, top, whole.right, bottom - look.usual * 0.3), look)
     told = [f"{clean(name)}: {map_text(tree)}" for name, tree in trees.items()]
-    described = " ".join([*told, footer_text(first)])
+    described = " ".join(
+        [*([f"{clean(first.hold).rstrip('.')}."] if clean(first.hold) else []), *told, footer_text(first)]
+    )
     every = (*items, *below)
     drawing = Drawing(sheet.width, sheet.height, heading or "Flavour wheels", described, every, options.bleed)
     return on_stock(drawing, look, options)
 
 
-def one_scale(found: Sequence[Arc], trees: Iterable[WheelTree]) -> tuple[Arc, ...]:
-    """Petals measured against the largest panel of all, so that a taster is as long everywhere."""
-    most = max((node.of for tree in trees for node in tree.nodes), default=0)
-    return tuple(
-        replace(arc, length=max(arc.people / most, 0.12)) if arc.ring == "petal" and arc.of and most else arc
-        for arc in found
-    )
+def one_scale(trees: Mapping[str, WheelTree]) -> dict[str, Picture]:
+    """Every wheel's picture, its petals measured against the largest panel of all: a taster is as long everywhere."""
+    most = max(picture(tree).full for tree in trees.values())
+    return {name: picture(tree, most) for name, tree in trees.items()}
 
 
 def numbered(item: Shape | Lettering, wheel: int) -> Shape | Lettering:
@@ -97,17 +87,23 @@ def _grid(count: int, box: Box) -> tuple[int, int]:
     return best, math.ceil(count / best)
 
 
-def _cells(found: Mapping[str, Sequence[Arc]], box: Box, look: Look) -> list[Shape | Lettering]:
-    columns, rows = _grid(len(found), box)
+def _cells(
+    shown: Mapping[str, Picture], trees: Mapping[str, WheelTree], box: Box, look: Look
+) -> list[Shape | Lettering]:
+    """Each wheel under its name and its own number of tasters, which need not be the same everywhere."""
+    columns, rows = _grid(len(shown), box)
     wide, high = box.width / columns, box.height / rows
     style = look.style("name", look.theme.ink, weight="semibold", size=look.usual * 1.15)
     items: list[Shape | Lettering] = []
     cells = []
-    for i, (name, some) in enumerate(found.items()):
+    small = look.style("tasters", look.theme.muted, size=look.smallest)
+    for i, (name, some) in enumerate(shown.items()):
         left, top = box.left + i % columns * wide, box.top + i // columns * high
         lines = [(line, style) for line in force(clean(name) or f"{i + 1}", style, wide * 0.94)]
+        of = trees[name].tasters or some.of
+        lines += [(f"{of:,} taster{'s' * (of != 1)}", small)] if of else []
         items += stack(lines, left + wide / 2, top)
-        under = top + style.size * LEADING * len(lines)
+        under = top + sum(kind.size for _, kind in lines) * LEADING
         pad = look.usual * 0.4
         cells.append((some, Box(left + pad, under, left + wide - pad, top + high - pad)))
     for i, (wheel, (_, cell)) in enumerate(zip(lay_alike(cells, look), cells, strict=True), 1):

@@ -164,7 +164,7 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
         "printed": [_printed(word) for word in tree.printed],
         "alt": alt_text(tree),
         "rows": list(_rows(tree)),
-        "footer": [clean(line) for line in (tree.footer or (CAUTION,))],
+        "footer": [clean(line) for line in (*(tree.footer or (CAUTION,)), *tree.method)],
         "strips": [
             {
                 "label": clean(strip.label),

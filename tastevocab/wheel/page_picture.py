@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from html import escape
 
-from tastevocab.wheel.arcs import Arc, arcs
+from tastevocab.wheel.arcs import Picture, picture
 from tastevocab.wheel.colour import theme
 from tastevocab.wheel.drawing import MM_PER_POINT, Lettering, Shape
+from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.svg import elements, outlines
 from tastevocab.wheel.tree import WheelTree
-from tastevocab.wheel.wheel import Box, Look, lay_wheel
+from tastevocab.wheel.wheel import lay_wheel
 
 Items = tuple[Shape | Lettering, ...]
 
@@ -51,15 +52,15 @@ class Palette:
 
 def wheel_items(tree: WheelTree, screen: Screen, palette: Palette, font: str = "") -> Items:
     """The wheel of a tree for a screen, colours given by name; raises `InputError` where it contradicts itself."""
-    found = arcs(tree)
-    light, dark = (_laid(found, screen, name, tree.ring, font) for name in ("light", "dark"))
+    shown = picture(tree)
+    light, dark = (_laid(shown, screen, name, tree.ring, font) for name in ("light", "dark"))
     return tuple(_recoloured(a, b, palette) for a, b in zip(light, dark, strict=True))
 
 
-def _laid(found: tuple[Arc, ...], screen: Screen, name: str, ring: tuple[str, ...], font: str) -> Items:
+def _laid(shown: Picture, screen: Screen, name: str, ring: tuple[str, ...], font: str) -> Items:
     usual, smallest = screen.usual * MM_PER_POINT, screen.smallest * MM_PER_POINT
     look = Look(theme(name, ring), usual, smallest, max(0.12, usual * 0.06), font)
-    return lay_wheel(found, Box(1, 1, screen.width - 1, screen.height - 1), look).items
+    return lay_wheel(shown, Box(1, 1, screen.width - 1, screen.height - 1), look).items
 
 
 def _recoloured(light: Shape | Lettering, dark: Shape | Lettering, palette: Palette) -> Shape | Lettering:

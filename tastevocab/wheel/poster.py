@@ -9,16 +9,16 @@ from dataclasses import dataclass
 
 from tastevocab.errors import InputError
 from tastevocab.vocabulary.model import Vocabulary
-from tastevocab.wheel.card import Options, background, look_for, on_stock, safe_box, stack
+from tastevocab.wheel.card import Options, background, look_for, on_stock, safe_box
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape, sector
-from tastevocab.wheel.lettering import LEADING, Style, force, outward
+from tastevocab.wheel.lettering import LEADING, Style, force, outward, stack
+from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.packing import INDENT, Rows, Slot, name_forms, rows_between, share_angles
 from tastevocab.wheel.rim import Rim, least_angle, rim_of, rim_piece
 from tastevocab.wheel.sizes import Size, size_named
 from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
 from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.wheel import Box, Look
 from tastevocab.wheel.words import CAUTION, NOT_QUALITY, title_text
 
 FAMILY_START, NOTES_START = 0.10, 0.41

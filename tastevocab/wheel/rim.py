@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from tastevocab.wheel.drawing import Lettering, Shape, sector
 from tastevocab.wheel.inside import Block, Space, fit
 from tastevocab.wheel.lettering import LEADING, Style
+from tastevocab.wheel.look import Look
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.wheel import Look
 
 BAND_LINES = 2
 """Lines of broad words at most; a category with many is drawn wide enough for them."""

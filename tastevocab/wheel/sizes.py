@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tastevocab.errors import InputError
 from tastevocab.wheel.drawing import MM_PER_POINT
 
-SMALLEST_POINTS = 6.5
+SMALLEST_POINTS = 7.0
 MOST_BLEED, MOST_SAFE = 50, 30
 """mm; a small sheet takes less of a safe margin, and says so."""
 
@@ -47,12 +47,12 @@ SIZES: dict[str, Size] = {
     size.name: size
     for size in (
         # 108 mm at 254 dpi is 1080 pixels, the square that feeds show.
-        Size("square", 108, 108, 4, 6.5, 7.5, 14, 6.5, 254, 0),
-        Size("bag", 90, 150, 4, 6.5, 6.5, 11, 6.5, 250, 2),
-        Size("page", 148, 210, 8, 6.5, 8, 15, 6.5, 200, 2),
-        Size("board", 297, 420, 15, 6.5, 14, 30, 10, 100, 2),
-        Size("poster-a1", 594, 841, 16, 6.5, 12, 50, 12, 106, 0),
-        Size("poster-a2", 420, 594, 11, 6.5, 9, 36, 9, 150, 0),
+        Size("square", 108, 108, 4, 7, 7.5, 13, 7, 254, 0),
+        Size("bag", 90, 150, 4, 7, 7, 12, 7, 250, 2),
+        Size("page", 148, 210, 8, 7, 8, 17, 7, 200, 2),
+        Size("board", 297, 420, 15, 7, 14, 34, 10, 100, 2),
+        Size("poster-a1", 594, 841, 16, 7, 12, 50, 12, 106, 0),
+        Size("poster-a2", 420, 594, 11, 7, 9, 36, 9, 150, 0),
     )
 }
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from tastevocab.wheel.drawing import Lettering, Shape, circle, polyline
 from tastevocab.wheel.lettering import LEADING, Style, straight
+from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.tree import Strip
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.wheel import Box, Look
-from tastevocab.wheel.words import step_word
 
 
 def row_height(look: Look) -> float:
-    """Height of one strip in mm: its name and median, the marks, the line, the scale words."""
+    """Height of one strip in mm: its name, the marks, the line, the scale words."""
     return look.smallest * (LEADING * 2 + 2.35)
 
 
@@ -39,9 +39,8 @@ def lay_strips(strips: Sequence[Strip], box: Box, columns: int, look: Look) -> l
 def _strip(strip: Strip, left: float, top: float, width: float, look: Look) -> Iterator[Shape | Lettering]:
     small = look.smallest
     name = look.style("strip", look.theme.ink, size=small, weight="semibold", about=strip.label)
-    median = look.style("median-word", look.theme.muted, size=small, about=strip.label)
     base = top + small * 0.8
-    yield from _heading(clean(strip.label), step_word(strip), left, base, width, name, median)
+    yield straight(_shorten(clean(strip.label), name, width), left, base, name)
     line = top + small * 2.5
     inset = small * 0.5
     steps = max(2, len(strip.scale))
@@ -54,16 +53,6 @@ def _strip(strip: Strip, left: float, top: float, width: float, look: Look) -> I
         yield Shape(polyline(ends), "step", None, look.theme.line, look.fine, about=strip.label)
     yield from _marks(strip, spots, line, look)
     yield from _scale_words(strip, left, width, spots, line + small * 1.25, look)
-
-
-def _heading(
-    name: str, word: str, left: float, base: float, width: float, style: Style, second: Style
-) -> Iterator[Lettering]:
-    shown = _shorten(name, style, width)
-    yield straight(shown, left, base, style)
-    room = width - style.width(shown) - style.size * 0.6
-    if word and second.width(word) <= room:
-        yield straight(word, left + width, base, second, "right")
 
 
 def _shorten(text: str, style: Style, width: float) -> str:
@@ -103,20 +92,29 @@ def _marks(strip: Strip, spots: Sequence[float], line: float, look: Look) -> Ite
 def _scale_words(
     strip: Strip, left: float, width: float, spots: Sequence[float], base: float, look: Look
 ) -> Iterator[Lettering]:
-    """All scale words where they stand clear of each other, else the ends and the middle, else the ends."""
+    """All scale words where they stand clear of each other, else fewer: never without those that the median marks."""
     style = look.style("scale-word", look.theme.muted, size=look.smallest, about=strip.label)
     words = [clean(word) for word in strip.scale]
     last = len(words) - 1
-    for chosen in (range(len(words)), (0, last // 2, last), (0, last)):
+    marked = marked_steps(strip)
+    for chosen in (range(len(words)), (0, *marked, last), (0, *marked), (*marked, last), marked or (0, last)):
         lines = []
         for i in sorted(set(chosen)):
             align = "left" if i == 0 else "right" if i == last else "middle"
             x = left if i == 0 else left + width if i == last else spots[i]
-            lines.append(straight(words[i], x, base, style, align))
+            strong = style if i not in marked else replace(style, colour=look.theme.ink, weight="semibold")
+            lines.append(straight(words[i], x, base, strong, align))
         ends = [(line.runs[0].x, line.runs[0].x + line.width) for line in lines]
         if all(a[1] + style.size * 0.5 <= b[0] for a, b in pairwise(ends)):
             yield from lines
             return
-    for i, align, x in ((0, "left", left), (last, "right", left + width)):
-        if words:
-            yield straight(_shorten(words[i], style, width * 0.47), x, base, style, align)
+    for i in marked[:1]:
+        yield straight(_shorten(words[i], style, width), left, base, style)
+
+
+def marked_steps(strip: Strip) -> tuple[int, ...]:
+    """The places of the scale words that the median marks: one, or the two that it lies between."""
+    if strip.median is None or not strip.scale:
+        return ()
+    place = min(max(strip.median - 1, 0.0), len(strip.scale) - 1.0)
+    return tuple(sorted({math.floor(place + 0.25), math.ceil(place - 0.25)}))

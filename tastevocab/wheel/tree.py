@@ -63,8 +63,11 @@ class Strip:
 class WheelTree:
     """A whole wheel: nodes in walking order, the full ring of category ids (for colours), and the words around it.
 
-    `title` and `subtitle` lines go in the centre, `footer` lines below. `tasters` is the panel size (petal ticks).
-    `printed` are the words of the notes line, in its order.
+    `title` is the coffee's name, `subtitle` how it was served and by whom, `footer` the lines below. `tasters` is the
+    panel size, `quorum` how many of them print a word (0: nobody counts). `printed` are the words of the notes line, in
+    its order; `headline` says in words what stands in their place where there are none, or what they are ("one
+    person's notes"). `hold` is what is printed across every picture of a coffee on hold ("" for others), `method` how
+    it was counted: for a page or the back, never on the sheet.
     """
 
     nodes: tuple[WheelNode, ...]
@@ -75,3 +78,7 @@ class WheelTree:
     tasters: int = 0
     strips: tuple[Strip, ...] = ()
     printed: tuple[Printed, ...] = ()
+    quorum: int = 0
+    headline: str = ""
+    hold: str = ""
+    method: tuple[str, ...] = ()

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from tastevocab.wheel.arcs import Arc, arcs
 from tastevocab.wheel.tree import Strip, WheelTree
 from tastevocab.wheel.typeface import clean
 
-CAUTION = "Flavour words are likenesses tasted, not ingredients, and say nothing about allergens."
+CAUTION = "Likenesses tasted, not ingredients; they say nothing about allergens."
 NOT_QUALITY = "Colour and size are not quality."
-UNSPECIFIED = "unspecified"
+UNSPECIFIED = "said broadly"
+LONGEST_ALT = 600
+"""Characters of a text alternative at most; a page has the whole as a table."""
 
 
 def counted(people: int, of: int) -> str:
     """ "3 of 5", or "" where nobody was counted."""
-    return f"{people} of {of}" if of else ""
+    return f"{people:,} of {of:,}" if of else ""
 
 
 def petal_name(arc: Arc) -> str:
@@ -34,8 +34,13 @@ def percent(share: float) -> str:
 
 
 def alt_text(tree: WheelTree) -> str:
-    """The whole wheel as a few sentences, nothing left out that the picture shows: `map_text` and the footer."""
-    return f"{map_text(tree)} {footer_text(tree)}"
+    """The wheel in at most `LONGEST_ALT` characters: what is printed, then petals by their people, then the footer.
+
+    What has no room is counted, never dropped in silence.
+    """
+    below = footer_text(tree)
+    told = map_text(tree, LONGEST_ALT - len(below) - 1)
+    return f"{told} {below}" if len(told) + len(below) < LONGEST_ALT else told[:LONGEST_ALT]
 
 
 def footer_text(tree: WheelTree) -> str:
@@ -43,35 +48,35 @@ def footer_text(tree: WheelTree) -> str:
     return " ".join(clean(line) for line in (tree.footer or (CAUTION,)))
 
 
-def map_text(tree: WheelTree) -> str:
-    """What was found and marked, in a few sentences.
+def printed_text(tree: WheelTree) -> str:
+    """The notes line with its people, "red fruit, 4 of 5; caramel, 3 of 5", or what is said in its place."""
+    said = [
+        ", ".join(part for part in (clean(w.label), counted(w.people, w.of), clean(w.leaning)) if part)
+        for w in tree.printed
+    ]
+    return "; ".join(said) or clean(tree.headline)
 
-    Says the title, every category with its share in whole percent, every petal with its people, what is unspecified or
-    said with doubt, who said no, and the attributes with their median.
-    """
-    found = arcs(tree)
-    total = sum(arc.span for arc in found if arc.ring == "category") or 1.0
-    parts = [f"Flavour wheel: {title_text(tree)}."]
+
+def map_text(tree: WheelTree, longest: int = LONGEST_ALT) -> str:
+    """What was printed and found, in a few sentences of about `longest` characters at most."""
+    printed = printed_text(tree)
+    head = [clean(tree.hold).rstrip(".") + "."] if clean(tree.hold) else []
+    head += [f"Flavour wheel: {title_text(tree)}."]
+    head += [f"{'Printed: ' if tree.printed else ''}{printed.rstrip('.')}."] if printed else []
+    petals = sorted((arc for arc in arcs(tree) if arc.ring == "petal"), key=lambda a: (-a.people, -a.span))
+    if not petals:
+        return " ".join([*head, "Nothing was found."])
     denials = {node.id: node.denials for node in tree.nodes}
-    for at, arc in enumerate(found):
-        if arc.ring == "category":
-            petals = _petals_of(found, at)
-            told = "; ".join(_petal_words(p, denials) for p in petals)
-            parts.append(f"{clean(arc.label)} {percent(arc.span / total)}: {told}.")
-    if not found:
-        parts.append("Nothing was found.")
-    parts += [_strip_words(strip) for strip in tree.strips]
-    return " ".join(parts)
-
-
-def _petals_of(found: Sequence[Arc], at: int) -> list[Arc]:
-    out = []
-    for arc in found[at + 1 :]:
-        if arc.ring == "category":
-            break
-        if arc.ring == "petal":
-            out.append(arc)
-    return out
+    told = [_petal_words(arc, denials) for arc in petals]
+    strips = " ".join(_strip_words(strip) for strip in tree.strips)
+    for count in range(len(told), -1, -1):
+        more = len(told) - count
+        said = "; ".join([*told[:count], *([f"{more} more"] if more else [])])
+        for tail in (strips, ""):
+            text = " ".join(part for part in (*head, f"Found: {said}.", tail) if part)
+            if len(text) <= longest:
+                return text
+    return " ".join(head)[:longest]
 
 
 def _petal_words(arc: Arc, denials: dict[str, int]) -> str:
@@ -84,13 +89,11 @@ def _petal_words(arc: Arc, denials: dict[str, int]) -> str:
         said.append(f"{percent(arc.hedged)} with doubt")
     if denials.get(arc.node):
         said.append(f"{denials[arc.node]} said no")
-    return ", ".join(said)
+    return " ".join(said)
 
 
 def _strip_words(strip: Strip) -> str:
-    middle = f"median {step_word(strip)}" if strip.median is not None else "no median"
-    marks = ", ".join(f"{clean(name)} {mark:g}" for name, mark in strip.marks)
-    return f"{clean(strip.label)}: {middle}{f' ({marks})' if marks else ''}."
+    return f"{clean(strip.label).capitalize()}: {step_word(strip) or 'no median'}."
 
 
 def step_word(strip: Strip) -> str:

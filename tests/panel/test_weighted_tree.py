@@ -62,7 +62,21 @@ def test_a_printed_word_knows_its_people_and_all_arcs_that_count_for_it(report, 
 def test_words_around_the_wheel(report, tools) -> None:
     tree = wheel_tree(report, tools)
     assert (tree.title, tree.subtitle, tree.tasters) == ("Vale Alto", ("cone", "5 tasters"), 5)
-    assert "Weighting: mark" in tree.footer[0]
+    assert "Weighting: mark" in tree.method[0]
+    assert (tree.quorum, tree.headline) == (3, "")
+
+
+def test_what_cannot_be_printed_is_said_in_words(session, table, tools) -> None:
+    def tree_of(tasters: str, *said: tuple[str, str]):
+        findings = tuple(table.say(who, what, coffee="vale", brew="cone") for who, what in said)
+        gathered = Gathered(replace(session, tasters=tuple(tasters)), findings)
+        return wheel_tree(report_of(gathered, Serving("vale", "cone"), tools), tools)
+
+    apart = tree_of("ABC", ("A", "blackberry"), ("B", "jasmine"))
+    assert (apart.headline, apart.quorum) == ("No word shared by 2 of 3", 2)
+    assert tree_of("A", ("A", "blackberry")).headline == "One person’s notes"
+    assert tree_of("A", ("A", "blackberry")).quorum == 0
+    assert tree_of("ABC").headline == "Nobody named a flavour"
 
 
 def test_quotations_are_cut_where_they_are_many(table) -> None:

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
+from tastevocab.wheel.tree import Printed, Strip, WheelNode, WheelTree
 
 RING = (
     "flower_bench", "tea_caddy", "green_bed", "citrus_crate", "hot_climate_stall", "orchard", "hedgerow_vine",
@@ -27,6 +27,14 @@ FOUND = (  # category, its print, family, its print, note ("" = the family itsel
     ("choc_cream", "Chocolate and cream", "dark_choc", "dark chocolate and cocoa", "", "", 2.3, 2, 0.0),
 )  # fmt: skip
 
+PRINTED = (
+    Printed("tea_caddy/black_leaf/black_tea", "black tea", 4, 5, ("tea_caddy/black_leaf/black_tea",)),
+    Printed("reach/dark_fruit", "dark fruit", 4, 5, ("reach/dark_fruit", "hedgerow_vine/dark_berries/blackcurrant")),
+    Printed(
+        "citrus_crate/orange_mandarin", "orange and mandarin", 3, 5,
+        ("citrus_crate/orange_mandarin", "citrus_crate/orange_mandarin/mandarin"),
+    ),
+)  # fmt: skip
 STEPS = {
     "sweetness": ("absent", "hint", "moderate", "sweet", "syrup-sweet"),
     "acidity": ("flat", "soft", "clear", "lively", "piercing"),
@@ -87,5 +95,7 @@ def make_tree(rows: tuple = FOUND, of: int = 5, title: str = "Vale Alto", **more
         ),
         "tasters": of,
         "strips": strips,
+        "printed": tuple(word for word in PRINTED if set(word.over) & set(nodes)) if of == 5 else (),
+        "quorum": of // 2 + 1 if of > 1 else 0,
     }
     return WheelTree(made, RING, title, **{**base, **more})

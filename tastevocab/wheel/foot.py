@@ -1,0 +1,111 @@
+"""What stands below the wheel: the scales of attributes, a short key, the footer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tastevocab.wheel.arcs import Picture
+from tastevocab.wheel.drawing import Lettering, Shape, polyline, rectangle
+from tastevocab.wheel.lettering import LEADING, force, stack, straight
+from tastevocab.wheel.look import Box, Look
+from tastevocab.wheel.sizes import Size
+from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
+from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.typeface import clean
+from tastevocab.wheel.words import CAUTION, counted
+
+LEAST_WHEEL = 0.42
+"""The wheel's box is never lower than this part of the sheet; strips give way first, then footer lines."""
+
+
+def lay_foot(
+    tree: WheelTree, shown: Picture, box: Box, sheet: Size, look: Look, *, strips: bool, ring: bool = False
+) -> tuple[list[Shape | Lettering], float]:
+    """Key, strips and footer, from the bottom of `box` up; and where the wheel's box ends.
+
+    With `ring` the key says what the bold ring is (where the ring itself has no room for its words).
+    """
+    small = look.style("footer", look.theme.muted, size=look.smallest)
+    leading = look.smallest * LEADING
+    most = box.height * (1 - LEAST_WHEEL)
+    lines = [
+        line for text in (tree.footer or (CAUTION,)) for line in force(clean(text), small, box.width) if clean(text)
+    ]
+    lines = _at_most(lines, int(most / leading) - 2)
+    key = _key_rows(shown, box.width, look, ring)
+    bottom = box.bottom - len(lines) * leading
+    items: list[Shape | Lettering] = list(stack([(line, small) for line in lines], box.left, bottom, "left"))
+    if key:
+        bottom -= len(key) * leading * 1.25 + leading * 0.3
+        items += _key(key, box, bottom, look)
+    bottom -= leading * 0.5
+    if strips and sheet.strips and tree.strips:
+        room = most - (box.bottom - bottom)
+        rows = min(rows_needed(len(tree.strips), sheet.strips), max(0, int(room / row_height(look))))
+        drawn = tree.strips[: rows * sheet.strips]
+        bottom -= rows * row_height(look)
+        items += lay_strips(drawn, Box(box.left, bottom, box.right, box.bottom), sheet.strips, look)
+        bottom -= leading * 0.8
+        if len(drawn) < len(tree.strips):
+            left = len(tree.strips) - len(drawn)
+            bottom -= leading
+            more = f"For want of room not shown: {left} attribute{'s' * (left > 1)}."
+            items += stack([(more, small)], box.left, bottom, "left")
+    return items, bottom
+
+
+def _at_most(lines: list[str], count: int) -> list[str]:
+    """The footer, cut to `count` lines; says so, because the rest stands in the description only."""
+    return lines if len(lines) <= count else [*lines[: max(1, count - 1)], "For want of room the rest is not shown."]
+
+
+Key = list[tuple[str, str, float]]
+"""One row of the key: swatch, words, width in mm."""
+
+
+def _key_rows(shown: Picture, width: float, look: Look, ring: bool) -> list[Key]:
+    """The entries that this wheel needs, in as few rows as fit."""
+    style = look.style("key", look.theme.muted, size=look.smallest)
+    petals = [arc for arc in shown.arcs if arc.ring == "petal"]
+    entries = [("petal", f"length, number: people of {shown.of:,}")] if petals and shown.of > 1 else []
+    entries += [("ring", f"{counted(shown.quorum, shown.of)}: printed")] if ring else []
+    entries += [("open", "said broadly")] if any(arc.open for arc in petals) else []
+    entries += [("hatch", "with doubt")] if any(arc.hedged > 0 for arc in petals) else []
+    rows: list[Key] = [[]] if entries else []
+    for swatch, text in entries:
+        wide = style.width(text) + look.smallest * 1.9
+        if rows[-1] and sum(w for _, _, w in rows[-1]) + wide + look.smallest * 1.2 * len(rows[-1]) > width:
+            rows.append([])
+        rows[-1].append((swatch, text, wide))
+    return rows
+
+
+def _key(rows: Sequence[Key], box: Box, top: float, look: Look) -> Iterator[Shape | Lettering]:
+    style = look.style("key", look.theme.muted, size=look.smallest)
+    gap = look.smallest * 1.2
+    for row in rows:
+        at = box.left
+        base = top + look.smallest * (LEADING / 2 + 0.26)
+        for swatch, text, wide in row:
+            yield from _swatch(swatch, at, base, look)
+            yield straight(text, at + wide - style.width(text), base, style)
+            at += wide + gap
+        top += look.smallest * LEADING * 1.25
+
+
+def _swatch(kind: str, left: float, base: float, look: Look) -> Iterator[Shape]:
+    tints, em = look.theme.neutral, look.smallest
+    top, wide, high = base - em * 0.66, em * 1.4, em * 0.72
+    if kind == "ring":
+        line = polyline([(left, top + high / 2), (left + wide, top + high / 2)])
+        yield Shape(line, "swatch", None, look.theme.line, look.fine * 3)
+        return
+    dash = (look.fine * 4, look.fine * 2.5) if kind == "open" else ()
+    fill = look.theme.paper if kind == "open" else tints.quiet
+    yield Shape(rectangle(left, top, wide, high), "swatch", fill, tints.edge, look.fine * 1.2, dash)
+    for i in range(1, 4) if kind == "petal" else ():
+        x = left + wide * i / 4
+        yield Shape(polyline([(x, top), (x, top + high * 0.4)]), "swatch", None, tints.edge, look.fine)
+    for i in range(4) if kind == "hatch" else ():
+        x = left + wide * i / 4
+        yield Shape(polyline([(x, top + high), (x + wide / 4, top)]), "swatch", None, tints.edge, look.fine)
