@@ -273,27 +273,39 @@ def test_only_denials_make_an_honest_pack(table):
 @pytest.mark.parametrize("name", ["wheel.svg", "wheels-moments.svg", "wheels-brews.svg", "wheel.html"])
 def test_every_picture_says_what_it_rests_on(demo, name):
     text = " ".join(demo.files[name].decode("utf-8").split())
+    assert "Likenesses tasted; nothing has been added to this coffee." in text
+    assert "blind" in text
+    several = "5 tasters, blind, {}, day 9 after roasting. Other brews and temperatures will differ."
+    assert (several.format("filter, hot, warm and cool") in text) == (name == "wheels-moments.svg")
+    assert (several.format("filter, hot to cool; espresso, hot") in text) == (name == "wheels-brews.svg")
+
+
+def test_how_it_was_counted_stands_on_the_page_and_not_on_the_sheet(demo):
+    page, sheet = (" ".join(demo.files[name].decode("utf-8").split()) for name in ("wheel.html", "wheel.svg"))
     for said in (
         "Flavour words describe a likeness tasted by 5 people on 2026-04-14",
-        "Nothing has been added to this coffee.",
         "one person is 20 points. Other brews and temperatures will differ.",
         "weighted by how many found them and how strongly; firm counts 1, leaning 0.5, guess 0.25.",
         "Vocabulary coffee 1.0.",
     ):
-        assert said in text
-    assert ("filter, hot, warm and cool" in text) == (name == "wheels-moments.svg")
-    assert ("filter, hot to cool; espresso, hot" in text) == (name == "wheels-brews.svg")
+        assert said in page
+        assert said not in sheet
+
+
+def test_a_held_coffee_is_marked_on_every_picture(demo):
+    for name in ("wheel.svg", "wheels-moments.svg", "wheels-brews.svg"):
+        assert "On hold: taste again, fresh, before anything is printed" in demo.files[name].decode("utf-8")
 
 
 def test_a_picture_never_says_more_than_the_record(table):
     table.all_say("abcd", "caramel")
-    for said, told in (("", "does not say whether anything was added"), ("cascara", "was added: cascara; see ingred")):
+    for said, told in (("", "does not say whether anything was added"), ("cascara", "had added: cascara; see ingred")):
         table.session = replace(
             table.session, coffees={id: replace(c, additions=said) for id, c in table.session.coffees.items()}
         )
         drawn = table.pack().files["wheel.svg"].decode("utf-8")
         assert told in drawn
-        assert "Nothing has been added" not in drawn
+        assert "nothing has been added" not in drawn
 
 
 # --- house style and templates ---

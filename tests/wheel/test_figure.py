@@ -26,7 +26,7 @@ def test_rows_say_what_the_tree_says(tree: WheelTree) -> None:
     assert rows[ROOT].value == pytest.approx(WHOLE, abs=len(rows))
     total = sum(row[6] for row in FOUND)
     assert rows["tea_caddy/black_leaf/black_tea"].share == pytest.approx(9.0 / total, abs=1e-8)
-    assert rows["orchard/golden_stone#own"].label == "unspecified"
+    assert rows["orchard/golden_stone#own"].label == "said broadly"
     assert rows["orchard/golden_stone#own"].parent == "orchard/golden_stone"
     assert rows["reach/dark_fruit"].open
     assert "reach/dark_fruit#own" not in rows

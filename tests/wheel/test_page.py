@@ -92,8 +92,9 @@ def test_the_wheel_is_the_drawing_of_the_print_files(tree: WheelTree) -> None:
     from tastevocab.wheel.arcs import arcs
 
     page = draw_page({"a": tree})
+    drawn = [arc for arc in arcs(tree) if arc.ring == "petal" or not arc.open]  # an open arc is its petal's outline
     found = re.findall(r'data-about="([^"]*)" data-ring="([^"]*)"[^>]*data-people="(\d+)"', page)
-    assert sorted(found) == sorted([(arc.node, arc.ring, str(arc.people)) for arc in arcs(tree)] * len(SCREENS))
+    assert sorted(found) == sorted([(arc.node, arc.ring, str(arc.people)) for arc in drawn] * len(SCREENS))
 
 
 # --- in the browser ---

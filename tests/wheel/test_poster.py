@@ -80,7 +80,7 @@ def test_it_becomes_a_picture(vocabulary: Vocabulary) -> None:
 
 
 def test_too_small_a_sheet_is_refused(vocabulary: Vocabulary) -> None:
-    with pytest.raises(InputError, match=r"notes do not fit this sheet at 6.5 pt"):
+    with pytest.raises(InputError, match=r"notes do not fit this sheet at 7.0 pt"):
         draw_poster(vocabulary_tree(vocabulary), "page")
 
 
