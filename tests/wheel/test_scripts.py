@@ -41,7 +41,7 @@ def contours(text: str) -> int:
 @pytest.mark.parametrize("script", NAMES)
 def test_a_name_in_any_script_is_drawn_as_outlines(script: str) -> None:
     name = NAMES[script]
-    svg = draw_svg(make_tree(tuple((*row[:5], name, *row[6:]) for row in FOUND[:1])), "bag")
+    svg = draw_svg(make_tree(tuple((*row[:5], name, *row[6:]) for row in FOUND[1:2])), "bag")
     assert "<text" not in svg
     assert name in svg  # as data-text and in the description
     drawn = re.search(rf'data-text="{name}[^"]*"[^>]*><path transform="[^"]*" d="([^"]{{80,}})"', svg)
