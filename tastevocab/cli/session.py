@@ -10,7 +10,6 @@ import typer
 
 from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import Format, notice, print_json, print_jsonl, progress, say
-from tastevocab.errors import InputError
 
 SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML).")]
 
@@ -117,15 +116,19 @@ def sheets(
     per_sitting: Annotated[
         int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")
     ] = 0,
-    seed: Annotated[int, typer.Option("--seed", help="Repeats orders and codes.")] = 1,
+    brew: Annotated[list[str] | None, typer.Option("--brew", help="Only this brew (commas, or repeat).")] = None,
+    seed: Annotated[
+        int | None, typer.Option("--seed", help="Repeats orders and codes; from the session's id and date if left out.")
+    ] = None,
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
-    """Print tasting sheets with blind codes in a balanced order, and the key in a file of its own.
+    """Print tasting sheets for every brew, with blind codes in a balanced order, and the key in a file of its own.
 
     Example: tastevocab session sheets session.yaml --out sheets --duplicate --seed 7
     """
-    from tastevocab.panel.designs import numbers_in, plan
+    from tastevocab.panel.designs import numbers_in
+    from tastevocab.panel.pouring import pouring
     from tastevocab.panel.session import read_session
     from tastevocab.panel.sheets import sheets as make
     from tastevocab.panel.sheets import write_all
@@ -133,16 +136,13 @@ def sheets(
     from tastevocab.vocabulary.cache import open_vocabulary
 
     read = read_session(session)
-    if not read.tasters or not read.coffees:
-        raise InputError("names no tasters or no coffees", place=read.place, mend="add them, then print sheets")
     moments = _named(moment) or ["hot", "warm", "cool"]
     unknown = [m for m in moments if m not in MOMENTS]
     if unknown:
         raise typer.BadParameter(f"{unknown[0]!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
-    coffees = [c.id for c in read.coffees.values() if not c.duplicate_of]
-    made = plan(
-        read.tasters,
-        coffees,
+    made = pouring(
+        read,
+        brews=_named(brew),
         duplicate=duplicate,
         control=control,
         per_sitting=per_sitting,

@@ -29,10 +29,11 @@ class Sample:
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """One taster's sitting: codes in serving order with the sample each stands for."""
+    """One taster's sitting: codes in serving order with the sample each stands for; `brew` as the session names it."""
 
     taster: str
     order: tuple[tuple[str, Sample], ...]
+    brew: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tastevocab.errors import InputError
 from tastevocab.panel.agreement import at_level
+from tastevocab.panel.attendance import served
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.rungs import chance_agreement
 from tastevocab.panel.spans import Spans
@@ -132,7 +133,11 @@ def _pets(taster: str, sessions: Sequence[Gathered], spans: Spans) -> list[PetWo
     theirs: dict[str, int] = {}
     of = others_of = panel = 0
     for gathered in sessions:
-        used: dict[tuple[str, str], set[str]] = {}
+        used: dict[tuple[str, str], set[str]] = {
+            (who, coffee): set()
+            for coffee in gathered.session.coffees
+            for who in (served(gathered.session, gathered.present, coffee) if gathered.present else ())
+        }
         for f in _own(gathered, spans):
             used.setdefault((f.spot.speaker or "", f.spot.coffee or ""), set()).add(f.descriptor)
         panel = max(panel, len(gathered.session.tasters))
@@ -176,8 +181,11 @@ def _alone(taster: str, gathered: Gathered, spans: Spans) -> Iterable[tuple[str,
 
 
 def _missed(taster: str, gathered: Gathered, spans: Spans) -> Iterable[tuple[str, str]]:
-    others = len(gathered.session.tasters) - 1
     for coffee, families in _found(gathered, spans).items():
+        there = served(gathered.session, gathered.present, coffee)
+        if taster not in there:  # they cannot miss what they were not served
+            continue
+        others = len(there) - 1
         for family in sorted(families, key=spans.order.__getitem__):
             who = families[family]
             if taster not in who and len(who) >= 2 and 2 * len(who) > others:

@@ -82,7 +82,8 @@ class Source:
 class Session:
     """A whole session. `folder` is where its paths start; `bowls` how many were poured of each coffee (0: unsaid).
 
-    `codes` maps a blind code to its coffee where the session names the opened key of its sheets. `audio` is the file of
+    `codes` maps a blind code to its coffee where the session names the opened key of its sheets, `code_brews` to its
+    brew. `audio` is the file of
     the recording, whose seconds the captions count. `odd` are keys that
     nothing reads, `misspelt` those of brew cards that are nearly one that is read.
     """
@@ -99,6 +100,7 @@ class Session:
     speakers: Mapping[str, str] = field(default_factory=dict)
     bowls: int = 0
     codes: Mapping[str, str] = field(default_factory=dict)
+    code_brews: Mapping[str, str] = field(default_factory=dict)
     audio: str = ""
     odd: tuple[OddKey, ...] = ()
     misspelt: tuple[OddKey, ...] = ()
@@ -140,6 +142,7 @@ def _session(given: Any, path: Path) -> Session:
     coffees, brews, notes = _cards(top, "coffees"), _cards(top, "brews"), _entries(top)
     tasters = _names(top, "tasters")
     people = {t.casefold(): t for t in tasters}
+    codes, code_brews = _codes(top, path.resolve().parent)
     return Session(
         id=_text(top, "session") or path.stem,
         file=os.fspath(path),
@@ -152,7 +155,8 @@ def _session(given: Any, path: Path) -> Session:
         sources=tuple(_source(entry, people) for entry in notes),
         speakers=_pairs(top, "speakers"),
         bowls=_whole(top, "bowls"),
-        codes=_codes(top, path.resolve().parent),
+        codes=codes,
+        code_brews=code_brews,
         audio=_text(top, "audio"),
         odd=(
             *keys.odd_keys(top, keys.TOP),
@@ -236,18 +240,19 @@ def _source(entry: Lines, people: Mapping[str, str]) -> Source:
     )
 
 
-def _codes(top: Lines, folder: Path) -> dict[str, str]:
-    """The opened key of printed sheets: code to coffee (columns code and sample)."""
+def _codes(top: Lines, folder: Path) -> tuple[dict[str, str], dict[str, str]]:
+    """The opened key of printed sheets: code to coffee, and code to brew (columns code, sample and, if any, brew)."""
     name = _text(top, "key")
     if not name:
-        return {}
+        return {}, {}
     try:
         rows = list(csv.DictReader((folder / name).read_text("utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError):
         raise InputError(f"the key {name} cannot be read", place=top.place("key"), mend="check the path") from None
     if not rows or not {"code", "sample"} <= set(rows[0]):
         raise InputError(f"{name} is no key", place=top.place("key"), mend="it has columns code and sample")
-    return {row["code"].strip(): row["sample"].strip() for row in rows}
+    coffees = {row["code"].strip(): row["sample"].strip() for row in rows}
+    return coffees, {row["code"].strip(): brew for row in rows if (brew := (row.get("brew") or "").strip())}
 
 
 def _seconds(entry: Lines, key: str) -> float | None:

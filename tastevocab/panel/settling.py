@@ -82,7 +82,7 @@ class Settler:
             spot,
             speaker=_named(self._speaker(source, spot), names),
             coffee=self._coffee(spot.coffee or source.coffee),
-            brew=self.brew_of(spot.brew or source.brew),
+            brew=self.brew_of(spot.brew or source.brew or self.session.code_brews.get((spot.coffee or "").strip())),
             moment=spot.moment or source.moment,
             bowl=spot.bowl or source.bowl,
             closing=_closing(source, spot),

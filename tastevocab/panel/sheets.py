@@ -13,7 +13,7 @@ from tastevocab.panel.designs import Plan
 from tastevocab.vocabulary.model import Attribute
 from tastevocab.written import make_folder, write_whole
 
-KEY_COLUMNS = ("code", "taster", "place", "sample", "kind", "of")
+KEY_COLUMNS = ("code", "taster", "place", "sample", "kind", "of", "brew")
 ASKED = ("acidity", "sweetness", "bitterness", "body", "finish")
 """Attributes on the sheet, as far as the vocabulary has them."""
 
@@ -26,7 +26,8 @@ CAUTIONS = (
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One page: whose, at which moment, the codes in serving order, and the scales to mark."""
+    """One page: whose, of which brew ("": of the only one), at which moment, the codes in serving order, and the scales
+    to mark."""
 
     session: str
     date: str
@@ -36,12 +37,18 @@ class Sheet:
     scales: tuple[tuple[str, tuple[str, ...]], ...]
     bowls: int
     seal: str
+    brew: str = ""
+
+    @property
+    def title(self) -> str:
+        """Whose page it is, and of what."""
+        return f"{self.taster}: {', '.join(part for part in (self.brew.replace('_', ' '), self.moment) if part)}"
 
 
 def key_csv(made: Plan) -> str:
     """The key: which code is which sample. Keep it closed until every sheet is in."""
     rows = [
-        (code, sitting.taster, place, sample.id, sample.kind, sample.of)
+        (code, sitting.taster, place, sample.id, sample.kind, sample.of, sitting.brew)
         for sitting in made.sittings
         for place, (code, sample) in enumerate(sitting.order, 1)
     ]
@@ -62,12 +69,13 @@ def sheets(
     date: str = "",
     bowls: int = 0,
 ) -> tuple[Sheet, ...]:
-    """A sheet for each taster and moment, tasters together. No word list is on them: the list would write the notes."""
+    """A sheet for each taster, brew and moment, tasters together. No word list is on them: it would write the notes."""
     scales = tuple((attributes[a].print, attributes[a].scale) for a in ASKED if a in attributes)
     mark = seal(key_csv(made))
+    order = {taster: place for place, taster in enumerate(dict.fromkeys(s.taster for s in made.sittings))}
     return tuple(
-        Sheet(session, date, s.taster, moment, tuple(code for code, _ in s.order), scales, bowls, mark)
-        for s in made.sittings
+        Sheet(session, date, s.taster, moment, tuple(code for code, _ in s.order), scales, bowls, mark, s.brew)
+        for s in sorted(made.sittings, key=lambda s: order[s.taster])
         for moment in moments
     )
 
@@ -99,7 +107,7 @@ def _page_html(sheet: Sheet) -> str:
     samples = "\n".join(_sample_html(sheet, code) for code in sheet.codes)
     cautions = " ".join(escape(c) for c in CAUTIONS)
     return f"""<section>
-<h1>{escape(sheet.taster)}: {escape(sheet.moment)}</h1>
+<h1>{escape(sheet.title)}</h1>
 <div class="foot">{escape(_heading(sheet))}</div>
 {samples}
 <p class="foot">{cautions}</p>
@@ -161,7 +169,7 @@ def _top_pdf(pdf, sheet: Sheet) -> None:  # type: ignore[no-untyped-def]
     """A new page that says whose it is: loose pages get mixed up."""
     pdf.add_page()
     pdf.set_font("sans", "B", 16)
-    pdf.cell(0, 8, f"{sheet.taster}: {sheet.moment}", new_x="LMARGIN", new_y="NEXT")
+    pdf.cell(0, 8, sheet.title, new_x="LMARGIN", new_y="NEXT")
     pdf.set_font("sans", "", 9)
     pdf.set_text_color(85)
     pdf.cell(0, 5, _heading(sheet), new_x="LMARGIN", new_y="NEXT")
