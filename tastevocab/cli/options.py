@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from tastevocab.cli.output import notice
+
 
 class Paper(StrEnum):
     """Whether the colour of the paper is printed."""
@@ -48,3 +50,12 @@ ArchiveFile = Annotated[
         envvar="TASTEVOCAB_ARCHIVE",
     ),
 ]
+
+
+def laid(house: Path | None) -> Path | None:
+    """The house file to lay over the vocabulary: none where it is not there yet, and a sentence that says so (it is
+    made with its first word)."""
+    if house is None or house.exists():
+        return house
+    notice(f"{house} is not there yet: nothing is laid over the vocabulary")
+    return None

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tastevocab.cells import csv_text
-from tastevocab.cli.options import CoffeeOption, HouseFile, VocabFolder
+from tastevocab.cli.options import CoffeeOption, HouseFile, VocabFolder, laid
 from tastevocab.cli.output import (
     Format,
     console,
@@ -82,6 +82,7 @@ def open_panel(path: Path, vocab: Path | None, house: Path | None) -> tuple[Gath
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
+    house = laid(house)
     lexicon = open_lexicon(vocab, house)
     tools = bench(open_vocabulary(vocab, house), lexicon.names)
     session = table_session(path) if is_table(path) else read_session(path)

@@ -73,9 +73,18 @@ def review(
         files = sorted({str(beside(path)) for path in walk.log})
         say(f"{count} decision{'' if count == 1 else 's'} kept in {', '.join(files) or 'no file'}")
     else:
-        width = min(shutil.get_terminal_size().columns, 100)
-        with keys() as next_key:
-            sit(walk, add if house else None, next_key, sys.stdout.write, width)
+        _sit_down(walk, add if house else None)
+
+
+def ask_all(file: Path, vocab: Path | None, house: Path | None) -> None:
+    """Ask all that waits for a person, one after the other, in this terminal."""
+    _sit_down(_walk(file, vocab, house, False, False), _adder(vocab, house) if house else None)
+
+
+def _sit_down(walk: Walk, add: AddWord | None) -> None:
+    width = min(shutil.get_terminal_size().columns, 100)
+    with keys() as next_key:
+        sit(walk, add, next_key, sys.stdout.write, width)
 
 
 # --- what is under review ---

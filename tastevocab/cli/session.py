@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.options import HouseFile, VocabFolder, laid
 from tastevocab.cli.output import Format, notice, print_json, print_jsonl, progress, say
 
 SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML).")]
@@ -35,7 +35,7 @@ def new(
     ] = None,
     brew: Annotated[list[str] | None, typer.Option("--brew", help="Brews (commas, or repeat).")] = None,
     date: Annotated[str, typer.Option("--date", help="Day of the tasting, like 2026-03-02.")] = "",
-    bowls: Annotated[int, typer.Option("--bowls", min=1, help="Bowls poured of each coffee.")] = 5,
+    bowls: Annotated[int, typer.Option("--bowls", min=0, help="Bowls poured of each coffee; 0 unsaid.")] = 0,
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
 ) -> None:
     """Write a new session file, ready to fill in.
@@ -73,7 +73,7 @@ def check(
     notices: tuple[str, ...] = ()
     if not any(p.severity == "error" for p in problems):
         with progress("reading", len(read.sources)) as step:
-            lexicon = open_lexicon(vocab, house)
+            lexicon = open_lexicon(vocab, laid(house))
             told = read_entries(read, lexicon, step=step)
         gathered = pooled(told)
         problems += [*check_gathered(gathered), *check_notes(told, lexicon)]

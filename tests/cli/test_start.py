@@ -1,0 +1,119 @@
+"""`tastevocab start`: six questions at most, nothing assumed, the session written, checked and made into a pack."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+import yaml
+from typer.testing import CliRunner
+
+from tastevocab.cli.main import build
+from tastevocab.errors import InputError, TastevocabError
+
+SHEET = """taster,coffee,brew,moment,text
+Ana,Vale Alto,filter,hot,milk chocolate
+Old Ben,Vale Alto,filter,hot,milk chocolate
+Ana,Rio Claro,filter,hot,jasmine
+Old Ben,Rio Claro,filter,hot,jasmine and lemon
+"""
+
+
+@pytest.fixture
+def table(tmp_path: Path) -> Path:
+    (tmp_path / "sheet.csv").write_text(SHEET)
+    return tmp_path
+
+
+def run(*args: object, stdin: str = "", status: int = 0):
+    done = CliRunner().invoke(build(), ["start", *map(str, args)], input=stdin)
+    if isinstance(done.exception, TastevocabError):
+        raise done.exception
+    assert done.exit_code == status, done.output
+    return done
+
+
+def test_six_questions_propose_what_was_heard(table: Path) -> None:
+    done = run(table, stdin="\n\n\nyes\nVale Alto: cocoa; Rio Claro: lemon\nnone\n")
+    questions = re.findall(r"[^?\n]*\?[^:\n]*:", done.stderr)
+    assert len(questions) == 6
+    assert "Who tasted? [Ana, Old Ben]" in done.stderr
+    assert "[Vale Alto, Rio Claro]" in done.stderr
+    assert "[filter]" in done.stderr
+    made = yaml.safe_load((table / "session.yaml").read_text())
+    assert made["blind"] is True
+    assert made["tasters"] == ["ana", "old_ben"]
+    assert made["coffees"]["vale_alto"] == {"name": "Vale Alto", "claims": ["cocoa"], "additions": "none"}
+    assert made["brews"] == {"filter": {"method": "filter"}}
+    assert (table / "pack" / "rio_claro" / "notes.html").is_file()
+    assert "Vale Alto: milk chocolate (2 tasters, blind, filter, hot)" in done.stdout
+
+
+def test_nothing_is_assumed(table: Path) -> None:
+    """No answer, no word of it: neither blind nor recipe nor additions stand in the session or in the pack."""
+    run(table, "--yes")
+    assert not {"blind", "date", "bowls"} & set(yaml.safe_load((table / "session.yaml").read_text()))
+    page = (table / "pack" / "vale_alto" / "notes.md").read_text()
+    assert "blind or not is not recorded" in page
+    assert "does not say whether anything was added" in page
+    assert "15 g" not in (table / "pack" / "vale_alto" / "brews.md").read_text()
+
+
+def test_a_new_session_assumes_nothing_either(tmp_path: Path) -> None:
+    path = tmp_path / "new.yaml"
+    args = ["session", "new", str(path), "--taster", "ana, ben", "--coffee", "One", "--brew", "flat white"]
+    assert CliRunner().invoke(build(), args).exit_code == 0
+    made = yaml.safe_load(path.read_text())
+    assert set(made) == {"session", "tasters", "coffees", "brews", "notes"}
+    assert made["brews"] == {"flat_white": {"method": "flat white"}}
+
+
+def test_options_answer_without_asking(table: Path) -> None:
+    options = ("--taster", "Ana, Old Ben", "--coffee", "Vale Alto, Rio Claro", "--brew", "filter", "--not-blind",
+               "--claims", "", "--additions", "Rio Claro: cinnamon", "--date", "2026-03-02")  # fmt: skip
+    done = run(table / "sheet.csv", *options, "--out", table / "there")
+    assert "?" not in done.stderr
+    made = yaml.safe_load((table / "session.yaml").read_text())
+    assert (made["blind"], str(made["date"])) == (False, "2026-03-02")
+    assert made["coffees"]["rio_claro"]["additions"] == "cinnamon"
+    assert "additions" not in made["coffees"]["vale_alto"]
+    assert (table / "there" / "vale_alto" / "wheel.svg").is_file()
+
+
+def test_what_is_there_is_not_written_over(table: Path) -> None:
+    (table / "session.yaml").write_text("mine")
+    with pytest.raises(InputError, match="is there already"):
+        run(table, "--yes")
+    assert (table / "session.yaml").read_text() == "mine"
+
+
+@pytest.mark.parametrize("given", ["none.vtt", "."])
+def test_without_notes_there_is_nothing_to_start_from(tmp_path: Path, given: str) -> None:
+    with pytest.raises(InputError, match=r"no such file|holds no notes"):
+        run(tmp_path / given, "--yes")
+
+
+def test_a_claim_of_no_coffee_is_an_error(table: Path) -> None:
+    with pytest.raises(InputError, match="'Valle Alto' is none of the coffees"):
+        run(table, "--yes", "--claims", "Valle Alto: peach")
+
+
+def test_the_six_steps_of_the_readme_work_as_written(table: Path, monkeypatch) -> None:
+    """In order, with a house file that is not there yet."""
+    monkeypatch.chdir(table)
+    steps = [
+        ["session", "new", "table.yaml", "--taster", "Ana, Old Ben", "--coffee", "Vale Alto, Rio Claro", "--brew", "filter"],
+        ["session", "sheets", "table.yaml", "--out", "sheets"],
+        ["session", "check", "table.yaml"],
+        ["review", "table.yaml", "--house", "house.yaml", "--list"],
+        ["feature", "table.yaml", "--house", "house.yaml", "--out", "pack"],
+    ]  # fmt: skip
+    for number, step in enumerate(steps):
+        if number == 2:
+            with Path("table.yaml").open("a") as file:
+                file.write("  - {source: sheet.csv, speakers: {Old Ben: old_ben}}\n")
+        done = CliRunner().invoke(build(), step)
+        assert done.exit_code == 0, (step, done.output, done.exception)
+    assert "house.yaml is not there yet: nothing is laid over the vocabulary" in done.stderr
+    assert (table / "pack" / "vale_alto" / "notes.html").is_file()
