@@ -66,20 +66,32 @@ def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequenc
             position += 1
             continue
         sense = flavour_sense(senses)
-        found.append(
-            Piece(
-                position,
-                end,
-                senses,
-                sense.value if sense else None,
-                None,
-                names.parts.get(sense.value, ()) if sense else (),
-                words[end - 1].mark,
-                "heard" if sense and sense.detail == "heard" else "word",
-            )
+        piece = Piece(
+            position,
+            end,
+            senses,
+            sense.value if sense else None,
+            None,
+            names.parts.get(sense.value, ()) if sense else (),
+            words[end - 1].mark,
+            "heard" if sense and sense.detail == "heard" else "word",
         )
-        position = end
+        found.append(_formed(names, keys, piece, breaks))
+        position = found[-1].end
     return found
+
+
+def _formed(names: Names, keys: Sequence[str], piece: Piece, breaks: Sequence[bool]) -> Piece:
+    """A thing with the word after it that only says how it comes ("peach galette"), unless a longer name begins there
+    ("peach pie crust")."""
+    if piece.descriptor not in names.states.pair_keeps or piece.mark:
+        return piece
+    end, senses = names.states.heads.longest(keys, piece.end)
+    if not senses or any(breaks[piece.end : end]) or names.book.longest(keys, piece.end)[0] > end:
+        return piece
+    head = flavour_sense(names.book.exact(tuple(keys[piece.end : end])))
+    parts = (piece.descriptor, *piece.parts, *((head.value,) if head else ()))
+    return piece._replace(end=end, state=senses[0].value, parts=tuple(dict.fromkeys(parts)))
 
 
 def _unbroken(names: Names, keys: Sequence[str], start: int, breaks: Sequence[bool]) -> tuple[int, tuple[Sense, ...]]:
@@ -181,6 +193,9 @@ def _paired(names: Names, before: Piece, head: Piece) -> Piece:
     """Both as one: what was named first, in the form that the head gives it ("peach sorbet" is peach, frozen); at home
     with its head where it gives none ("heather honey")."""
     parts = tuple(dict.fromkeys(p for p in (before.descriptor, *before.parts, head.descriptor, *head.parts) if p))
+    if before.end < head.start and head.descriptor in names.states.pair_keeps:  # "chocolate covered cherry"
+        given = names.states.form_of(before.descriptor or "")
+        return head._replace(start=before.start, state=given or head.state or before.state, parts=parts)
     form = names.states.form_of(head.descriptor or "")
     if form and before.descriptor in names.states.pair_keeps:
         return before._replace(end=head.end, state=form, parts=parts)

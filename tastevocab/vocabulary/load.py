@@ -196,7 +196,8 @@ def _forms(draft: Draft) -> dict[str, Form]:
     given = draft.language.get("forms")
     for id, entry in entries_of(draft, given) if isinstance(given, Lines) else ():
         states, heads = names_of(draft, entry, "states"), names_of(draft, entry, "heads")
-        found[id] = Form(text_of(draft, entry, "told"), flag_of(draft, entry, "plain"), states, heads)
+        told, plain = text_of(draft, entry, "told"), flag_of(draft, entry, "plain")
+        found[id] = Form(told, plain, states, heads, names_of(draft, entry, "words"))
     return found
 
 

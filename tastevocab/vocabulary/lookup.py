@@ -19,7 +19,7 @@ from tastevocab.vocabulary.words import canonical, fold, roots, split_words
 MEMO_SIZE = 200_000
 FLAVOUR, ATTRIBUTE, QUALITY = "flavour", "attribute", "quality"
 _ADJECTIVE = ("y", "al", "ed", "ish")
-_NOUNS = frozenset(("berry", "cherry", "honey", "jelly", "spicy"))
+_NOUNS = ("berry", "cherry", "honey", "jelly", "spicy", "brandy", "candy")
 
 
 class Key(NamedTuple):
@@ -66,6 +66,7 @@ class States(NamedTuple):
     pair_never: tuple[str, ...]
     pair_keeps: frozenset[str]
     pair_forms: tuple[tuple[str, str], ...]
+    heads: PhraseBook
 
     def form_of(self, head: str) -> str:
         """The form that a head gives to what is named before it ("sorbet": frozen), "" where it gives none."""
@@ -124,7 +125,8 @@ class Names:
     def _adjective(self, word: str, own: str) -> str:
         """ "y" for a broad word as an adjective ("chocolatey", "floral"): it never pairs with the noun after it."""
         sense = flavour_sense(self.book.exact((own,)))
-        if sense and sense.value.startswith("reach/") and fold(word).endswith(_ADJECTIVE) and fold(word) not in _NOUNS:
+        broad = sense is not None and sense.value.startswith("reach/")
+        if broad and fold(word).endswith(_ADJECTIVE) and not fold(word).endswith(_NOUNS):
             return "y"
         return ""
 
@@ -200,12 +202,20 @@ class Names:
         never = tuple(_list(data, "pair_never"))
         shelves = tuple(_list(data, "pair_keeps"))
         known = vocabulary.descriptors.values()
-        keeps = frozenset(d.id for d in known if f"{d.id}/".startswith(shelves) or f"{d.home}/".startswith(shelves))
+        keeps = frozenset(
+            d.id
+            for d in known
+            if d.thing or d.level == "thing" or f"{d.id}/".startswith(shelves) or f"{d.home}/".startswith(shelves)
+        )
+        head_words = PhraseBook()
+        for name, form in vocabulary.forms.items():
+            for word in form.words:
+                head_words.add(self.keys(word), Sense("form", name))
         # The longest head first: "ice lolly" is frozen, other sweets are candy.
         forms = tuple(sorted(heads_of(vocabulary.forms).items(), key=lambda h: (-len(h[0]), h[0])))
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
-            tuple(_list(data, "not_on")), never, keeps, forms,
+            tuple(_list(data, "not_on")), never, keeps, forms, head_words,
         )  # fmt: skip
 
 

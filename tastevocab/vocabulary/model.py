@@ -82,13 +82,15 @@ class Descriptor:
 class Form:
     """How a thing may come: `told` as a customer reads it ("as jam"), `plain` where it needs no telling (fresh).
 
-    `states` are the state words that mean it, `heads` what makes it of the thing named before ("peach sorbet").
+    `states` are the state words that mean it; `heads` (ids) and `words` make it of the thing named before ("peach
+    sorbet", "peach galette").
     """
 
     told: str
     plain: bool
     states: tuple[str, ...]
     heads: tuple[str, ...]
+    words: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
