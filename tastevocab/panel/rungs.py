@@ -1,8 +1,8 @@
 """Which level of detail to print: the quorum, the rung, and what it leans towards.
 
 The rule: of all rungs at quorum the narrowest (fewest notes in its span); a wider one only if it adds at least two
-people; a word without a home ("fruity") and the root never. Nothing at quorum: print nothing, the panel did not
-converge.
+people, a thing over its own forms if it adds one; a word without a home ("fruity") and the root never. Nothing at
+quorum: print nothing, the panel did not converge.
 """
 
 from __future__ import annotations
@@ -75,8 +75,8 @@ def climb(map: FlavourMap, spans: Spans) -> Ladder:
     """Weigh every rung of the map by the rule above.
 
     A taster is one person however often the word fell. A wider rung replaces the narrower ones it contains (at least
-    half of their span) only if it adds two people to all of them together. Beside a thing some of whose forms it holds
-    it stands only if it reaches quorum without them.
+    half of their span) only if it adds two people to all of them together, a thing its own forms if it adds one. Beside
+    a thing some of whose forms it holds it stands only if it reaches quorum without them.
     """
     need, of = quorum(len(map.tasters)), len(map.tasters)
     weighed = sorted((n for n in map.by_id.values() if n.people >= 2), key=lambda n: _narrow_first(n, spans))
@@ -128,7 +128,7 @@ def _choose(nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans
         names = " and ".join(prints[i] for i in inside)
         why[id] = {
             "first": "the narrowest at quorum",
-            "wider": f"wider than {names}, but adds {added} people",
+            "wider": f"wider than {names}, but adds {added} {'people' if added > 1 else 'person'}",
             "passed": f"wider than {names} and adds {'only one person' if added else 'nobody'}",
             "beside": f"only {added} found it otherwise than by {names}, and adds nobody",
         }[kind]
@@ -142,7 +142,7 @@ def _select(
     chosen: dict[str, None] = {}
     story: dict[str, tuple[str, list[str], int]] = {}
     for id in ids:
-        inside = [other for other in chosen if spans.contains(id, other)]
+        inside = [other for other in chosen if spans.contains(id, other) or _leans_on(folded, spans, other, id)]
         crossing = [other for other in chosen if spans.overlaps(id, other)]
         if crossing and not inside:
             left = int(np.count_nonzero(_without(folded, spans, id, crossing)))
@@ -155,12 +155,22 @@ def _select(
             continue
         already = np.logical_or.reduce([sets[other] for other in inside])
         added = int(np.count_nonzero(sets[id] & ~already))
-        story[id] = ("wider" if added >= 2 else "passed", inside, added)
-        if added >= 2:
+        # A thing says as much as its forms do, for the form is told beside it.
+        thing = spans.descriptor(id).level == "thing"
+        enough = 1 if thing and not any(_without(folded, spans, other, [id]).any() for other in inside) else 2
+        story[id] = ("wider" if added >= enough else "passed", inside, added)
+        if added >= enough:
             for other in inside:
                 del chosen[other]
             chosen[id] = None
     return set(chosen), story
+
+
+def _leans_on(folded: Folded, spans: Spans, wide: str, thing: str) -> bool:
+    """Whether a shelf with some forms of a thing is below quorum without them."""
+    if not spans.overlaps(wide, thing):
+        return False
+    return int(np.count_nonzero(_without(folded, spans, wide, [thing]))) < quorum(len(folded.tasters))
 
 
 def _without(folded: Folded, spans: Spans, id: str, things: Sequence[str]) -> Booleans:
@@ -248,7 +258,7 @@ def _step(node: Node, of: int, spans: Spans, need: int, chosen: set[str], why: M
     elif node.descriptor in chosen or " adds no" in why[node.descriptor] or " adds only" in why[node.descriptor]:
         verdict = why[node.descriptor]
     else:
-        verdict = "a wider word adds two people or more"
+        verdict = "a wider word stands for more people"
     return Step(
         node.descriptor,
         node.print,

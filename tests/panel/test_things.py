@@ -11,6 +11,7 @@ from tastevocab.panel.line import notes_line
 from tastevocab.panel.rungs import climb
 from tastevocab.panel.spans import Spans
 from tastevocab.vocabulary.cache import open_vocabulary
+from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary
@@ -46,9 +47,14 @@ def test_five_who_said_strawberry_agree(shipped: Spans, coffee: Vocabulary) -> N
     assert notes_line(made, ladder, shipped, TreeMeasures(coffee)).words == (STRAWBERRY,)
 
 
-def test_the_narrower_form_is_printed_where_the_thing_adds_one(shipped: Spans) -> None:
+def test_a_thing_takes_over_from_its_form_where_it_adds_one(shipped: Spans) -> None:
     made = said(shipped, "strawberry_jam", "strawberry_jam", "strawberry_jam", "strawberry", "dark_choc")
-    assert [(r.print, r.people) for r in climb(made, shipped).rungs] == [("strawberry jam", 3)]
+    assert [(r.label, r.people) for r in climb(made, shipped).rungs] == [("strawberry, mostly as jam", 4)]
+
+
+def test_one_form_alone_is_printed_as_that_form(shipped: Spans) -> None:
+    made = said(shipped, "strawberry_jam", "strawberry_jam", "strawberry_jam", "walnut", "dark_choc")
+    assert [(r.label, r.people) for r in climb(made, shipped).rungs] == [("strawberry jam", 3)]
 
 
 def test_a_wider_word_over_some_forms_stands_aside(shipped: Spans) -> None:
@@ -97,3 +103,102 @@ def test_leaving_one_out_of_a_thing(shipped: Spans, coffee: Vocabulary) -> None:
     line = notes_line(made, climb(made, shipped), shipped, TreeMeasures(coffee))
     assert line.words == ("reach/peach",)
     assert line.unstable == ()  # any two of the three still agree
+
+
+TRIPLES = """
+strawberry: strawberry jam, fresh strawberry, strawberry bonbon
+raspberry: raspberry jam, raspberry, raspberry sherbet
+blackberry: blackberry crumble, blackberries, blackberry jam
+blackcurrant: blackcurrant cordial, blackcurrant, blackcurrant pastille
+blueberry: blueberry muffin, dried blueberry, blueberry yoghurt
+cherry: cherry, cherry jam, dried cherry
+plum: stewed plum, plum, plum jam
+damson: damson jam, damson, damson crumble
+peach: tinned peach, white peach, peach iced tea
+apricot: dried apricot, apricot, apricot jam
+nectarine: nectarine, nectarine tart, nectarine juice
+apple: apple pie, green apple, apple juice
+pear: poached pear, pear, pear drop
+quince: quince jelly, quince, quince paste
+fig: fig roll, fresh fig, fig jam
+grape: grape jelly, red grape, grape soda
+raisin: raisin, rum and raisin, raisin toast
+date: date syrup, dates, sticky date pudding
+lemon: lemon curd, lemon zest, lemon sorbet
+lime: lime cordial, lime, key lime pie
+orange: marmalade, orange juice, candied orange peel
+mandarin: tinned mandarin, clementine, mandarin peel
+grapefruit: pink grapefruit, grapefruit zest, grapefruit soda
+pineapple: tinned pineapple, pineapple, dried pineapple
+mango: dried mango, mango lassi, mango sorbet
+banana: banana bread, ripe banana, banana candy
+coconut: toasted coconut, coconut milk, coconut cake
+passionfruit: passionfruit, passionfruit curd, passionfruit sorbet
+guava: guava paste, pink guava, guava juice
+lychee: lychee, lychee candy, lychee sorbet
+kiwi: kiwi, kiwi yoghurt, kiwi candy
+watermelon: watermelon candy, watermelon, watermelon slush
+melon: melon, cantaloupe, melon sorbet
+tamarind: tamarind candy, tamarind, tamarind paste
+persimmon: dried persimmon, persimmon, persimmon jam
+papaya: green papaya, papaya, papaya smoothie
+longan: dried longan, longan, longan tea
+cranberry: cranberry sauce, dried cranberry, cranberry juice
+gooseberry: gooseberry fool, gooseberry, gooseberry jam
+redcurrant: redcurrant jelly, redcurrants, redcurrant sorbet
+rosehip: rosehip syrup, rosehip, rosehip tea
+rhubarb: stewed rhubarb, rhubarb crumble, rhubarb
+pomegranate: pomegranate molasses, pomegranate, pomegranate juice
+mulberry: mulberry jam, black mulberry, dried mulberry
+hibiscus: hibiscus tea, hibiscus flower, hibiscus syrup
+chamomile: chamomile tea, chamomile flower, chamomile
+rose: rose water, turkish delight, rose
+jasmine: jasmine tea, jasmine flower, jasmine
+violet: parma violets, violet, violet cream
+ginger: ginger beer, gingerbread, fresh ginger
+mint: mint tea, mint chocolate, fresh mint
+cinnamon: cinnamon roll, cinnamon stick, cinnamon candy
+vanilla: vanilla ice cream, vanilla pod, vanilla custard
+liquorice: liquorice root, black liquorice, liquorice tea
+almond: marzipan, almond, toasted almonds
+hazelnut: hazelnut, hazelnut spread, hazelnut praline
+peanut: peanut butter, peanuts, peanut brittle
+walnut: walnut, coffee and walnut cake, candied walnut
+pecan: pecan pie, pecan, candied pecan
+cashew: cashew, salted cashew, cashew fudge
+sesame: tahini, halva, toasted sesame
+honey: honey, honey on toast, honeycomb
+caramel: salted caramel, caramel popcorn, caramel
+tomato: tomato soup, tomato, tomato paste
+carrot: carrot cake, roast carrot, carrot juice
+corn: popcorn, sweetcorn, corn bread
+rice: rice pudding, cooked rice, horchata
+toffee: toffee, sticky toffee pudding, toffee syrup
+malt: malt, malted milk, malt ball
+pistachio: pistachio, pistachio ice cream, pistachio paste
+elderflower: elderflower cordial, elderflower, elderflower jelly
+bergamot: bergamot, bergamot peel, candied bergamot
+yuzu: yuzu, yuzu marmalade, yuzu sorbet
+sweet potato: sweet potato, sweet potato pie, candied sweet potato
+pumpkin: pumpkin pie, roast pumpkin, pumpkin bread
+"""
+
+
+@pytest.fixture(scope="module")
+def names(coffee: Vocabulary) -> Names:
+    return Names(coffee)
+
+
+@pytest.mark.parametrize("line", TRIPLES.strip().splitlines())
+def test_three_who_mean_one_thing_print_it(shipped: Spans, names: Names, line: str) -> None:
+    """Common practice: what three tasters would write who mean the same thing, in three forms each."""
+    thing, _, words = line.partition(": ")
+    table, found = Table(shipped.vocabulary), []
+    for who, phrase in zip("ABC", words.split(", "), strict=True):
+        meant = whole(names, phrase)
+        assert meant is not None, phrase
+        assert meant.descriptor, phrase
+        found.append(table.say(who, meant.descriptor, state=meant.state))
+    made = build_map(found, Serving("filter"), "ABC", shipped)
+    (rung,) = climb(made, shipped).rungs
+    assert (rung.print, rung.people) == (thing, 3)
