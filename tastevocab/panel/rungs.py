@@ -168,7 +168,7 @@ def _select(
 
 def _leans_on(folded: Folded, spans: Spans, wide: str, thing: str) -> bool:
     """Whether a shelf with some forms of a thing is below quorum without them."""
-    if not spans.overlaps(wide, thing):
+    if spans.descriptor(thing).level != "thing" or not spans.leaves[wide] & spans.leaves[thing]:
         return False
     return int(np.count_nonzero(_without(folded, spans, wide, [thing]))) < quorum(len(folded.tasters))
 
