@@ -126,9 +126,11 @@ def _choose(nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans
     why = {}
     for id, (kind, inside, added) in story.items():
         names = " and ".join(prints[i] for i in inside)
+        thing = spans.descriptor(id).level == "thing"
+        more = f"{added} {'people' if added > 1 else 'person'}"
         why[id] = {
             "first": "the narrowest at quorum",
-            "wider": f"wider than {names}, but adds {added} {'people' if added > 1 else 'person'}",
+            "wider": f"all its forms: {more} more" if thing else f"wider than {names}, but adds {more}",
             "passed": f"wider than {names} and adds {'only one person' if added else 'nobody'}",
             "beside": f"only {added} found it otherwise than by {names}, and adds nobody",
         }[kind]

@@ -34,7 +34,7 @@ def test_the_hold_stands_first_then_the_line_who_ladder_and_claims(demo):
     text = demo[1].stdout
     assert text.startswith("HOLD AND RE-TASTE: Loma Serena: phenolic, 2 of 5 tasters")
     marks = [
-        "Notes line: chocolatey, red fruit, caramel",
+        "Notes line: chocolatey, mandarin, red fruit",
         "Copy",
         "Text message",
         "Ladder, narrowest first",
@@ -47,7 +47,7 @@ def test_the_hold_stands_first_then_the_line_who_ladder_and_claims(demo):
     ]
     places = [text.index(mark) for mark in marks]
     assert places == sorted(places)
-    assert re.search(r"caramel, 3 of 5: dario “caramel”; imke “caramel", text)
+    assert re.search(r"mandarin, 4 of 5: dario “mandarin”; imke “mandarin", text)
 
 
 def test_no_colour_and_nothing_too_wide(demo):

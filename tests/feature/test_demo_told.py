@@ -14,7 +14,7 @@ def test_one_screen_of_80_columns(demo, monkeypatch):
     assert len(lines) <= 23  # and two that say where to look
     assert max(map(len, lines)) <= 80
     assert lines[0].startswith("HOLD AND RE-TASTE")
-    assert "Notes line: red fruit, caramel" in lines
+    assert "Notes line: chocolatey, mandarin, red fruit" in lines
 
 
 def test_full_begins_with_the_same(demo):

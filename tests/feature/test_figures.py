@@ -110,8 +110,8 @@ def test_the_whole_tasting_by_hand(rows, maps, demo):
         assert rung["moments"] == {m: n for m, n in when.items() if n}, id
     assert {w.print: (w.people, w.when) for w in demo.notes.line} == {
         "chocolatey": (5, "hot"),
+        "mandarin": (4, "cool"),
         "red fruit": (4, "warm"),
-        "caramel": (3, "warm"),
     }
 
 
