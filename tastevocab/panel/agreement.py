@@ -13,11 +13,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from tastevocab.errors import StatisticsError
+from tastevocab.panel.contrast import PROOF
 from tastevocab.panel.distances import masi
 from tastevocab.panel.folding import Floats
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.intervals import resample_counts
-from tastevocab.panel.reliability import Distance, Pairs, finite_range, kendalls_w, nominal, ordinal
+from tastevocab.panel.reliability import (
+    Distance,
+    Pairs,
+    alpha_interval,
+    concordance_p,
+    kendalls_w,
+    nominal,
+    ordinal,
+    w_interval,
+)
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import AttributeFinding, Finding
 from tastevocab.vocabulary.model import Vocabulary
@@ -36,8 +45,10 @@ class Agreement:
     """One figure of agreement.
 
     `about` is what was compared ("notes", a descriptor's or an attribute's id), `measure` "alpha" or "W", `value` the
-    figure (None where it cannot be had: `sentence` says why), `low` and `high` its 95 % bootstrap interval over
-    tasters (None where resampling gives none). `tasters` and `servings` are how many could be compared.
+    figure (None where it cannot be had: `sentence` says why), `low` and `high` its 95 % interval over tasters, each
+    left out in turn (None with fewer than three, or where all agree). For W, `chance` is what it is on average with no
+    agreement, one over the tasters, and `p` how often shuffled marks agree as much. `tasters` and `servings` are how
+    many could be compared.
     """
 
     about: str
@@ -49,9 +60,11 @@ class Agreement:
     tasters: int
     servings: int
     sentence: str
+    chance: float | None = None
+    p: float | None = None
 
 
-def agreement(gathered: Gathered, spans: Spans, *, samples: int = 1000, seed: int = 1) -> tuple[Agreement, ...]:
+def agreement(gathered: Gathered, spans: Spans, *, seed: int = 1) -> tuple[Agreement, ...]:
     """All figures of a session: alpha of the tasters' sets at note, family and category level (MASI distance), alpha
     of each family two or more people named (found or not), W and ordinal alpha of each attribute.
 
@@ -65,9 +78,9 @@ def agreement(gathered: Gathered, spans: Spans, *, samples: int = 1000, seed: in
     ]
     tasters = _tasters(gathered, seed)
     there = _there(gathered)
-    figures = [_of_sets(level, found, there, tasters, spans, samples, seed) for level in LEVELS]
-    figures += _of_families(found, there, tasters, spans, samples, seed)
-    figures += _of_attributes(gathered.attributes, tasters, spans.vocabulary, samples, seed)
+    figures = [_of_sets(level, found, there, tasters, spans) for level in LEVELS]
+    figures += _of_families(found, there, tasters, spans)
+    figures += _of_attributes(gathered.attributes, tasters, spans.vocabulary, seed)
     return tuple(figures)
 
 
@@ -106,8 +119,6 @@ def _of_sets(
     there: set[tuple[str, Serving]],
     tasters: Sequence[str],
     spans: Spans,
-    samples: int,
-    seed: int,
 ) -> Agreement:
     sets: dict[tuple[str, Serving], set[str]] = {key: set() for key in there}
     for f in found:
@@ -116,7 +127,7 @@ def _of_sets(
     about = _LEVEL_NAMES[level]
     if not found:
         return _nothing(about, about, "alpha", "Nobody found anything: there is nothing to agree on.")
-    return _alpha(about, f"words as {about}", cells, tasters, masi, samples, seed)
+    return _alpha(about, f"words as {about}", cells, tasters, masi)
 
 
 def _of_families(
@@ -124,8 +135,6 @@ def _of_families(
     there: set[tuple[str, Serving]],
     tasters: Sequence[str],
     spans: Spans,
-    samples: int,
-    seed: int,
 ) -> list[Agreement]:
     who: dict[str, set[str]] = {}
     where: dict[str, set[tuple[str, Serving]]] = {}
@@ -137,12 +146,12 @@ def _of_families(
     made = []
     for family in sorted((f for f in who if len(who[f]) >= 2), key=spans.order.__getitem__):
         cells = {key: key in where[family] for key in there}
-        made.append(_alpha(family, spans.descriptor(family).print, cells, tasters, nominal, samples, seed))
+        made.append(_alpha(family, spans.descriptor(family).print, cells, tasters, nominal))
     return made
 
 
 def _of_attributes(
-    found: Sequence[AttributeFinding], tasters: Sequence[str], vocabulary: Vocabulary, samples: int, seed: int
+    found: Sequence[AttributeFinding], tasters: Sequence[str], vocabulary: Vocabulary, seed: int
 ) -> list[Agreement]:
     marks: dict[str, dict[tuple[str, Serving], list[float]]] = {}
     for f in found:
@@ -153,9 +162,9 @@ def _of_attributes(
         if attribute.id not in marks:
             continue
         cells = {key: float(np.median(steps)) for key, steps in marks[attribute.id].items()}
-        made.append(_w(attribute.id, attribute.print, cells, tasters, samples, seed))
+        made.append(_w(attribute.id, attribute.print, cells, tasters, seed))
         distance = ordinal(_pairable(cells, tasters))
-        made.append(_alpha(attribute.id, attribute.print, cells, tasters, distance, samples, seed))
+        made.append(_alpha(attribute.id, attribute.print, cells, tasters, distance))
     return made
 
 
@@ -173,8 +182,6 @@ def _alpha(
     cells: Mapping[tuple[str, Serving], object],
     tasters: Sequence[str],
     distance: Distance,
-    samples: int,
-    seed: int,
 ) -> Agreement:
     people = {t: i for i, t in enumerate(tasters)}
     keys = sorted((key for key in cells if key[0] in people), key=lambda k: (k[0], tuple(part or "" for part in k[1])))
@@ -191,31 +198,19 @@ def _alpha(
     except StatisticsError as reason:
         return _nothing(about, print, "alpha", f"{reason.what[0].upper()}{reason.what[1:]}.")
     value = float(pairs.alpha(np.ones((1, len(tasters))))[0])
-    drawn = [pairs.alpha(counts) for counts in resample_counts(len(tasters), samples, seed)] if samples else []
-    limits = finite_range(np.concatenate(drawn)) if drawn else None
+    limits = alpha_interval(pairs, len(tasters))
     return _figure(about, print, "alpha", value, limits, len({k[0] for k in keys}), shared)
 
 
 def _w(
-    about: str, print: str, cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str], samples: int, seed: int
+    about: str, print: str, cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str], seed: int
 ) -> Agreement:
     table = _complete(cells, tasters)
     try:
-        value = kendalls_w(table)
+        value, p = kendalls_w(table), concordance_p(table, seed=seed)
     except StatisticsError as reason:
         return _nothing(about, print, "W", f"{reason.what[0].upper()}{reason.what[1:]}.")
-    drawn = []
-    for counts in resample_counts(len(table), min(samples, 400), seed) if samples else ():
-        drawn += [_w_or_nan(np.repeat(table, row.astype(int), axis=0)) for row in counts]
-    limits = finite_range(np.array(drawn)) if drawn else None
-    return _figure(about, print, "W", value, limits, len(table), table.shape[1])
-
-
-def _w_or_nan(table: Floats) -> float:
-    try:
-        return kendalls_w(table)
-    except StatisticsError:
-        return float("nan")
+    return _figure(about, print, "W", value, w_interval(table), len(table), table.shape[1], p)
 
 
 def _complete(cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str]) -> Floats:
@@ -243,16 +238,22 @@ def _figure(
     limits: tuple[float, float] | None,
     tasters: int,
     servings: int,
+    p: float | None = None,
 ) -> Agreement:
     low, high = limits or (None, None)
-    between = f" ({low:.2f} to {high:.2f})" if low is not None else " (too few tasters for an interval)"
-    sentence = f"{print}: {measure} {value:.2f}{between}, {_grade(measure, value, low)}."
-    return Agreement(about, print, measure, value, low, high, tasters, servings, sentence)
+    known = f"{low:.2f} to {high:.2f}, 95 % interval" if low is not None else ""
+    between = known or "no interval: too few tasters, or all alike"
+    chance = None if p is None else 1 / tasters
+    beside = "" if p is None else f"; chance alone {chance:.2f}, p {p:.2g} by shuffled marks"
+    sentence = f"{print}: {measure} {value:.2f} ({between}{beside}), {_grade(measure, value, low, p)}."
+    return Agreement(about, print, measure, value, low, high, tasters, servings, sentence, chance, p)
 
 
-def _grade(measure: str, value: float, low: float | None) -> str:
+def _grade(measure: str, value: float, low: float | None, p: float | None) -> str:
     """Words for a figure; 0.80 and 0.667 are Krippendorff's customary marks for alpha."""
     if measure == "W":
+        if p is not None and p > PROOF:
+            return "no more common order of the servings than chance may give"
         words = "the same order" if value >= 0.7 else "some common order" if value >= 0.4 else "hardly a common order"
         return f"{words} of the servings; it does not say that marks are equal"
     if value >= 0.8:
@@ -301,6 +302,8 @@ def agreement_json(figures: Iterable[Agreement]) -> list[dict[str, object]]:
             "tasters": a.tasters,
             "servings": a.servings,
             "sentence": a.sentence,
+            "chance": rounded(a.chance),
+            "p": rounded(a.p),
         }
         for a in figures
     ]

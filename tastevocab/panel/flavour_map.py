@@ -18,7 +18,7 @@ from tastevocab.vocabulary.things import form_said
 Weighting = Literal["mark", "voice", "plain"]
 
 WEIGHTINGS: Mapping[Weighting, str] = {
-    "mark": "mark: the geometric mean of how many found it and how strongly (ISO 11035), hedges counting less",
+    "mark": "mark: how many found it, and how strongly where anybody said (else moderate); hedges count less",
     "voice": "voice: one voice each, every taster's findings share one vote, hedges counting less",
     "plain": "plain: the sum of certainties, every finding alike",
 }

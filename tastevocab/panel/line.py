@@ -38,11 +38,13 @@ PLACES = ("front", "middle", "finish")
 
 @dataclass(frozen=True, slots=True)
 class BestLine:
-    """The best line of `size` words and the part of the map (0..1) it covers."""
+    """The best line of `size` words and the part of the map (0..1) it covers; not `exact`: the best that was found,
+    another may cover more."""
 
     size: int
     words: tuple[str, ...]
     coverage: float
+    exact: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +52,8 @@ class NotesLine:
     """The words chosen, in the order asked for (`order` says which).
 
     `coverage` (0..1) is the part of the map's weight they stand for. `best` are the best lines of 2, 3 and 4 of all
-    words found, quorum or not: no line of that length can cover more. `unstable` names the tasters without whom a word
-    would change, each with the line that would then stand; None where the panel is too big to ask.
+    words found, quorum or not: where exact, no line of that length can cover more. `unstable` names the tasters without
+    whom a word would change, each with the line that would then stand; None where the panel is too big to ask.
     """
 
     words: tuple[str, ...]
@@ -175,7 +177,8 @@ def _best_lines(map: FlavourMap, weights: Floats, measures: TreeMeasures, spans:
     made = []
     for size in (2, 3, 4):
         words = [candidates[i] for i in best_subset(likeness, weights, size)]
-        made.append(BestLine(size, tuple(words), coverage(map.folded, weights, words, measures)))
+        exact = math.comb(len(candidates), len(words)) <= EXACT
+        made.append(BestLine(size, tuple(words), coverage(map.folded, weights, words, measures), exact))
     return tuple(made)
 
 

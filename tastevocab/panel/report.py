@@ -12,7 +12,7 @@ from tastevocab.panel.claims import Claim
 from tastevocab.panel.crowd import apart_json
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.flavour_map import Node
-from tastevocab.panel.intervals import wilson
+from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.rungs import Rung, quorum
 from tastevocab.panel.summary import Report
 from tastevocab.vocabulary.model import Vocabulary
@@ -82,7 +82,10 @@ def map_json(report: Report) -> dict[str, Any]:
         "line_order": line.order,
         "line_why": line.why,
         "line_without": None if line.unstable is None else [{"taster": t, "line": list(w)} for t, w in line.unstable],
-        "best_lines": [{"size": b.size, "line": list(b.words), "coverage": round(b.coverage, 6)} for b in line.best],
+        "best_lines": [
+            {"size": b.size, "line": list(b.words), "coverage": round(b.coverage, 6), "exact": b.exact}
+            for b in line.best
+        ],
         "claims": [_claim(claim) for claim in report.claims],
         "claims_coverage": round(report.claims_coverage, 6),
         "attributes": [_attribute(strip) for strip in report.attributes],
@@ -94,6 +97,11 @@ def map_json(report: Report) -> dict[str, Any]:
         ],
         "beside": dict(made.beside),
         "apart": [apart_json(apart) for apart in report.apart],
+        "intervals": {
+            "level": 0.95,
+            "of_wedges": report.intervals.method if report.intervals else None,
+            "of_rungs": "allows for the word having been chosen because it reached quorum",
+        },
         "chance": {"table": _six(report.chance.table), "choice": report.chance_choice} if report.chance else None,
     }
 
@@ -117,7 +125,7 @@ def _node(node: Node, report: Report) -> dict[str, Any]:
         "of": of,
         "named": node.named,
         "own": round(node.own, 6),
-        "people_interval": _rounded(wilson(node.people, of)),
+        "people_interval": _rounded(share_interval(node.people, of)),
     }
     if report.intervals:
         row["wedge_interval"] = _rounded(report.intervals.weight[node.descriptor])
@@ -137,7 +145,7 @@ def _rung(rung: Rung, report: Report) -> dict[str, Any]:
         "came": rung.came,
         "leaning_people": rung.leaning_people,
         "denials": rung.denials,
-        "interval": _rounded(wilson(rung.people, rung.of)),
+        "interval": _rounded(share_interval(rung.people, rung.of, least=quorum(rung.of))),
         "chance": _six(rung.chance),
         "chance_quorum": _six(rung.chance_quorum),
         "moments": dict(report.by_moment(rung.descriptor)),
@@ -178,7 +186,7 @@ def rows(reports: Sequence[Report]) -> list[tuple[Any, ...]]:
     for report in reports:
         of, serving = len(report.map.tasters), report.map.serving
         for node in report.map.nodes:
-            low, high = wilson(node.people, of)
+            low, high = share_interval(node.people, of)
             made.append(
                 (
                     serving.coffee,

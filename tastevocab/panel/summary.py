@@ -13,7 +13,7 @@ from tastevocab.panel.crowd import Apart, sets_apart
 from tastevocab.panel.faults import Fault, Question, faults_found, questions
 from tastevocab.panel.flavour_map import FlavourMap, Serving, Weighting, build_map, own_weights
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.intervals import Intervals, bootstrap
+from tastevocab.panel.intervals import Intervals, intervals
 from tastevocab.panel.line import NotesLine, coverage, notes_line
 from tastevocab.panel.moments import When, people_by_moment, told_when
 from tastevocab.panel.rungs import Ladder, climb
@@ -45,7 +45,7 @@ class Report:
     """One serving set: its map and all that follows from it.
 
     `claims_coverage` (0..1) is the part of the map's weight that the roaster's claims stand for; `intervals` are
-    bootstrap intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd,
+    intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd,
     where hardly any word reaches quorum: what sets this coffee apart from the others. `chance` is what tables of random
     words agree on (None: no base rates), `chance_choice` what was to be done about it.
     """
@@ -80,7 +80,12 @@ def bench(vocabulary: Vocabulary, names: Names | None = None) -> Bench:
     """The vocabulary with its spans, its tree measures and a finder of claimed words (by `names` if given)."""
     find = exact_finder(names or Names(vocabulary), vocabulary)
     spans = Spans(vocabulary)
-    return Bench(vocabulary, spans, TreeMeasures(vocabulary), find, _random_tables(vocabulary, spans))
+    # Likeness counts the notes that a map can hold: faults and retired notes say nothing about how near flavours are.
+    notes = {
+        d.id: 1.0 for d in vocabulary.descriptors.values() if d.level == "note" and not d.fault and not d.use_instead
+    }
+    measures = TreeMeasures(vocabulary, notes or None)
+    return Bench(vocabulary, spans, measures, find, _random_tables(vocabulary, spans))
 
 
 def _random_tables(vocabulary: Vocabulary, spans: Spans) -> RandomTables | None:
@@ -122,8 +127,11 @@ def report_of(
     samples: int = 0,
     seed: int = 1,
 ) -> Report:
-    """The whole report of one serving set; `samples` > 0 asks for bootstrap intervals, `chance` says what becomes of
-    words that tables of random words would agree on as well. Raises as `select` does."""
+    """The whole report of one serving set.
+
+    `chance` says what becomes of words that tables of random words would agree on as well; `samples` > 0 asks for
+    intervals (a crowd's by so many resamples). Raises as `select` does.
+    """
     chosen = select(gathered, serving, pool=pool)
     coffee = gathered.session.coffees[serving.coffee]
     made = map_of(gathered, serving, tools, pool=pool, weighting=weighting)
@@ -169,6 +177,6 @@ def _intervals(made: FlavourMap, spans: Spans, samples: int, seed: int) -> Inter
     if samples <= 0:
         return None
     try:
-        return bootstrap(made.folded, spans, made.weighting, samples=samples, seed=seed)
+        return intervals(made.folded, spans, made.weighting, samples=samples, seed=seed)
     except StatisticsError:
         return None

@@ -8,7 +8,7 @@ from tastevocab.panel.attributes import AttributeStrip
 from tastevocab.panel.crowd import Apart
 from tastevocab.panel.faults import banner
 from tastevocab.panel.flavour_map import WEIGHTINGS, Node
-from tastevocab.panel.intervals import wilson
+from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.line import PANEL_LIMIT
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.summary import CROWD, Report
@@ -90,11 +90,11 @@ def _line(report: Report) -> Iterator[str]:
     yield f"  {line.why}"
     for word in line.words:
         rung = labels[word]
-        low, high = wilson(rung.people, rung.of)
+        low, high = share_interval(rung.people, rung.of, least=quorum(rung.of))
         yield f"  {rung.label}: {rung.why}{_when(report, word)}"
         if of < CROWD:
             range_ = f"{100 * low:.0f} to {100 * high:.0f} %"
-            yield f"    {rung.people} of {rung.of} may stand for anything from {range_} of such tasters."
+            yield f"    Of such tasters {range_} would find it (95 % interval, allowing for its choice by quorum)."
     yield f"  It stands for {share_text(line.coverage, of)} of the map; {_bests(report)}."
     yield f"  {_stability(report)}"
     others = [r for r in report.ladder.rungs if r.descriptor not in line.words]
@@ -110,7 +110,9 @@ def _when(report: Report, word: str) -> str:
 
 def _bests(report: Report) -> str:
     of = len(report.map.tasters)
-    bests = ", ".join(f"{b.size} words {share_text(b.coverage, of)}" for b in report.line.best)
+    bests = ", ".join(
+        f"{b.size} words {'' if b.exact else 'at least '}{share_text(b.coverage, of)}" for b in report.line.best
+    )
     claims = f"; the roaster's claims stand for {share_text(report.claims_coverage, of)}" if report.claims else ""
     return f"the best line of any words would: {bests}{claims}"
 

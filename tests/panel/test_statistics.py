@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from unittest.mock import patch
 
 import krippendorff
 import numpy as np
@@ -20,7 +21,7 @@ from tastevocab.errors import StatisticsError
 from tastevocab.panel.distances import jensen_shannon, masi, tree_movers
 from tastevocab.panel.exact import least_correct
 from tastevocab.panel.intervals import wilson
-from tastevocab.panel.reliability import Pairs, interval, kendalls_w, nominal, ordinal, ratio
+from tastevocab.panel.reliability import Pairs, concordance_p, interval, kendalls_w, nominal, ordinal, ratio
 
 _ = math.nan
 KRIPPENDORFF_2011 = [
@@ -176,6 +177,33 @@ def test_kendalls_w_edges() -> None:
     for bad in ([[1.0, 2]], [[1.0], [2.0]], [[1.0, 1], [2, 2]]):
         with pytest.raises(StatisticsError):
             kendalls_w(np.array(bad))
+
+
+@pytest.mark.parametrize(
+    ("marks", "p"),
+    [
+        ([(1, 2, 3)] * 3, 1 / 36),
+        ([(1, 2, 3), (1, 2, 3), (2, 1, 3)], 7 / 36),
+        ([(1, 2, 3)] * 4, 1 / 216),
+        ([(1, 2, 3, 4)] * 2, 1 / 24),
+        ([(1, 2, 3, 4)] * 3, 1 / 576),
+    ],
+)
+def test_chance_of_a_concordance(marks, p) -> None:
+    """Exact tables of Friedman's statistic (Siegel 1956, Table N): chi2 6.0 of three by three .028, 4.667 .194; 8.0 of
+    four by three .0046; 6.0 of two by four .042; 9.0 of three by four .0017."""
+    assert concordance_p(np.array(marks, dtype=float)) == pytest.approx(p)
+
+
+def test_chance_of_a_concordance_with_ties_by_hand_and_drawn() -> None:
+    marks = np.array([[1.0, 1, 2], [2, 1, 3], [1, 2, 2], [3, 1, 2]])
+    every = [
+        kendalls_w(np.array(rows)) for rows in itertools.product(*(list(itertools.permutations(row)) for row in marks))
+    ]
+    expected = np.mean(np.array(every) >= kendalls_w(marks) - 1e-9)
+    assert concordance_p(marks) == pytest.approx(expected)
+    with patch("tastevocab.panel.reliability.EXACT", 1):
+        assert concordance_p(marks) == pytest.approx(expected, abs=0.02)
 
 
 def rows(text: str) -> np.ndarray:
