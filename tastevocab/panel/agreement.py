@@ -256,15 +256,16 @@ def _grade(measure: str, value: float, low: float | None, p: float | None) -> st
             return "no more common order of the servings than chance may give"
         words = "the same order" if value >= 0.7 else "some common order" if value >= 0.4 else "hardly a common order"
         return f"{words} of the servings; it does not say that marks are equal"
+    doubtful = low is not None and low <= 0 < value
     if value >= 0.8:
         words = "tasters use these words alike"
     elif value >= 0.667:
         words = "alike enough for a careful statement"
-    elif value > 0.05:
-        words = "more alike than chance, too little to rely on one taster for another"
+    elif doubtful or value <= 0.05:
+        return "no more alike than chance may give" + NOT_RIGHT
     else:
-        words = "no more alike than chance"
-    if low is not None and low <= 0 < value:
+        words = "more alike than chance, too little to rely on one taster for another"
+    if doubtful:
         words += "; chance alone is not ruled out"
     return words + NOT_RIGHT
 

@@ -141,7 +141,8 @@ def test_why_traces_every_word(run) -> None:
         ("ines", "cool", "counted"),
         ("kaya", "hot", "counted"),
     ]
-    assert "2 on the panel found it: ines, kaya" in run("why", TABLE, "jasmine", "--vocab", VOCAB)
+    told = " ".join(run("why", TABLE, "jasmine", "--vocab", VOCAB).split())
+    assert "2 on the panel found it: ines, kaya" in told
     assert "lou" in run("why", TABLE, "phenolic", "--vocab", VOCAB)
     with pytest.raises(InputError, match="'gorp' is no word"):
         run("why", TABLE, "gorp", "--vocab", VOCAB)
