@@ -15,7 +15,7 @@ import pytest
 
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.panel.folding import fold
-from tastevocab.panel.intervals import bootstrap
+from tastevocab.panel.intervals import intervals
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import Finding, Spot
 from tastevocab.vocabulary.cache import open_vocabulary
@@ -67,7 +67,7 @@ def test_bootstrap_of_a_crowd(benchmark, tasters) -> None:
     names, found = crowd(tasters)
     folded = fold(found, names, spans())
     samples = 100 if benchmark.disabled else 1000
-    made = benchmark.pedantic(lambda: bootstrap(folded, spans(), samples=samples), rounds=1, iterations=1)
+    made = benchmark.pedantic(lambda: intervals(folded, spans(), samples=samples), rounds=1, iterations=1)
     assert all(low <= high for low, high in made.share.values())
 
 

@@ -31,7 +31,9 @@ def app() -> typer.Typer:
 
 
 @pytest.fixture
-def run(app):
+def run(app, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")  # what is folded is folded alike everywhere
+
     def call(*args: object, status: int = 0, stdin: str = "") -> str:
         done = CliRunner().invoke(app, [str(a) for a in args], input=stdin)
         if isinstance(done.exception, TastevocabError):
@@ -107,6 +109,7 @@ def test_the_brew_most_tasted_is_counted_over_its_whole_tasting(run) -> None:
     assert one["rungs"][0]["moments"] == {"cool": 3}
     told = " ".join(run("panel", TABLE, "--vocab", VOCAB).split())
     assert told.startswith("Alta Vela: cone, hot to cool, 4 tasters, blind, 2026-02-11")
+    told = " ".join(told.split())
     assert "mandarin: 3 of 4 tasters, span 1 note: the narrowest at quorum" in told
     assert "3 of them found it cool." in told
     assert "POOLED over brews (cone, shot)" in run("panel", TABLE, "--vocab", VOCAB, "--pool")
