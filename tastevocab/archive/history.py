@@ -11,7 +11,8 @@ from tastevocab.archive.store import Archive
 from tastevocab.errors import InputError, near
 from tastevocab.panel.contrast import Contrast, contrasts
 from tastevocab.panel.flavour_map import FlavourMap, Serving
-from tastevocab.panel.summary import Bench, report_of
+from tastevocab.panel.rungs import climb
+from tastevocab.panel.summary import Bench, map_of
 
 BATCH = ("lot", "harvest", "roasted")
 """The facts that tell one batch of a coffee from another, the first that is recorded."""
@@ -19,7 +20,7 @@ BATCH = ("lot", "harvest", "roasted")
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """One tasting of a coffee: `batch` what tells its batch ("roasted 2026-02-20", "" where nothing does), `line` the
+    """One tasting of a coffee: `batch` what tells its batch ("roasted 2026-02-20", "" where nothing does), `agreed` the
     words at quorum with their people, `verdict` the sentence where there are none. `map` is of all brews and moments.
     """
 
@@ -30,7 +31,7 @@ class Sitting:
     batch: str
     vocabulary: str
     tasters: int
-    line: tuple[tuple[str, int], ...]
+    agreed: tuple[tuple[str, int], ...]
     verdict: str
     map: FlavourMap
 
@@ -70,7 +71,8 @@ def history(archive: Archive, name: str, tools: Bench) -> History:
         for row in chosen:
             edition = by_id[row["edition"]]
             gathered = as_of_today(gathered_of(db, edition), tools.vocabulary)
-            report = report_of(gathered, Serving(row["key"]), tools, pool=True)
+            made = map_of(gathered, Serving(row["key"]), tools, pool=True)
+            ladder = climb(made, tools.spans)
             sittings.append(
                 Sitting(
                     session=edition.session,
@@ -79,10 +81,10 @@ def history(archive: Archive, name: str, tools: Bench) -> History:
                     name=row["name"],
                     batch=_batch(facts.get(row["id"], {})),
                     vocabulary=row["version"],
-                    tasters=len(report.map.tasters),
-                    line=tuple((report.map.by_id[w].print, report.map.by_id[w].people) for w in report.line.words),
-                    verdict=report.ladder.verdict,
-                    map=report.map,
+                    tasters=len(made.tasters),
+                    agreed=tuple((rung.print, rung.people) for rung in ladder.rungs),
+                    verdict=ladder.verdict,
+                    map=made,
                 )
             )
     asked = list(itertools.pairwise(range(len(sittings))))
@@ -102,7 +104,7 @@ def history_lines(made: History) -> list[str]:
     """A coffee's history as lines to read."""
     lines = [f"{made.name}: {len(made.sittings)} tasting{'s' if len(made.sittings) != 1 else ''}"]
     for s in made.sittings:
-        words = ", ".join(f"{word} ({people} of {s.tasters})" for word, people in s.line) or s.verdict
+        words = ", ".join(f"{word} ({people} of {s.tasters})" for word, people in s.agreed) or s.verdict
         batch = f", {s.batch}" if s.batch else ""
         lines.append(f"  {s.date or '(no date)'}  {s.session}{batch}: {words}")
     for change in made.changes:
@@ -134,7 +136,7 @@ def history_json(made: History) -> dict[str, object]:
                 "batch": s.batch,
                 "vocabulary": s.vocabulary,
                 "tasters": s.tasters,
-                "line": [{"print": word, "people": people} for word, people in s.line],
+                "agreed": [{"print": word, "people": people} for word, people in s.agreed],
                 "verdict": s.verdict,
             }
             for s in made.sittings

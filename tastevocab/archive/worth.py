@@ -54,14 +54,14 @@ class Worth:
     sentence: str
 
 
-def base_rates(
-    archive: Archive, spans: Spans, *, levels: Sequence[str] = ("note", "reach", "family")
-) -> tuple[Base, ...]:
+def base_rates(archive: Archive, spans: Spans) -> tuple[Base, ...]:
     """Every word the archive's tables said, the commonest first; hidden second pours are not counted twice."""
     with archive.reading() as db:
         all = _distinct(tastings(db, spans.vocabulary))
     said = {word for tasting in all for words in tasting.said.values() for word in words}
-    ids = [id for id in spans.ids if spans.descriptor(id).level in levels and not said.isdisjoint(spans.supports[id])]
+    ids = [
+        id for id in spans.ids if spans.descriptor(id).level != "category" and not said.isdisjoint(spans.supports[id])
+    ]
     counted = counts_of(all, ids, spans)
     made = [_base(id, counted[id], spans) for id in ids]
     return tuple(sorted(made, key=lambda b: (-b.coffees, -b.people, spans.order[b.descriptor])))
@@ -129,10 +129,10 @@ def _times(ratio: Lift) -> str:
 
 
 def coffee_worth(archive: Archive, gathered: Gathered, coffee: str, tools: Bench) -> tuple[Worth, ...]:
-    """The worth of every note, broad word and family found of one coffee of a session (brews and moments together),
-    first those that set it apart, then by how many found them."""
+    """The worth of every word found of one coffee of a session (brews and moments together; categories left out), first
+    those that set it apart, then by how many found them."""
     made = map_of(gathered, Serving(coffee), tools, pool=True)
-    found = [(n.descriptor, n.people) for n in made.nodes if n.level in ("note", "reach", "family")]
+    found = [(n.descriptor, n.people) for n in (*made.nodes, *made.wider) if n.level != "category"]
     card = gathered.session.coffees[coffee]
     told = worth_of(
         archive, found, len(made.tasters), tools.spans, session=gathered.session.id, coffee=(coffee, card.name)

@@ -111,14 +111,14 @@ def coffee(
     elif format in (Format.json, Format.jsonl):
         print_json(history_json(made)) if format is Format.json else print_jsonl([history_json(made)])
     else:
-        columns = ("date", "session", "batch", "tasters", "line", "vocabulary")
+        columns = ("date", "session", "batch", "tasters", "agreed", "vocabulary")
         rows = (
             (
                 s.date,
                 s.session,
                 s.batch,
                 s.tasters,
-                ", ".join(f"{w} ({k} of {s.tasters})" for w, k in s.line),
+                ", ".join(f"{w} ({k} of {s.tasters})" for w, k in s.agreed),
                 s.vocabulary,
             )
             for s in made.sittings

@@ -31,6 +31,9 @@ class Spans:
         self.ids: tuple[str, ...] = tuple(self._walk())
         self.order: dict[str, int] = {id: i for i, id in enumerate(self.ids)}
         self._reach = tuple(id for id in self.ids if self.descriptor(id).crosses)
+        self._at_home: dict[str, tuple[str, ...]] = {}
+        for id in self._reach:
+            self._at_home[self.parent(id)] = (*self._at_home.get(self.parent(id), ()), id)
         self.supports: dict[str, frozenset[str]] = {id: self._support(id) for id in self.ids}
 
     def descriptor(self, id: str) -> Descriptor:
@@ -46,7 +49,7 @@ class Spans:
 
     def below(self, id: str) -> tuple[str, ...]:
         """What hangs directly from it on the wheel: reach words at home there, then families or notes."""
-        return tuple(r for r in self._reach if self.parent(r) == id) + self._children.get(id, ())
+        return self._at_home.get(id, ()) + self._children.get(id, ())
 
     def roots(self) -> tuple[str, ...]:
         """Categories in ring order, then reach words without a home."""

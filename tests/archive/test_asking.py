@@ -113,7 +113,7 @@ def test_a_coffee_over_time(archive, tmp_path, keeper, tools):
         ("spring", "vale", "roasted 2026-02-20", 3),
         ("may", "v2", "lot B", 3),
     ]
-    assert ("jasmine", 2) in made.sittings[0].line
+    assert ("jasmine", 2) in made.sittings[0].agreed
     (change,) = made.changes
     assert {c.print: (c.before, c.after) for c in change.changes if c.gained or c.lost}["white blossom"] == (2, 0)
     assert not any(c.proved for c in change.changes)  # three tasters prove nothing
