@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.archive.taster import BASE, TasterReport
-from tastevocab.archive.telling_taster import agreement_lines, habit_lines, repeat_lines, score_lines
+from tastevocab.archive.telling_taster import agreement_lines, habit_lines, repeat_lines, score_lines, some
 from tastevocab.written import make_folder, write_whole
 
 if TYPE_CHECKING:
@@ -161,7 +161,7 @@ def page(made: TasterReport) -> str:
     ]
     template = (resources.files("tastevocab.archive") / "templates" / "taster.html.j2").read_text("utf-8")
     made_of = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return made_of.from_string(template).render(report=made, sections=sections, script=get_plotlyjs())
+    return made_of.from_string(template).render(report=made, sections=sections, some=some, script=get_plotlyjs())
 
 
 # --- the house's way of drawing ---

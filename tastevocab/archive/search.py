@@ -36,7 +36,8 @@ class Wanted:
 @dataclass(frozen=True, slots=True)
 class Hit:
     """One place. `kind` is "finding" (of `descriptor`) or "talk" (the words alone); `counts` how a finding stands:
-    counted, denied, echo, led, informed ("" for talk). `at` is seconds into a recording, `start` a place in the file.
+    counted, denied, echo, led, informed ("" for talk, whose `words` are an excerpt). `at` is seconds into a recording,
+    `start` a place in the file (in a table: in the row's text).
     """
 
     kind: str
@@ -57,8 +58,8 @@ class Hit:
 def find(archive: Archive, wanted: Wanted, *, most: int = MOST) -> tuple[list[Hit], int]:
     """The places that fit, newest first, at most `most` of them, and how many there are. Findings come before talk.
 
-    Talk is given where all of the words stand in one turn. Raises `InputError` for somebody or a fact of coffees that
-    the archive does not know.
+    Talk is given where all of the words stand in one turn that holds none of those findings. Raises `InputError` for
+    somebody or a fact of coffees that the archive does not know.
     """
     with archive.reading() as db:
         people = People(db)
@@ -97,10 +98,18 @@ def _talk(archive: Archive, wanted: Wanted, person: int | None) -> list[dict[str
     if not terms:
         return []
     which, values = _within(wanted, person)
+    if wanted.descriptors:  # a turn that holds a finding given above is not given twice
+        marks = ", ".join(f":d{i}" for i in range(len(wanted.descriptors)))
+        values |= {f"d{i}": id for i, id in enumerate(wanted.descriptors)}
+        which += (
+            "AND NOT EXISTS (SELECT 1 FROM finding AS f WHERE f.source = t.source AND f.line = t.line "
+            f"AND f.person = t.person AND f.descriptor IN ({marks})) "
+        )
     # A turn is of a coffee where its row says so, where its entry names one, or where the session has but one.
     query = (
         "SELECT 'talk' AS kind, s.name AS session, e.date, e.number AS edition, COALESCE(c.key, '') AS coffee, "
-        "COALESCE(c.name, '') AS name, t.person, t.text AS words, '' AS descriptor, 1 AS present, '' AS standing, "
+        "COALESCE(c.name, '') AS name, t.person, "
+        "snippet(talk, 0, '', '', '…', 16) AS words, '' AS descriptor, 1 AS present, '' AS standing, "
         "o.name AS source, json_extract(t.offsets, '$[0][1]') AS start, json_extract(t.times, '$[0][1]') AS at "
         "FROM talk JOIN turn AS t ON t.id = talk.rowid JOIN source AS o ON o.id = t.source "
         "LEFT JOIN coffee AS c ON c.edition = o.edition AND (c.key = t.coffee OR c.name = t.coffee OR "

@@ -12,7 +12,8 @@ MOST = 8
 
 def report_lines(made: TasterReport) -> list[str]:
     """The whole report, for the terminal."""
-    lines = [f"For {made.name}: {made.coffees} coffees in {made.sessions} sessions, {made.words} words. {made.caution}"]
+    seen = f"{some(made.coffees, 'coffee')} in {some(made.sessions, 'session')}, {some(made.words, 'word')}"
+    lines = [f"For {made.name}: {seen}. {made.caution}"]
     for heading, part in (
         ("Words of yours", list(habit_lines(made))),
         ("With the table", list(agreement_lines(made))),
@@ -24,6 +25,11 @@ def report_lines(made: TasterReport) -> list[str]:
     if made.lacking:
         lines += ["", *made.lacking]
     return lines
+
+
+def some(count: int, what: str) -> str:
+    """A count with its word: "1 session", "2 sessions"."""
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def habit_lines(made: TasterReport) -> Iterator[str]:
@@ -57,7 +63,7 @@ def agreement_lines(made: TasterReport) -> Iterator[str]:
     own = sum(m.own for m in made.meetings) / len(made.meetings)
     others = [m.others for m in made.meetings if m.others is not None]
     beside = f"; the others among themselves {sum(others) / len(others):.2f}" if others else ""
-    yield f"Families shared with the others, 0 to 1, mean of {len(made.meetings)} sessions: {own:.2f}{beside}."
+    yield f"Families shared with the others, 0 to 1, mean of {some(len(made.meetings), 'session')}: {own:.2f}{beside}."
     if made.drift is None:
         return
     sums = made.drift.sums
@@ -78,10 +84,11 @@ def repeat_lines(made: TasterReport) -> Iterator[str]:
     if chart is None:
         return
     missed, named = sum(r.missed for r in made.repeats), sum(r.named for r in made.repeats)
-    yield f"Of {named} families named in either pour, {missed} were in one only, over {len(made.repeats)} sessions."
+    over = some(len(made.repeats), "session")
+    yield f"Of {named} families named in either pour, {missed} were in one only, over {over}."
     exact = sum(point.exact for point in chart.points)
     if exact:
-        yield f"{exact} sessions with fewer than {SMALL} families were judged by the exact binomial."
+        yield f"{some(exact, 'session')} with fewer than {SMALL} families judged by the exact binomial."
     for i in chart.out:
         way = "more" if chart.points[i].value > chart.centre else "fewer"
         yield f"{made.repeats[i].date}: {way} than chance allows, {made.repeats[i].missed} of {made.repeats[i].named}."

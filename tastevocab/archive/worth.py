@@ -10,7 +10,7 @@ from tastevocab.archive.store import Archive
 from tastevocab.archive.tastings import Tasting, counts_of, tastings
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.rungs import quorum
+from tastevocab.panel.rungs import can_be_rung, quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, map_of
 
@@ -59,9 +59,7 @@ def base_rates(archive: Archive, spans: Spans) -> tuple[Base, ...]:
     with archive.reading() as db:
         all = _distinct(tastings(db, spans.vocabulary))
     said = {word for tasting in all for words in tasting.said.values() for word in words}
-    ids = [
-        id for id in spans.ids if spans.descriptor(id).level != "category" and not said.isdisjoint(spans.supports[id])
-    ]
+    ids = [id for id in spans.ids if _weighed(id, spans) and not said.isdisjoint(spans.supports[id])]
     counted = counts_of(all, ids, spans)
     made = [_base(id, counted[id], spans) for id in ids]
     return tuple(sorted(made, key=lambda b: (-b.coffees, -b.people, spans.order[b.descriptor])))
@@ -89,6 +87,11 @@ def worth_of(
         apart = q <= FALSE and ratio.low > 1
         made.append(Worth(base, people, of, ratio, p, q, apart, _sentence(base, people, of, ratio, apart)))
     return tuple(made)
+
+
+def _weighed(id: str, spans: Spans) -> bool:
+    """Categories, and broad words that cover all of the wheel, set no coffee apart."""
+    return spans.descriptor(id).level != "category" and can_be_rung(id, spans)
 
 
 def _same(tasting: Tasting, session: str, key: str, name: str) -> bool:
@@ -129,10 +132,10 @@ def _times(ratio: Lift) -> str:
 
 
 def coffee_worth(archive: Archive, gathered: Gathered, coffee: str, tools: Bench) -> tuple[Worth, ...]:
-    """The worth of every word found of one coffee of a session (brews and moments together; categories left out), first
-    those that set it apart, then by how many found them."""
+    """The worth of every word that was found of one coffee of a session (brews and moments together), first those that
+    set it apart, then by how many found them."""
     made = map_of(gathered, Serving(coffee), tools, pool=True)
-    found = [(n.descriptor, n.people) for n in (*made.nodes, *made.wider) if n.level != "category"]
+    found = [(n.descriptor, n.people) for n in (*made.nodes, *made.wider) if _weighed(n.descriptor, tools.spans)]
     card = gathered.session.coffees[coffee]
     told = worth_of(
         archive, found, len(made.tasters), tools.spans, session=gathered.session.id, coffee=(coffee, card.name)

@@ -57,7 +57,7 @@ def find(
     )
     with at(archive) as file:
         hits, count = search(file, wanted, most=most)
-    columns = ("date", "session", "coffee", "taster", "words", "as", "counts", "at", "source", "place")
+    columns = ("date", "session", "coffee", "taster", "words", "as", "counts", "at", "where")
 
     def row(hit: Hit) -> tuple[Any, ...]:
         found = tools.vocabulary.descriptors.get(hit.descriptor)
@@ -65,7 +65,7 @@ def find(
         said = hit.words if hit.words or not hit.descriptor else "(withdrawn)"
         return (
             hit.date, hit.session, hit.name or hit.coffee, hit.taster, said, label, hit.counts or "said", clock(hit.at),
-            hit.source, hit.start,
+            f"{hit.source} {hit.start}",
         )  # fmt: skip
 
     if format is Format.table:

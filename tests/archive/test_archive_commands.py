@@ -49,12 +49,10 @@ def test_add_tells_each_session_and_goes_on_after_a_bad_one(run, tmp_path):
 
 def test_find_prints_places_and_json(run):
     shown = run("find", "jasmine").stdout
-    assert shown.startswith("jasmine (flower_bench/white_blossom/jasmine), and talk with 'jasmine': 4 places")
+    assert shown.startswith("jasmine (flower_bench/white_blossom/jasmine), and talk with 'jasmine': 2 places")
     rows = json.loads(run("find", "jasmine", "--taster", "mira", "--format", "json").stdout)
-    assert {(r["kind"], r["coffee"], r["taster"]) for r in rows} == {
-        ("finding", "vale", "mira"),
-        ("talk", "vale", "mira"),
-    }
+    assert [(r["kind"], r["coffee"], r["taster"]) for r in rows] == [("finding", "vale", "mira")]
+    assert "jasmine and peach" in run("find", "quilt").stdout
     assert run("find", "zebra").stdout == "talk with 'zebra': 0 places\n"
     done = run("find", "jasmine", "--fact", "washed", ok=False)
     assert "is no KEY=VALUE" in str(done.exception)

@@ -338,6 +338,26 @@ def test_other_names_of_theirs_are_hidden_where_they_are_told(archive, tmp_path,
     assert b"Miri" not in archive.path.read_bytes()
 
 
+def test_words_that_stood_under_another_voice_are_theirs_too(tmp_path, keeper):
+    """A person decided that one line of otto's was mira's: it goes with her, and what he said himself stays."""
+    rows = [("otto", "vale", "bergamot, I think it was"), ("otto", "vale", "peach"), ("mira", "vale", "jasmine")]
+    path = write_session(tmp_path / "t", rows=rows, tasters="mira, otto")
+    (tmp_path / "t" / "spring.decisions.yaml").write_text(
+        "decisions:\n  - {words: bergamot, decide: accept, taster: mira}\n", "utf-8"
+    )
+    with opened(tmp_path / "a.sqlite", make=True) as archive:
+        keeper.add(archive, path)
+        (edition,) = editions(archive.db)
+        assert [f.spot.speaker for f in gathered_of(archive.db, edition).findings] == ["mira", "otto", "mira"]
+        assert said(read_again(archive.db, edition, keeper.lexicon)) == said(gathered_of(archive.db, edition))
+        forget(archive, "mira")
+        texts = [text for (text,) in archive.db.execute("SELECT text FROM turn ORDER BY id")]
+        assert texts == ["········, I think it was", "peach"]
+        assert archive.db.execute("SELECT COUNT(*) FROM decision").fetchone() == (0,)
+        assert upkeep.check(archive) == []
+    assert b"ergamot," not in (tmp_path / "a.sqlite").read_bytes()
+
+
 def test_the_forgotten_do_not_come_back_with_a_changed_session(archive, tmp_path, keeper):
     forget(archive, "mira")
     path = write_session(tmp_path / "table")
