@@ -85,7 +85,7 @@ def table(
         raise
     try:
         app, live = make_app(opened.live), opened.live
-        serve(app, door, ready=lambda: _tell(opened, door, lan, browser), closing=live.close_lines)
+        serve(app, door, ready=lambda: _tell(opened, door, lan, browser), closing=live.lines.close)
     finally:
         opened.store.close()
     notice(f"closed; all is kept in {opened.folder}; the same command takes it up again")

@@ -27,7 +27,7 @@ def main(folder: Path, port: int, guests: int, reads: bool) -> None:
     try:
         # Every phone of these tests has this machine's address: one address gets the rate of all.
         limits = Limits(rate=5000, burst=5000)
-        serve(make_app(opened.live), door, limits=limits, ready=ready, closing=opened.live.close_lines)
+        serve(make_app(opened.live), door, limits=limits, ready=ready, closing=opened.live.lines.close)
     finally:
         opened.store.close()
 

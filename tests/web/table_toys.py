@@ -184,7 +184,7 @@ def running(
     opened = open_table(session, folder / "out", wanted or Wanted(), door, reader=work, counter=counter or work)
     recorder = Recorder(make_app(opened.live))
     try:
-        with served(recorder, limits or Limits(rate=5000, burst=5000), door, opened.live.close_lines):
+        with served(recorder, limits or Limits(rate=5000, burst=5000), door, opened.live.lines.close):
             yield Table(door, opened, recorder)
     finally:
         opened.store.close()

@@ -224,12 +224,12 @@ async def wheel(request: Request) -> Response:
 
 async def view(request: Request) -> Response:
     who = _belongs(request)
-    return Response(_live(request).snapshot(who), media_type="application/json")
+    return Response(_live(request).lines.snapshot(who), media_type="application/json")
 
 
 async def lines(request: Request) -> Response:
     who = _belongs(request)
-    source = _live(request).lines(who, request.headers.get("last-event-id", ""))
+    source = _live(request).lines.open(who, request.headers.get("last-event-id", ""))
     first = await anext(source)
 
     async def all_lines() -> AsyncIterator[str]:

@@ -43,7 +43,8 @@ def sitting(setting: Setting, state: State) -> list[str]:
 def rows(setting: Setting, state: State, *, late: bool) -> list[dict[str, str]]:
     """The rows of a table of notes, seat by seat in the order of writing: those written in time, or those after.
 
-    Attributes are rows of their own, under a column each.
+    Attributes are rows of their own, under a column each. Who closed a cup and named nothing found nothing: an empty row
+    for each moment says that they were there.
     """
     found = []
     for seat in setting.seats:
@@ -56,6 +57,8 @@ def rows(setting: Setting, state: State, *, late: bool) -> list[dict[str, str]]:
                 bowl = str(n.bowl) if n.bowl else ""
                 found.append({**base, "id": note_id(seat.id, n.id), "bowl": bowl, "text": n.text})
         found.extend(_scales(setting, state, seat.id, who, late))
+        if not late:
+            found.extend(_blanks(setting, state, seat.id, who, found))
     return found
 
 
@@ -68,6 +71,21 @@ def _row(setting: Setting, seat: str, who: str, code: str, brew: str, moment: st
     return {"taster": who, "coffee": setting.poured(seat, code), "brew": brew, "moment": moment, "bowl": "", "text": ""}
 
 
+def _blanks(setting: Setting, state: State, seat: str, who: str, found: list[dict[str, str]]) -> list[dict[str, str]]:
+    there = {(row["coffee"], row["brew"], row["moment"]) for row in found if row["taster"] == who}
+    closed = sorted(st.closed_by(state, seat))
+    rows = [
+        {**_row(setting, seat, who, code, brew, moment), "id": _id(seat, "closed", code, brew, moment)}
+        for code, brew in closed
+        for moment in setting.moments
+    ]
+    return [row for row in rows if (row["coffee"], row["brew"], row["moment"]) not in there]
+
+
+def _id(*parts: str) -> str:
+    return "-".join(part for part in parts if part)
+
+
 def _scales(setting: Setting, state: State, seat: str, who: str, late: bool) -> Iterator[dict[str, str]]:
     grouped: dict[tuple[str, str, str], dict[str, str]] = {}
     scales = {s.id: s for s in setting.scales}
@@ -78,7 +96,7 @@ def _scales(setting: Setting, state: State, seat: str, who: str, late: bool) -> 
             cell = scale.words[0] if none else f"{mark.step}/5"
             grouped.setdefault((mark.code, mark.brew, mark.moment), {})[mark.scale] = cell
     for (code, brew, moment), cells in grouped.items():
-        id = "-".join(part for part in (seat, "scales", code, brew, moment) if part)
+        id = _id(seat, "scales", code, brew, moment)
         yield {**_row(setting, seat, who, code, brew, moment), "id": id, **cells}
 
 

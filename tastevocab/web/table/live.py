@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import json
-import os
 import time
 from collections import Counter
-from collections.abc import AsyncGenerator, Callable, Coroutine, Iterable
-from dataclasses import asdict
+from collections.abc import Callable, Coroutine, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -17,19 +14,16 @@ from tastevocab.web.guard import Rates, Refused
 from tastevocab.web.table import acts
 from tastevocab.web.table import state as st
 from tastevocab.web.table.entrance import Entrance, new_code
-from tastevocab.web.table.setting import Setting, to_json
+from tastevocab.web.table.lines import Lines
+from tastevocab.web.table.setting import Setting
 from tastevocab.web.table.store import Event, Kept, Store
+from tastevocab.web.table.tally import Tally
 from tastevocab.web.table.views import Known, View, leader_view, open_seats, reading_key, taster_view, wall_view
 from tastevocab.web.table.worker import Asks, Failed
 from tastevocab.web.tokens import digest, new_token
 
 LEADER, WALL = st.LEADER, "wall"
-BEAT = 10.0
-"""Seconds between heartbeats; a page that hears none for twice as long opens its line anew."""
-REST = 0.08
-"""Seconds that changes are gathered for before a page is told."""
 MOST_KEPT = 20_000
-MOST_LINES = 8
 READ_AT_ONCE = 4
 
 
@@ -50,29 +44,21 @@ class Live:
         clock: Callable[[], float] = time.time,
     ) -> None:
         self.setting, self.store, self.reader, self.counter = setting, store, reader, counter
-        self.session, self.folder, self.address, self.clock = session, folder, address, clock
-        self.style = style
+        self.address, self.clock = address, clock
         self.table = ""  # this table's own name, so that a phone never sends it what it kept for another
         self.state = st.State()
         self.tokens: dict[str, str] = {}
         self.entrance = Entrance(new_code())
         self.rates = Rates(rate=10, burst=400)
         self._kept: Counter[str] = Counter()
-        self._here: Counter[str] = Counter()
-        self._lines: dict[str, set[asyncio.Event]] = {}
         self._readings: dict[tuple[str, str, str], list[dict[str, Any]]] = {}
         self._prints: dict[str, str] = {}
-        self._results: dict[str, Any] = {}
-        self._wheels: dict[str, Any] = {}
-        self._files: tuple[str, ...] = ()
-        self._busy = ""
         self._own = new_token()
         self._own_number = 0
         self._tasks: set[asyncio.Task[None]] = set()
         self._reading = asyncio.Semaphore(READ_AT_ONCE)
-        self._counting = asyncio.Lock()
-        self._closing = False
-        self._asked_counts = 0
+        self.lines = Lines(self.view, clock, self._came_or_went)
+        self.tally = Tally(setting, store, counter, self.lines.tell_all, session=session, folder=folder, style=style)
 
     # --- begin and end ---
 
@@ -88,7 +74,7 @@ class Live:
         for seat in self.setting.seats:
             self._read_all(seat.id)
         if self.state.shown or self.state.revealed is not None:
-            self._later(self._count())
+            self._later(self.tally.count())
 
     async def _remembered(self, name: str, fresh: str) -> str:
         """What the store has under a name; `fresh` from now on where it has nothing."""
@@ -96,11 +82,6 @@ class Live:
         if there is None:
             await asyncio.to_thread(self.store.set_about, name, fresh)
         return there or fresh
-
-    def close_lines(self) -> None:
-        """Let every open line end: the server is about to stop."""
-        self._closing = True
-        self.tell_all()
 
     async def stop(self) -> None:
         """End what still runs; all that was acknowledged is on disk already."""
@@ -125,15 +106,15 @@ class Live:
             state=self.state,
             readings=self._readings,
             prints=self._prints,
-            results=self._results,
-            wheels=self._wheels,
-            here=frozenset(seat for seat, count in self._here.items() if count),
+            results=self.tally.results,
+            wheels=self.tally.wheels,
+            here=self.lines.here(),
             address=self.address,
             code=self.entrance.code,
             wrong=self.entrance.wrong_lately(),
-            folder=str(self.folder),
-            files=self._files,
-            busy=self._busy,
+            folder=str(self.tally.folder),
+            files=self.tally.files,
+            busy=self.tally.busy,
         )
 
     def view(self, who: str) -> View:
@@ -147,64 +128,9 @@ class Live:
             raise Refused(404, "there is no such seat")
         return taster_view(self.known(), seat)
 
-    async def lines(self, who: str, seen: str) -> AsyncGenerator[str, None]:
-        """Server-sent events for `who`: the view whenever it changes, a beat in between. `seen` is the id of the view
-        that the page has already. A view's id is made of the view, so that it tells nothing else."""
-        line = asyncio.Event()
-        line.set()
-        mine = self._lines.setdefault(who, set())
-        if len(mine) >= MOST_LINES:
-            raise Refused(429, "this seat is open in too many places: close some")
-        mine.add(line)
-        self._come_or_go(who, 1)
-        try:
-            yield "retry: 1500\n\n"
-            while True:
-                try:
-                    await asyncio.wait_for(line.wait(), BEAT)
-                except TimeoutError:
-                    yield f"event: beat\ndata: {round(self.clock() * 1000)}\n\n"
-                    continue
-                if self._closing:
-                    return
-                line.clear()
-                text = json.dumps(self.view(who), ensure_ascii=False)
-                if (name := digest(text)[:16]) != seen:
-                    seen = name
-                    yield f"id: {name}\nevent: view\ndata: {self._stamped(text)}\n\n"
-                else:
-                    yield f"event: beat\ndata: {round(self.clock() * 1000)}\n\n"
-                await asyncio.sleep(REST)
-        finally:
-            mine.discard(line)
-            self._come_or_go(who, -1)
-
-    def _stamped(self, text: str) -> str:
-        """A view with this machine's time in it, for clocks that are wrong."""
-        return f'{{"now": {round(self.clock() * 1000)}, "view": {text}}}'
-
-    def snapshot(self, who: str) -> str:
-        """The view as one JSON text, as the lines would bring it."""
-        return self._stamped(json.dumps(self.view(who), ensure_ascii=False))
-
-    def _come_or_go(self, who: str, step: int) -> None:
-        self._here[who] += step
+    def _came_or_went(self, who: str) -> None:
         if who not in (LEADER, WALL):
-            self.tell([LEADER])
-
-    def tell(self, whom: Iterable[str]) -> None:
-        """Have these pages look whether their view has changed."""
-        for who in whom:
-            for line in self._lines.get(who, ()):
-                line.set()
-
-    def _all_lines(self) -> list[asyncio.Event]:
-        return [line for lines in self._lines.values() for line in lines]
-
-    def tell_all(self) -> None:
-        """Have every page look."""
-        for line in self._all_lines():
-            line.set()
+            self.lines.tell([LEADER])
 
     # --- what tasters do ---
 
@@ -253,7 +179,7 @@ class Live:
                 st.add(self.state, one.event)
                 new.add(one.event.kind)
         self._read_all(seat)
-        self.tell([seat, *([LEADER, WALL] if "close" in new else [])])
+        self.lines.tell([seat, *([LEADER, WALL] if "close" in new else [])])
         if new:
             self._again()
         return numbers
@@ -261,9 +187,9 @@ class Live:
     def _again(self) -> None:
         """Count and write anew what was counted and written before: something has come in since, or was taken back."""
         if self.state.shown or self.state.revealed is not None:
-            self._later(self._count())
+            self._later(self.tally.count())
         if self.state.ended is not None:
-            self._later(self._write())
+            self._later(self.tally.write())
 
     async def withdraw(self, seat: str) -> None:
         """Write over everything a seat has sent, and count it no more."""
@@ -275,7 +201,7 @@ class Live:
         still = {reading_key(n) for s in self.setting.seats for n in st.notes_of(self.state, s.id)}
         for key in texts - still:
             self._readings.pop(key, None)
-        self.tell_all()
+        self.lines.tell_all()
         self._again()
 
     # --- reading ---
@@ -298,12 +224,12 @@ class Live:
                 self._readings[key] = await self.reader.ask("read", *key)
         except Failed:
             self._readings.pop(key, None)  # the note is kept all the same; it is read with the next one
-        self.tell([seat])
+        self.lines.tell([seat])
 
     async def _name(self, seat: str, descriptor: str) -> None:
         with contextlib.suppress(Failed):
             self._prints[descriptor] = await self.reader.ask("print_of", descriptor) or descriptor
-        self.tell([seat])
+        self.lines.tell([seat])
 
     # --- what the leader does ---
 
@@ -316,7 +242,7 @@ class Live:
         """Do what the leader asks for. Raises `Refused` where it is not the time for it."""
         if kind == "code":
             await asyncio.to_thread(self.store.set_about, "code", self.entrance.renew())
-            self.tell([LEADER, WALL])
+            self.lines.tell([LEADER, WALL])
             return {}
         if kind == "shut_out":
             return await self._shut_out(given)
@@ -328,10 +254,10 @@ class Live:
         await asyncio.wrap_future(self.store.keep([event]))
         st.add(self.state, event)
         if kind in ("show", "reveal"):
-            self._later(self._count())
+            self._later(self.tally.count())
         if kind == "end":
-            self._later(self._write())
-        self.tell_all()
+            self._later(self.tally.write())
+        self.lines.tell_all()
         return {"seat": body["seat"]} if kind == "late" else {}
 
     def _in_time(self, kind: str, body: dict[str, Any], *, force: bool) -> None:
@@ -354,7 +280,7 @@ class Live:
             raise Refused(400, "seat: no such seat")
         await asyncio.wrap_future(self.store.shut_out(seat))
         self.tokens = {d: s for d, s in self.tokens.items() if s != seat}
-        self.tell([seat])
+        self.lines.tell([seat])
         return {}
 
     async def let_in(self, seat: str, name: str = "", *, taken: bool = True) -> str:
@@ -365,51 +291,10 @@ class Live:
         self.tokens[digest(token)] = seat
         if event is not None:
             st.add(self.state, event)
-            self.tell([LEADER, WALL, seat])
+            self.lines.tell([LEADER, WALL, seat])
         return token
 
     def free_guest(self) -> str | None:
         """The next free guest seat, if there is one."""
         free = (s.id for s in self.setting.seats if s.kind == "guest" and not self.state.seat(s.id).taken)
         return next(free, None)
-
-    # --- counting and files ---
-
-    def _told(self) -> tuple[str, dict[str, Any], list[dict[str, Any]]]:
-        events = [asdict(e) for e in self.store.events() if e.kind != "gone"]
-        return str(self.session), to_json(self.setting), events
-
-    async def _count(self) -> None:
-        """Count the rounds that were shown, and show them; of several calls that wait, one does it for all."""
-        self._asked_counts += 1
-        mine = self._asked_counts
-        async with self._counting:
-            if mine != self._asked_counts:
-                return
-            self._busy = "counting"
-            self.tell([LEADER])
-            try:
-                told = await asyncio.to_thread(self._told)
-                found = await self.counter.ask("results", *told)
-                self._results, self._wheels = found["counts"], found["wheels"]
-                self._busy = ""
-            except Failed as problem:
-                self._busy = f"cannot count: {problem}"
-        self.tell_all()
-
-    async def _write(self) -> None:
-        """Write the session's files, then the pack."""
-        async with self._counting:
-            try:
-                self._busy = "writing the files"
-                self.tell([LEADER])
-                told = await asyncio.to_thread(self._told)
-                written = await self.counter.ask("write", *told, str(self.folder))
-                self._files = tuple(os.path.relpath(path, self.folder) for path in written)
-                self._busy = "making the pack"
-                self.tell([LEADER])
-                self._files += tuple(await self.counter.ask("pack", str(self.folder), self.style))
-                self._busy = ""
-            except Failed as problem:
-                self._busy = str(problem)
-        self.tell([LEADER])
