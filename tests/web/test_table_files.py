@@ -104,6 +104,23 @@ def test_who_was_not_there_is_no_taster_and_who_found_nothing_is(toy):
     assert "pilar" not in made
 
 
+def test_who_closed_a_cup_without_a_word_is_counted_among_those_served(toy, tmp_path):
+    """Who was there and named nothing found nothing; who never sat is in no denominator."""
+    from tastevocab.panel.attendance import served
+    from tastevocab.panel.gather import gather
+
+    session, setting = toy
+    code = {pour: c for c, pour in setting.sealed["s2"].items()}[setting.poured("s1", setting.seat("s1").codes[0])]
+    close = Event("s2", "p", 1, "close", {"code": code, "brew": "filter", "closed": True, "rev": 1}, 1.0, 1.0)
+    state = total([taken("s1"), taken("s2"), taken("s3"), typed(setting, "s1", 1, "peach"), close])
+    for name, data in files.session_files(session, setting, state).items():
+        (tmp_path / name).write_bytes(data)
+    gathered = gather(read_session(tmp_path / files.SESSION), open_lexicon())
+    coffee = setting.poured("s2", code)
+    assert served(gathered.session, gathered.present, coffee, "filter") == ("mira", "otto")
+    assert served(gathered.session, gathered.present, coffee, "filter", "hot") == ("mira", "otto")
+
+
 def test_a_coffee_that_only_some_had_names_them(tmp_path):
     session, setting = setting_of(tmp_path, per_sitting=1)
     state = total([taken("s1"), taken("s2"), typed(setting, "s1", 1, "peach"), typed(setting, "s2", 2, "plum")])

@@ -43,8 +43,8 @@ def sitting(setting: Setting, state: State) -> list[str]:
 def rows(setting: Setting, state: State, *, late: bool) -> list[dict[str, str]]:
     """The rows of a table of notes, seat by seat in the order of writing: those written in time, or those after.
 
-    Attributes are rows of their own, under a column each. Who closed a cup and named nothing found nothing: an empty row
-    for each moment says that they were there.
+    Attributes are rows of their own, under a column each. Who closed a cup and named nothing found nothing: an empty
+    row for each moment says that they were there.
     """
     found = []
     for seat in setting.seats:
