@@ -297,3 +297,32 @@ def test_the_table_is_taken_up_where_it_was_left(tmp_path):
         back = Client(table.door)
         back.cookies = crumbs
         assert [n["text"] for n in json.loads(back.get("/seat/s1/view")[2])["view"]["notes"]] == ["blackberry"]
+
+
+def test_a_table_of_one_coffee_without_brew_cards(tmp_path, work):
+    """The least that a session may hold goes the whole way, too; and names that a spreadsheet would run."""
+    from table_toys import Table
+    from web_client import served
+
+    from tastevocab.web.serve import open_door
+    from tastevocab.web.table.app import make_app
+    from tastevocab.web.table.opening import open_table
+
+    session = tmp_path / "least.yaml"
+    session.write_text('tasters: ["=1+1", Zoë]\ncoffees: [only]\n', "utf-8")
+    door = open_door(0)
+    opened = open_table(session, tmp_path / "out", Wanted(), door, reader=work, counter=work)
+    with served(make_app(opened.live), door=door, closing=opened.live.lines.close):
+        table = Table(door, opened, None)
+        leader, one, two = table.leader(), table.sit("s1"), table.sit("s2")
+        assert one.note("- peach, not plum", brew="")[1]["kept"]
+        two.note("peach", brew="")
+        assert one.view()["bowls"] == 0
+        lead(leader, "show", brew="", force=True)
+        until(lambda: one.view()["results"])
+        assert one.view()["results"][0]["words"][0] == {"print": "peach", "people": 2}
+        lead(leader, "end")
+        until(lambda: "pack/only" in seen_by(leader)["files"], 60)
+    opened.store.close()
+    gathered = gather(read_session(tmp_path / "out" / "session.yaml"), open_lexicon())
+    assert {(f.spot.speaker, f.present) for f in gathered.findings} == {("=1+1", True), ("=1+1", False), ("Zoë", True)}
