@@ -44,7 +44,7 @@ class Server:
             [*command, "reads" if self.reads else "silent"],
             stdout=subprocess.PIPE,
             text=True,
-            env={**os.environ, "PYTHONPATH": str(HERE)},
+            env={**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE), os.environ.get("PYTHONPATH", "")])},
         )
         assert self.process.stdout is not None
         _, port, self.code, self.ticket = self.process.stdout.readline().split()

@@ -103,7 +103,14 @@ def test_pages_pass_axe_in_light_and_dark(browser, table):
     door = browser.new_page()
     door.goto(f"{table.door.url}/#{table.live.entrance.code}")
     door.wait_for_selector("#seats label")
-    pages.append(door)
+    asked = taster.context.new_page()  # the same seat with its dialog open
+    asked.goto(taster.url)
+    asked.wait_for_selector("#codes button")
+    asked.click("#brews button:has-text('espresso')")
+    asked.click(".mark.unknown")
+    asked.fill("#mark-find", "blackb")
+    asked.wait_for_selector("#mark-found button")
+    pages += [door, entered(browser, table, "wall"), asked]
     for page in pages:
         for scheme in ("light", "dark"):
             page.emulate_media(color_scheme=scheme)
