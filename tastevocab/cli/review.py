@@ -123,26 +123,13 @@ def _notes(path: Path, desk: Desk) -> Notes:
 
 def _session_notes(file: Path, desk: Desk) -> tuple[Company, list[Notes]]:
     """Who tasted what, and every text of a session: each file, and each note that stands in the session file itself."""
-    from tastevocab.panel.gather import read_source
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import require_sound
-    from tastevocab.panel.table import table_of
-    from tastevocab.panel.windows import cut
-    from tastevocab.reading.review.context import Texts, texts_of
-    from tastevocab.reading.review.queue import Company
-    from tastevocab.reading.review.walk import Notes
+    from tastevocab.panel.under_review import company_of, parts_of
 
     session = read_session(file)
     require_sound(session)
-    found = []
-    for s in session.sources:
-        reading = cut(session, s, read_source(session, s, desk.lexicon))
-        path = session.folder / s.source
-        found.append(Notes(file, reading, Texts.of(s.text)) if s.text else Notes(path, reading, texts_of(path)))
-    spoken = [*session.speakers.items(), *(pair for s in session.sources for pair in s.speakers.items())]
-    voices = {taster.casefold(): taster for taster in session.tasters}
-    voices |= {name.casefold(): voices.get(taster.casefold(), taster) for name, taster in spoken}
-    return Company(session.tasters, voices, table_of(session)), found
+    return company_of(session), [part.notes for part in parts_of(session, desk.lexicon)]
 
 
 def _adder(vocab: Path | None, house: Path | None) -> AddWord:

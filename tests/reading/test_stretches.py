@@ -220,5 +220,5 @@ def test_pieces_hold_what_a_spot_of_the_same_words_would(table) -> None:
 
 def test_without_stretches_nothing_is_made_anew(table) -> None:
     path, reading, texts = table
-    assert Stretches(reading, Decisions(path, (), texts)).said is reading.said
+    assert Stretches(reading, Decisions(path, (), texts)).said.pieces is reading.said
     assert replace(reading, said=()) != reading

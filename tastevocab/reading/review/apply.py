@@ -7,7 +7,7 @@ says of all that was said in it who, which coffee, which brew and moment; what w
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -17,7 +17,7 @@ from tastevocab.reading.report.contract import Item
 from tastevocab.reading.review.context import SAME_PLACE, Key, folded, keyed, likeness, target_of
 from tastevocab.reading.review.decisions import PLACED, Decision, Decisions
 from tastevocab.reading.review.details import NOTHING, Details
-from tastevocab.reading.review.said import said_of
+from tastevocab.reading.review.said import Said
 from tastevocab.reading.review.stretches import Stretches
 
 REJECTED = "rejected by review"
@@ -41,31 +41,78 @@ def apply(
     """
     if not decisions.entries:
         return reading
-    pairs = keyed(_items(reading), decisions.texts)
-    chosen, lost = matched(pairs, decisions.entries)
-    stretches = Stretches(reading, decisions)
-    there = [stretches.over(item) for _, item in pairs]
-    items = [_decided(item, chosen[i], strengths) if i in chosen else item for i, item in enumerate(there)]
-    added, astray = _added(reading, decisions, stretches, strengths)
-    known = {item.id for item in items if isinstance(item, (Finding, AttributeFinding))}
-    items += [item for item in added if item.id not in known]
+    made = applied(reading, decisions, strengths=strengths)
     # A house word is known by the vocabulary from now on, perhaps in other words around it.
-    lost = [d for d in lost if d.decide != "house" and not d.everywhere]
-    told = [_lost(d) for d in sorted((*lost, *stretches.lost, *astray), key=lambda d: d.place.line)] if whole else []
+    lost = [d for d in made.lost if d.decide != "house" and not d.everywhere] if whole else []
+    told = [_lost(d) for d in sorted(lost, key=lambda d: d.place.line)]
     notices = (*reading.notices, *(n for n in told if n not in reading.notices))
-    if not (chosen or added or stretches.any):
+    if not made.any:
         return replace(reading, notices=notices)
-    items.sort(key=lambda item: (decisions.texts.number(item.spot), item.spot.span))
-    return Reading(
-        findings=tuple(f for f in _only(items, Finding) if not f.asked),
-        attributes=tuple(a for a in _only(items, AttributeFinding) if not a.asked),
-        set_aside=_only(items, SetAside),
-        unresolved=_only(items, Unresolved),
-        notices=notices,
-        speakers=stretches.speakers(reading.speakers),
-        asked=tuple(i for i in items if isinstance(i, (Finding, AttributeFinding)) and i.asked),
-        said=stretches.said,
-    )
+    return replace(made.reading(reading, decisions), notices=notices)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One item as it was read (`was`, known again by `key`), what was decided of it, and what it is now."""
+
+    key: Key
+    was: Item
+    decision: Decision | None
+    now: Item
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """What decisions make of a reading: its items row by row, what was added, and decisions about what is not there."""
+
+    rows: tuple[Row, ...]
+    added: tuple[tuple[Decision, Finding | AttributeFinding], ...]
+    lost: tuple[Decision, ...]
+    stretches: Stretches
+
+    @property
+    def any(self) -> bool:
+        """Whether anything was decided."""
+        return bool(self.added or self.stretches.any) or any(row.decision for row in self.rows)
+
+    def reading(self, reading: Reading, decisions: Decisions) -> Reading:
+        """`reading` as it is now."""
+        items: list[Item] = [row.now for row in self.rows]
+        known = {item.id for item in items if isinstance(item, (Finding, AttributeFinding))}
+        items += [item for _, item in self.added if item.id not in known]
+        items.sort(key=lambda item: (decisions.texts.number(item.spot), item.spot.span))
+        return Reading(
+            findings=tuple(f for f in _only(items, Finding) if not f.asked),
+            attributes=tuple(a for a in _only(items, AttributeFinding) if not a.asked),
+            set_aside=_only(items, SetAside),
+            unresolved=_only(items, Unresolved),
+            notices=reading.notices,
+            speakers=self.stretches.speakers(reading.speakers),
+            asked=tuple(i for i in items if isinstance(i, (Finding, AttributeFinding)) and i.asked),
+            said=self.stretches.said.pieces,
+        )
+
+
+def applied(
+    reading: Reading,
+    decisions: Decisions,
+    *,
+    text: Said | None = None,
+    strengths: Mapping[str, float] = MappingProxyType({}),
+    pairs: Sequence[tuple[Key, Item]] | None = None,
+) -> Applied:
+    """As `apply`, item by item. `text` is what was said in the reading and `pairs` are its items by key, where they
+    were made before."""
+    pairs = keyed(_items(reading), decisions.texts) if pairs is None else pairs
+    chosen, lost = matched(pairs, decisions.entries)
+    stretches = Stretches(reading, decisions, text)
+    rows = []
+    for i, (key, item) in enumerate(pairs):
+        d = chosen.get(i)
+        there = stretches.over(item)
+        rows.append(Row(key, item, d, there if d is None else _decided(there, d, strengths)))
+    added, astray = _added(decisions, stretches, strengths)
+    return Applied(tuple(rows), tuple(added), (*lost, *stretches.lost, *astray), stretches)
 
 
 def settled(reading: Reading, decisions: Decisions) -> frozenset[str]:
@@ -241,22 +288,21 @@ def _id_of(spot: Spot, target: str) -> str:
 
 
 def _added(
-    reading: Reading, decisions: Decisions, stretches: Stretches, strengths: Mapping[str, float]
-) -> tuple[list[Finding | AttributeFinding], list[Decision]]:
+    decisions: Decisions, stretches: Stretches, strengths: Mapping[str, float]
+) -> tuple[list[tuple[Decision, Finding | AttributeFinding]], list[Decision]]:
     """What was added, where its words stand, and the decisions whose words stand nowhere any more."""
-    said, here = said_of(reading), said_of(replace(reading, said=stretches.said))
-    made: list[Finding | AttributeFinding] = []
+    made: list[tuple[Decision, Finding | AttributeFinding]] = []
     astray = []
     for d in decisions.entries:
         if d.decide != "add":
             continue
-        spot = said.find(d.mark, decisions.texts)
-        place = None if spot is None else said.place(spot)
+        spot = stretches.text.find(d.mark, decisions.texts)
+        place = None if spot is None else stretches.text.place(spot)
         if spot is None or place is None:
             astray.append(d)
             continue
-        at = d.details.at(replace(here.spot(place, place + len(spot.words)), span=spot.span))
-        made.append(_hand_made(at, d, strengths))
+        at = d.details.at(replace(stretches.said.spot(place, place + len(spot.words)), span=spot.span))
+        made.append((d, _hand_made(at, d, strengths)))
     return made, astray
 
 
@@ -272,4 +318,4 @@ def _flavour_of(item: Item) -> str | None:
     return None if isinstance(item, (AttributeFinding, Unresolved)) else target_of(item)
 
 
-__all__ = ["ADDED", "IGNORED", "REJECTED", "apply", "matched", "settled"]
+__all__ = ["ADDED", "IGNORED", "REJECTED", "Applied", "Row", "applied", "apply", "matched", "settled"]

@@ -52,6 +52,16 @@ class Said:
         self._begins = [piece.span[0] for piece in self.pieces]
         self._in_order = self._begins == sorted(self._begins) and all(p.note is None for p in self.pieces)
 
+    def recut(self, parts: Iterable[tuple[int, Spot]]) -> Said:
+        """The same text in other pieces: pairs of the place where each begins and what is known of it."""
+        made = Said(())
+        pairs = tuple(parts)
+        made.text, made.starts, made.pieces = self.text, [at for at, _ in pairs], tuple(piece for _, piece in pairs)
+        for n, piece in enumerate(made.pieces):
+            made._rows.setdefault((piece.note, piece.line), []).append(n)
+        made._begins, made._in_order = [piece.span[0] for piece in made.pieces], self._in_order
+        return made
+
     def _parted(self, n: int) -> bool:
         one, two = self.pieces[n - 1], self.pieces[n]
         return (one.note, one.line, one.speaker) != (two.note, two.line, two.speaker)

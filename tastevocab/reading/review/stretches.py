@@ -28,16 +28,15 @@ class Stretches:
     `said` is the reading's text with what was in hand as they say, `lost` are stretches whose words are not there.
     """
 
-    def __init__(self, reading: Reading, decisions: Decisions) -> None:
+    def __init__(self, reading: Reading, decisions: Decisions, text: Said | None = None) -> None:
+        """`text` is what was said in the reading, where it was made before."""
         self.lost: list[Decision] = []
         self.any = any(d.decide == "stretch" for d in decisions.entries)
-        self.said = reading.said
-        self._text: Said | None = None
         self._ranges: tuple[Range, ...] = ()
+        self.text = self.said = text or said_of(reading)
         if self.any:
-            self._text = said_of(reading)
-            self._ranges = tuple(self._found(decisions, self._text))
-            self.said = tuple(self._set(self._text))
+            self._ranges = tuple(self._found(decisions, self.text))
+            self.said = self.text.recut(self._set(self.text))
 
     def _found(self, decisions: Decisions, text: Said) -> Iterator[Range]:
         for d in decisions.entries:
@@ -59,7 +58,7 @@ class Stretches:
 
     def over(self, item: Item) -> Item:
         """The item as it is where it stands."""
-        place = self._text.place(item.spot) if self._text else None
+        place = self.text.place(item.spot) if self._ranges else None
         if place is None:
             return item
         details = self.details(place)
@@ -75,7 +74,7 @@ class Stretches:
         named = {r.details.taster for r in self._ranges if r.details.taster}
         return {**speakers, **{name: 1 for name in sorted(named) if name not in speakers}}
 
-    def _set(self, text: Said) -> Iterator[Spot]:
+    def _set(self, text: Said) -> Iterator[tuple[int, Spot]]:
         """The pieces cut where a stretch begins or ends, each as it is there."""
         borders = sorted({b for r in self._ranges for b in (r.start, r.end)})
         for n, piece in enumerate(text.pieces):
@@ -83,7 +82,7 @@ class Stretches:
             until = first + len(piece.words)
             cuts = [first, *(b for b in borders if first < b < until), until]
             for start, end in pairwise(cuts):
-                yield self.details(start).at(_part(piece, start - first, end - first))
+                yield start, self.details(start).at(_part(piece, start - first, end - first))
 
 
 def _part(piece: Spot, start: int, end: int) -> Spot:
