@@ -1,0 +1,89 @@
+"""The vocabulary searched as one types: names that begin so, then words that do, then what sounds or looks like it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.windows import LEVELS
+from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.words import fold
+
+MOST = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One thing that words may mean: a descriptor, or an attribute at a level. `where` is what it hangs under."""
+
+    print: str
+    where: str
+    descriptor: str | None = None
+    attribute: str | None = None
+    level: str | None = None
+    fault: bool = False
+
+
+class Search:
+    """The names of a vocabulary made ready to be searched."""
+
+    def __init__(self, vocabulary: Vocabulary, lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
+        self.hits: dict[str, Hit] = {}
+        self.names: list[tuple[str, str]] = []
+        for d in vocabulary.descriptors.values():
+            if d.use_instead:
+                continue
+            home = vocabulary.descriptors.get(d.home or "")
+            where = home.print if home else "fault" if d.fault else d.level
+            self._take(
+                d.id,
+                Hit(d.print, where, descriptor=d.id, fault=d.fault),
+                (d.print, *(n for names in d.words.values() for n in names)),
+            )
+        for a in vocabulary.attributes.values():
+            for level in reversed(LEVELS):
+                hit = Hit(f"{a.print}: {level}", "attribute", attribute=a.id, level=level)
+                self._take(
+                    f"{a.id}={level}", hit, (a.print, a.id, *a.names, f"{a.print} {level}", f"{level} {a.print}")
+                )
+
+    def _take(self, id: str, hit: Hit, names: tuple[str, ...]) -> None:
+        self.hits[id] = hit
+        self.names.extend((fold(name), id) for name in dict.fromkeys(names))
+
+    def find(self, typed: str, most: int = MOST) -> list[Hit]:
+        """What `typed` may mean, likeliest first; nothing for nothing."""
+        asked = " ".join(fold(typed).split())
+        if not asked:
+            return []
+        ids = list(dict.fromkeys([*self._by_name(asked), *self._by_likeness(typed)]))
+        return [self.hits[id] for id in ids[:most]]
+
+    def _by_name(self, asked: str) -> Iterator[str]:
+        ranked: dict[str, tuple[int, int]] = {}
+        for name, id in self.names:
+            if name == asked:
+                rank = 0
+            elif name.startswith(asked):
+                rank = 1
+            elif f" {asked}" in name:
+                rank = 2
+            elif asked in name:
+                rank = 3
+            else:
+                continue
+            key = rank, len(name)
+            if id not in ranked or key < ranked[id]:
+                ranked[id] = key
+        yield from sorted(ranked, key=lambda id: (*ranked[id], id))
+
+    def _by_likeness(self, typed: str) -> Iterator[str]:
+        from tastevocab.vocabulary.compose import whole
+
+        known = whole(self.lexicon.names, typed)
+        if known and known.descriptor in self.hits:
+            yield str(known.descriptor)
+        if len(typed.strip()) > 3:
+            yield from (id for id, _ in self.lexicon.guesser().nearest(typed) if id in self.hits)
