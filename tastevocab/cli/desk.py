@@ -15,7 +15,7 @@ from tastevocab.errors import InputError
 def desk(
     session: Annotated[Path, typer.Argument(help="A session file (YAML).")],
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port (0: any that is free).")] = 8747,
-    lan: Annotated[bool, typer.Option("--lan", help="Open it to the local network, not to this machine alone.")] = False,
+    lan: Annotated[bool, typer.Option("--lan", help="Open it to the local network too.")] = False,
     address: Annotated[str, typer.Option("--address", help="With --lan: the address of this machine to open.")] = "",
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")] = True,
     vocab: VocabFolder = None,

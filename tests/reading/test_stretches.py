@@ -218,6 +218,14 @@ def test_pieces_hold_what_a_spot_of_the_same_words_would(table) -> None:
     assert Judged(0, 1, PLUM, 1.0).coffee is None
 
 
+def test_rows_of_a_table_each_count_anew() -> None:
+    rows = [Turn(text, "t.csv", line=n) for n, text in enumerate(("plum", "plum jam", "a plum"), 2)]
+    said = Said(p for row in rows for p in pieces_of(row, {}))
+    spots = [said.spot(*place) for place in said.places("plum")]
+    assert [(s.line, s.span) for s in spots] == [(2, (0, 4)), (3, (0, 4)), (4, (2, 6))]
+    assert [said.text[said.place(s) - 1 :][:5].strip() for s in spots[1:]] == ["plum", "plum"]
+
+
 def test_without_stretches_nothing_is_made_anew(table) -> None:
     path, reading, texts = table
     assert Stretches(reading, Decisions(path, (), texts)).said.pieces is reading.said

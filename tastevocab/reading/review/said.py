@@ -6,6 +6,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from tastevocab.reading.records import Reading, Spot
 from tastevocab.reading.review.context import SAME_PLACE, Texts, fingerprint, likeness
@@ -50,7 +51,8 @@ class Said:
             length += len(piece.words)
         self.text = "".join(made)
         self._begins = [piece.span[0] for piece in self.pieces]
-        self._in_order = self._begins == sorted(self._begins) and all(p.note is None for p in self.pieces)
+        # Spans of one file run on; those of a table's rows each begin anew.
+        self._in_order = all(a.span[1] <= b.span[0] for a, b in pairwise(self.pieces))
 
     def recut(self, parts: Iterable[tuple[int, Spot]]) -> Said:
         """The same text in other pieces: pairs of the place where each begins and what is known of it."""

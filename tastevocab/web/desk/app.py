@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from dataclasses import asdict
 from typing import Any
 
 from starlette.applications import Starlette
@@ -28,72 +29,85 @@ Endpoint = Callable[[Request], Awaitable[Response]]
 
 def desk_app(sitting: Sitting, token: str) -> Starlette:
     """The application of one sitting. `token` opens it (`/open/TOKEN`, once a browser); nothing answers without."""
-    kept = (digest(token),)
-    one_at_a_time = asyncio.Lock()
+    desk = _Desk(sitting, token)
+    routes = [
+        Route("/open/{token}", desk.enter),
+        Route("/", desk.known(desk.home)),
+        Route("/texts", desk.known(desk.texts)),
+        Route("/state", desk.known(desk.now)),
+        Route("/revision", desk.known(desk.revision)),
+        Route("/find", desk.known(desk.find)),
+        Route("/act", desk.known(desk.act), methods=["POST"]),
+        Route("/audio", desk.known(desk.recording)),
+        asset_route(read_assets(ROOM)),
+    ]
+    return Starlette(routes=routes, exception_handlers=HANDLERS)
 
-    def name(request: Request) -> str:
-        return f"desk_{request.url.port or 80}"  # a browser keeps cookies by host alone: another port is another desk
 
-    def known(endpoint: Endpoint) -> Endpoint:
+class _Desk:
+    """What each address answers."""
+
+    def __init__(self, sitting: Sitting, token: str) -> None:
+        self.sitting, self.token, self.kept = sitting, token, (digest(token),)
+        self.one_at_a_time = asyncio.Lock()
+
+    def known(self, endpoint: Endpoint) -> Endpoint:
+        """The endpoint for a browser that was let in, and for nobody else."""
+
         async def checked(request: Request) -> Response:
-            if not is_one_of(request.cookies.get(name(request)), kept):
+            if not is_one_of(request.cookies.get(_cookie(request)), self.kept):
                 raise Refused(403, "open the desk by the address that it printed when it started")
             return await endpoint(request)
 
         return checked
 
-    async def enter(request: Request) -> Response:
-        if not is_one_of(request.path_params["token"], kept):
+    async def enter(self, request: Request) -> Response:
+        if not is_one_of(request.path_params["token"], self.kept):
             raise Refused(403, "this address opens nothing: use the one that the desk printed when it started")
         answer = RedirectResponse("/", 303)
-        set_cookie(answer, name(request), token, "/")
+        set_cookie(answer, _cookie(request), self.token, "/")
         return answer
 
-    async def home(request: Request) -> Response:
-        return page("desk.html.j2", ROOM, session=sitting.session.id, audio=sitting.recording() is not None)
+    async def home(self, request: Request) -> Response:
+        audio = self.sitting.recording() is not None
+        return page("desk.html.j2", ROOM, session=self.sitting.session.id, audio=audio)
 
-    async def texts(request: Request) -> Response:
-        return JSONResponse(await run_in_threadpool(opening, sitting))
+    async def texts(self, request: Request) -> Response:
+        return JSONResponse(await run_in_threadpool(opening, self.sitting))
 
-    async def now(request: Request) -> Response:
+    async def now(self, request: Request) -> Response:
         asked = request.query_params
-        return await _told(lambda: state(sitting, asked.get("coffee", ""), asked.get("brew", "")))
+        return await _told(lambda: state(self.sitting, asked.get("coffee", ""), asked.get("brew", "")))
 
-    async def revision(request: Request) -> Response:
-        return JSONResponse({"revision": sitting.kept.revision(), "generation": sitting.generation})
+    async def revision(self, request: Request) -> Response:
+        kept = await run_in_threadpool(self.sitting.kept.revision)
+        return JSONResponse({"revision": kept, "generation": self.sitting.generation})
 
-    async def find(request: Request) -> Response:
-        hits = sitting.search.find(request.query_params.get("q", "")[:80])
-        return JSONResponse([{f: getattr(h, f) for f in h.__dataclass_fields__} for h in hits])
+    async def find(self, request: Request) -> Response:
+        hits = await run_in_threadpool(self.sitting.search.find, request.query_params.get("q", "")[:80])
+        return JSONResponse([asdict(hit) for hit in hits])
 
-    async def act(request: Request) -> Response:
+    async def act(self, request: Request) -> Response:
         given = await json_object(request)
+        coffee, brew = text_of(given, "shown", 200), text_of(given, "shown_brew", 200)
 
         def done() -> dict[str, Any]:
-            told = do(sitting, given)
-            return {"told": told, **state(sitting, text_of(given, "shown", 200), text_of(given, "shown_brew", 200))}
+            told = do(self.sitting, given)
+            return {"told": told, **state(self.sitting, coffee, brew)}
 
-        async with one_at_a_time:
+        async with self.one_at_a_time:
             return await _told(done)
 
-    async def recording(request: Request) -> Response:
-        path = sitting.recording()
+    async def recording(self, request: Request) -> Response:
+        path = self.sitting.recording()
         if path is None:
             raise HTTPException(404)
         return FileResponse(path)
 
-    routes = [
-        Route("/open/{token}", enter),
-        Route("/", known(home)),
-        Route("/texts", known(texts)),
-        Route("/state", known(now)),
-        Route("/revision", known(revision)),
-        Route("/find", known(find)),
-        Route("/act", known(act), methods=["POST"]),
-        Route("/audio", known(recording)),
-        asset_route(read_assets(ROOM)),
-    ]
-    return Starlette(routes=routes, exception_handlers=HANDLERS)
+
+def _cookie(request: Request) -> str:
+    """A browser keeps cookies by host alone: another port is another desk."""
+    return f"desk_{request.url.port or 80}"
 
 
 async def _told(make: Callable[[], dict[str, Any]]) -> JSONResponse:

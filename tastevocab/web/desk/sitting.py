@@ -9,7 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from tastevocab.errors import InputError
-from tastevocab.panel.gather import Entry, Gathered, pooled, settle_entries
+from tastevocab.panel.gather import Entry, Gathered, pooled, settled_entries
 from tastevocab.panel.session import Session, read_session
 from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.summary import Bench, bench
@@ -66,7 +66,7 @@ class View:
             reading = done.reading(notes.reading, decisions)
             made.append((done, reading))
             entries.append(Entry(text.part.source, reading))
-        told = settle_entries(sitting.session, entries)
+        told = settled_entries(sitting.session, entries)
         self.gathered: Gathered = pooled(told)
         pages = []
         for n, ((done, reading), entry) in enumerate(zip(made, told.entries, strict=True)):
