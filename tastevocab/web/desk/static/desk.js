@@ -96,7 +96,9 @@ class TheDesk {
       const tab = this.groups.findIndex((g) => g.numbers.includes(shown.text));
       if (tab !== this.tab && scroll) {
         this.tab = tab;
-        return this.draw();
+        this.draw();
+        this.transcript.show(shown.mark.id, true);
+        return undefined;
       }
     }
     this.transcript.show(shown?.kind === "mark" ? shown.mark.id : null, scroll && shown?.kind === "mark");

@@ -18,7 +18,12 @@ export class Hand {
     const same = shown && this.shown && shown.kind === this.shown.kind && shown.mark?.id === this.shown.mark?.id;
     this.shown = shown;
     if (!same) this.everywhere = false;
-    fill(this.root, this.made(shown));
+    const fold = el("button", { type: "button", id: "fold", class: "fold", "aria-expanded": String(!this.folded), onclick: () => {
+      this.folded = this.root.classList.toggle("folded");
+      fold.setAttribute("aria-expanded", String(!this.folded));
+      fold.textContent = this.folded ? "Unfold" : "Fold";
+    } }, this.folded ? "Unfold" : "Fold");
+    fill(this.root, fold, this.made(shown));
     if (before) (this.root.querySelector(`#${CSS.escape(before)}`) ?? this.root.querySelector("button"))?.focus();
   }
 
@@ -58,7 +63,7 @@ export class Hand {
         { type: "button", class: "plain", onclick: () => this.desk.take(m.id) }, m.means || m.words, ` (${KINDS[m.kind][1]})`))),
       ask && ask.candidates.length > 0 && el("div", { class: "candidates" }, ask.candidates.map((c, i) => button(
         `${c.present ? "" : "no "}${c.print}${c.fault ? " (fault)" : ""}`, String(i + 1), () => this.candidate(i),
-        { class: "candidate", "data-effect": c.effect }))),
+        { class: "candidate", "data-effect": c.effect.replace("->", "→") }))),
       el("div", { class: "row acts" },
         button("Keep", "A", () => this.keep(), { disabled: mark.kind === "unknown" && !mark.decided }),
         button(mark.added ? "Take away" : "Wrong", "R", () => this.wrong()),
