@@ -281,6 +281,7 @@ const KEYS = [
   ["E", "the next answer holds for these words everywhere", (d) => d.hand.tickEverywhere()],
   ["I", "ask me no more of this word", (d) => d.hand.never()],
   ["H", "make it a house word", (d) => d.hand.house()],
+  ["D", "add another finding in these words", (d) => d.hand.another()],
   ["O", "as it was read: take back what was decided of it", (d) => d.hand.forget()],
   ["G", "from here on it is another coffee, brew, moment or speaker", (d) => d.from(d.inHand.text, d.inHand.mark?.start ?? d.inHand.start), "words"],
   ["P", "hear it", (d) => d.playHere(), true],

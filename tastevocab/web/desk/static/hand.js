@@ -80,6 +80,7 @@ export class Hand {
           button("Ask me no more of this word", "I", () => this.never()),
           button("House word", "H", () => this.house()),
           mark.decided && !mark.added && button("As it was read", "O", () => this.forget()),
+          button("Add another in these words", "D", () => this.another()),
           button("From here on …", "G", () => this.desk.from(text, mark.start)))),
       mark.why && el("p", { class: "small quiet" }, `Why: ${mark.why}`),
     ];
@@ -144,6 +145,12 @@ export class Hand {
   wrong() { this.send({ do: "wrong" }); }
   never() { this.send({ do: "never" }); }
   forget() { if (this.shown.mark.decided) this.send({ do: "forget" }); }
+
+  // A second finding in words that bear a mark already.
+  another() {
+    const { text, mark } = this.shown;
+    this.desk.words({ text, start: mark.start, end: mark.end }, true);
+  }
 
   change() {
     this.changing = true;

@@ -13,8 +13,8 @@ export function searchField(id, label, chosen, extra = []) {
     "aria-controls": `${id}-list`, "aria-autocomplete": "list", placeholder: "type: plum, no plum, acidity high …",
   });
   const take = (hit) => {
-    const present = NO.test(field.value) ? false : null;
-    chosen({ descriptor: hit.descriptor, attribute: hit.attribute, level: hit.level, ...(present === null ? {} : { present }) });
+    const meaning = hit.descriptor ? { descriptor: hit.descriptor } : { attribute: hit.attribute, level: hit.level };
+    chosen(NO.test(field.value) ? { ...meaning, present: false } : meaning);
   };
   const paint = () => {
     list.replaceChildren(...hits.map((h, n) => el("li", {

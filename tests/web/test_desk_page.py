@@ -1,0 +1,317 @@
+"""The desk in a real browser: the main ways by pointer and by keyboard alone, sound, another desk, small screens."""
+
+from __future__ import annotations
+
+import http.client
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from desk_table import SECONDS
+from web_client import Client, served
+
+from tastevocab.reading.review.decisions import Decision, beside, read_decisions
+from tastevocab.web.desk.app import desk_app
+from tastevocab.web.desk.kept import Kept
+from tastevocab.web.desk.sitting import Sitting
+from tastevocab.web.serve import Door
+
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"]
+FLAGS += ["--disable-background-networking", "--disable-component-update", "--autoplay-policy=no-user-gesture-required"]
+TOKEN = "a-token-of-the-tests"
+
+needs_browser = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
+
+
+@pytest.fixture(scope="module")
+def door(sitting: Sitting) -> Iterator[Door]:
+    with served(desk_app(sitting, TOKEN)) as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as engine:
+        running = engine.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        yield running
+        running.close()
+
+
+@contextmanager
+def opened(browser, door: Door, **how: object) -> Iterator:
+    """The desk's page, which must not complain of anything nor load from elsewhere."""
+    context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **how})
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda r: None if r.url.startswith((door.url, "data:")) else said.append(r.url))
+    page.goto(f"{door.url}/open/{TOKEN}")
+    page.wait_for_selector("body[data-ready=yes]")
+    yield page
+    assert said == []
+    context.close()
+
+
+def marked(page, words: str, nth: int = 0):
+    return page.locator("#transcript .m", has_text=words).nth(nth)
+
+
+def told(page, words: str) -> None:
+    page.wait_for_function("words => document.getElementById('told').textContent.includes(words)", arg=words)
+
+
+def kept(sitting: Sitting) -> list[Decision]:
+    file = beside(sitting.texts[0].path)
+    return read_decisions(file) if file.exists() else []
+
+
+# --- who gets in ---
+
+
+@pytest.mark.parametrize("path", ["/", "/texts", "/state", "/revision", "/find?q=plum", "/audio", "/open/guessed"])
+def test_nobody_gets_in_without_the_address_that_was_printed(door: Door, path: str) -> None:
+    assert Client(door).get(path)[0] == 403
+
+
+def test_no_action_without_it_nor_from_another_page(quay: Sitting, door: Door) -> None:
+    assert Client(door).post("/act", {"do": "undo"})[0] == 403
+    client = Client(door)
+    assert client.get(f"/open/{TOKEN}")[0] == 303
+    assert client.post("/act", {"do": "undo"})[0] == 200
+    assert client.post("/act", {"do": "undo"}, Origin="http://evil.example")[0] == 403
+    assert client.post("/act", {"do": "../../etc"})[0] == 400
+    assert client.post("/act", {"do": "keep", "mark": "0.0", "seen": "accept"})[0] == 409
+    assert client.post("/act", [])[0] == 400
+    assert kept(quay) == []
+
+
+def test_the_recording_is_sent_in_ranges(quay: Sitting, door: Door) -> None:
+    client = Client(door)
+    client.get(f"/open/{TOKEN}")
+    whole = quay.recording().read_bytes()
+    status, headers, data = client.get("/audio", Range="bytes=100-299")
+    assert (status, data) == (206, whole[100:300])
+    assert headers["content-range"] == f"bytes 100-299/{len(whole)}"
+    assert client.get("/audio")[2] == whole
+    assert client.get("/audio", Range=f"bytes={len(whole)}-")[0] == 416
+
+
+def test_its_address_is_a_browsers_own(door: Door) -> None:
+    wire = http.client.HTTPConnection(door.address, door.port, timeout=10)
+    wire.request("GET", f"/open/{TOKEN}", headers={"Host": "evil.example"})
+    assert wire.getresponse().status == 421
+    wire.close()
+
+
+# --- the main ways ---
+
+
+@needs_browser
+def test_questions_come_first_and_answers_count(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        left = len(quay.view().asks)
+        assert page.locator("#left").text_content() == f"{left} questions left"
+        assert page.locator("#hand h2").text_content() == f"Question 1 of {left}"
+        page.locator("#hand").get_by_role("button", name="Keep").click()
+        told(page, "kept")
+        assert page.locator("#left").text_content() == f"{left - 1} questions left"
+        assert page.locator("#hand h2").text_content() == f"Question 2 of {left}"
+        page.locator("#hand").get_by_role("button", name="Wrong").click()
+        told(page, "set aside")
+        assert sorted(d.decide for d in kept(quay)) == ["accept", "reject"]
+        while page.locator("#hand").get_by_role("button", name="Wrong").count():
+            before = page.locator("#left").text_content()
+            page.locator("#hand").get_by_role("button", name="Wrong").click()
+            page.wait_for_function("b => document.getElementById('left').textContent !== b", arg=before)
+        assert page.locator("#hand h2").text_content() == "Done"
+        assert page.locator("#left").text_content() == "Nothing left to decide"
+
+
+@needs_browser
+def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        marked(page, "A whiff of walnut").click()
+        page.locator("#hand").get_by_role("button", name="Change").click()
+        page.locator("#change-to").fill("bergam")
+        page.locator("#change-to-list li").first.click()
+        told(page, "is bergamot")
+        assert "bergamot" in marked(page, "A whiff of walnut").get_attribute("aria-label")
+        page.locator("#hand summary", has_text="Whose").click()
+        page.get_by_label("Taster").select_option("pilar")
+        told(page, "taster pilar")
+        assert quay.view().gathered.findings[-1]
+        page.locator("#transcript .w", has_text="kettle").click()
+        page.locator("#add-as").fill("no sloe")
+        page.wait_for_selector("#add-as-list li")
+        page.keyboard.press("Enter")
+        told(page, "added")
+        assert marked(page, "kettle").get_attribute("class").startswith("m denial")
+        assert [(d.decide, d.present) for d in kept(quay)] == [("change", None), ("add", False)]
+        for _ in range(3):
+            page.locator("#undo").click()
+        page.wait_for_function("() => document.getElementById('undo').disabled")
+        assert kept(quay) == []
+        assert marked(page, "kettle").count() == 0
+        page.locator("#redo").click()
+        told(page, "done again")
+        assert [d.decide for d in kept(quay)] == ["change"]
+
+
+@needs_browser
+def test_a_border_is_dragged_and_a_stretch_typed(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        border = page.get_by_role("slider", name="Brew: border").first
+        track = page.locator(".lane", has_text="Brew").locator(".track")
+        box, at = track.bounding_box(), border.bounding_box()
+        page.mouse.move(at["x"] + at["width"] / 2, at["y"] + 10)
+        page.mouse.down()
+        page.mouse.move(box["x"] + box["width"] * 8.05 / 12, at["y"] + 12, steps=5)
+        page.mouse.up()
+        told(page, "brew from 0:24 to 0:32: filter")
+        assert kept(quay)[0].details.brew == "filter"
+        page.locator(".run", has_text="not said").first.click()
+        page.locator("#s-taster").select_option("otto")
+        assert page.locator("#s-from").input_value() == "0:16"
+        page.locator("#s-to").fill("0:20")
+        page.get_by_role("button", name="Set", exact=True).click()
+        told(page, "taster otto")
+        assert page.locator(".line", has_text="Then it turns").locator(".who").text_content().startswith("otto")
+
+
+@needs_browser
+def test_everything_by_keyboard_alone(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        left = len(quay.view().asks)
+        page.keyboard.press("a")
+        told(page, "kept")
+        page.keyboard.press("s")
+        page.keyboard.press("r")
+        told(page, "set aside")
+        page.keyboard.press("c")
+        page.keyboard.type("sloe")
+        page.keyboard.press("Enter")
+        told(page, "is sloe")
+        assert page.locator("#left").text_content() == f"{left - 3} questions left"
+        for _ in range(3):
+            page.keyboard.press("u")
+        page.wait_for_function("() => document.getElementById('undo').disabled")
+        page.keyboard.press("y")
+        told(page, "done again")
+        page.keyboard.press("t")
+        assert page.evaluate("document.activeElement.id") == "transcript"
+        page.keyboard.press("ArrowUp")
+        page.keyboard.press("ArrowRight")
+        page.keyboard.press("Shift+ArrowRight")
+        assert page.locator(".w.chosen").count() == 2
+        chosen = " ".join(page.locator(".w.chosen").all_text_contents())
+        page.keyboard.press("Enter")
+        page.keyboard.type("sloe")
+        page.keyboard.press("Enter")
+        told(page, "added")
+        assert kept(quay)[-1].decide == "add"
+        assert kept(quay)[-1].words in chosen
+        page.keyboard.press("g")
+        page.locator("#s-taster").focus()
+        page.keyboard.press("Tab")
+        page.evaluate("document.getElementById('s-brew').focus()")
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowDown")
+        page.locator("#s-to").focus()
+        page.keyboard.press("Enter")
+        told(page, "brew")
+        assert kept(quay)[-1].decide == "stretch"
+        page.keyboard.press("m")
+        assert page.evaluate("document.activeElement.classList.contains('run')")
+        page.get_by_role("slider", name="Brew: border").first.focus()
+        page.keyboard.press("ArrowRight")
+        page.keyboard.press("Enter")
+        told(page, "brew from")
+
+
+@needs_browser
+def test_single_letters_can_be_switched_off(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        page.locator("#keys").click()
+        page.locator("#single").uncheck()
+        page.get_by_role("button", name="Close").click()
+        page.keyboard.press("r")
+        page.wait_for_timeout(300)
+        assert kept(quay) == []
+
+
+@needs_browser
+def test_the_map_follows_and_leads_to_the_words(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        row = page.locator(".found-word", has_text="dark chocolate").first
+        assert "2 of 3" in row.locator("summary").text_content()
+        row.locator("summary").click()
+        row.get_by_role("button", name="otto, 0:28").click()
+        assert marked(page, "Dark chocolate").get_attribute("class").endswith("hand")
+        page.keyboard.press("r")
+        told(page, "set aside")
+        assert (
+            "1 of 3" in page.locator(".found-word", has_text="dark chocolate").first.locator("summary").text_content()
+        )
+        page.locator("#map-coffee").select_option("rook")
+        page.wait_for_selector(".found-word:has-text('strawberry jam')")
+
+
+@needs_browser
+def test_sound_plays_from_any_word_and_follows(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        page.wait_for_function("() => document.getElementById('audio').readyState >= 1")
+        page.get_by_label("Speed").select_option("2")
+        page.locator(".line", has_text="Now the espresso").locator(".when").click()
+        page.wait_for_function("s => document.getElementById('audio').currentTime >= s", arg=6 * SECONDS)
+        assert page.evaluate("document.getElementById('audio').playbackRate") == 2
+        page.wait_for_selector(".line:has-text('Now the espresso') .w.now")
+        page.keyboard.press("l")
+        page.wait_for_function("() => document.getElementById('audio').paused")
+        page.locator("#transcript .w", has_text="molasses").dblclick()
+        page.wait_for_function("s => document.getElementById('audio').currentTime > s", arg=8 * SECONDS + 0.5)
+
+
+@needs_browser
+def test_what_another_desk_writes_is_seen(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        other = Kept(quay.kept.notes)
+        path = quay.texts[0].path
+        other.change("", lambda files: {path: (*files[path], Decision("ignore", "honey"))})
+        told(page, "changed elsewhere")
+        assert "aside" in marked(page, "honey").get_attribute("class")
+
+
+@needs_browser
+def test_words_that_look_like_markup_are_words(tmp_path: Path, browser) -> None:
+    evil = "<img src=x onerror=alert(1)> plum {{7*7}}"
+    (tmp_path / "s.yaml").write_text(
+        f"session: '<b>x'\ntasters: [mira]\ncoffees: {{one: {{name: '{evil}'}}}}\n"
+        f"notes: [{{taster: mira, text: '{evil}'}}]\n",
+        encoding="utf-8",
+    )
+    with served(desk_app(Sitting(tmp_path / "s.yaml"), TOKEN)) as door, opened(browser, door) as page:
+        assert page.locator("img").count() == 0
+        assert page.locator("h1").text_content() == "<b>x"
+        assert evil in page.locator("#map-title").text_content()
+        assert "onerror=alert(1)>" in page.locator("#transcript").evaluate(
+            "e => [...e.querySelectorAll('.w')].map(w => w.textContent).join('')"
+        )
+
+
+@needs_browser
+@pytest.mark.parametrize("width", [320, 390, 768, 1280])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_it_fits_and_axe_finds_nothing(quay: Sitting, browser, door: Door, width: int, scheme: str) -> None:
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
+    how = {"viewport": {"width": width, "height": 800}, "color_scheme": scheme, "bypass_csp": True}
+    with opened(browser, door, **how) as page:
+        page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        found = axe.Axe().run(page).response["violations"]
+        assert [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found] == []
