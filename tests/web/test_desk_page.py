@@ -11,6 +11,7 @@ import pytest
 from desk_table import SECONDS
 from web_client import Client, served
 
+from tastevocab.errors import InputError
 from tastevocab.reading.review.decisions import Decision, beside, read_decisions
 from tastevocab.web.desk.app import desk_app
 from tastevocab.web.desk.kept import Kept
@@ -107,6 +108,30 @@ def test_its_address_is_a_browsers_own(door: Door) -> None:
     wire.request("GET", f"/open/{TOKEN}", headers={"Host": "evil.example"})
     assert wire.getresponse().status == 421
     wire.close()
+
+
+def test_the_command_opens_it_and_says_where(
+    quay: Sitting, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import tastevocab.web.desk.sitting as sitting
+    import tastevocab.web.serve as serving
+    from tastevocab.cli.desk import desk
+
+    seen = []
+
+    def serve(app, door, *, ready) -> None:
+        ready()
+        door.socket.close()
+        seen.append(door)
+
+    monkeypatch.setattr(serving, "serve", serve)
+    monkeypatch.setattr(sitting, "Sitting", lambda *given, **how: quay)
+    desk(Path(quay.session.file), port=0, browser=False)
+    assert capsys.readouterr().out.startswith(f"The desk is open at {seen[0].url}/open/")
+    other = Path(quay.session.file).with_name("x.yaml")
+    other.write_text("plum: 1\n", encoding="utf-8")
+    with pytest.raises(InputError, match="is no session"):
+        desk(other, port=0, browser=False)
 
 
 # --- the main ways ---
@@ -315,3 +340,17 @@ def test_it_fits_and_axe_finds_nothing(quay: Sitting, browser, door: Door, width
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         found = axe.Axe().run(page).response["violations"]
         assert [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found] == []
+
+
+@needs_browser
+def test_what_is_typed_stays_when_another_desk_writes(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        page.keyboard.press("c")
+        page.keyboard.type("slo")
+        path = quay.texts[0].path
+        Kept(quay.kept.notes).change("", lambda files: {path: (*files[path], Decision("ignore", "orange"))})
+        told(page, "changed elsewhere")
+        assert page.locator("#change-to").input_value() == "slo"
+        page.keyboard.type("e")
+        page.keyboard.press("Enter")
+        told(page, "is sloe")

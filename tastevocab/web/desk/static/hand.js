@@ -14,7 +14,8 @@ export class Hand {
   }
 
   draw(shown) {
-    const before = this.root.contains(document.activeElement) ? document.activeElement.id : null;
+    const active = this.root.contains(document.activeElement) ? document.activeElement : null;
+    const before = active?.id, typed = active?.matches("input[type=text]") ? active.value : "";
     const same = shown && this.shown && shown.kind === this.shown.kind && shown.mark?.id === this.shown.mark?.id;
     this.shown = shown;
     if (!same) this.everywhere = false;
@@ -24,7 +25,13 @@ export class Hand {
       fold.textContent = this.folded ? "Unfold" : "Fold";
     } }, this.folded ? "Unfold" : "Fold");
     fill(this.root, fold, this.made(shown));
-    if (before) (this.root.querySelector(`#${CSS.escape(before)}`) ?? this.root.querySelector("button"))?.focus();
+    if (!active) return;
+    const again = before ? this.root.querySelector(`#${CSS.escape(before)}`) : null;
+    (again ?? this.root.querySelector("button:not(.fold)"))?.focus();
+    if (again && typed && same) { // somebody else's change must not take away what is being typed
+      again.value = typed;
+      again.dispatchEvent(new Event("input"));
+    }
   }
 
   made(shown) {

@@ -3,7 +3,7 @@
 import { clock, el, fill } from "./dom.js";
 
 const NAMES = { coffee: "Coffee", brew: "Brew", moment: "Moment", taster: "Speaker" };
-const FEW = 40; // with more borders in a lane only those of the stretch that was chosen can be dragged
+const APART = 0.02; // borders nearer than this part of what is shown can be dragged once their stretch was pressed
 const IDLE = 700; // ms without a key until a border moved by keys stays
 
 export class Timeline {
@@ -23,7 +23,7 @@ export class Timeline {
       el("div", { class: "row" },
         el("button", { type: "button", onclick: () => this.zoomed(2), disabled: this.zoom >= 16 }, "Wider"),
         el("button", { type: "button", onclick: () => this.zoomed(0.5), disabled: this.zoom <= 1 }, "Narrower"),
-        el("span", { class: "quiet small" }, "Drag a border, or press a stretch to type where it begins and ends.")),
+        el("span", { class: "quiet small" }, "Drag a border; press a stretch to type where it begins and ends, or when its borders lie close.")),
       shown.length ? shown.map((n) => this.text(n)) : el("p", { class: "quiet" }, "Typed notes say themselves whose and of what they are."),
     );
     const box = this.root.querySelector(".scroll");
@@ -79,14 +79,20 @@ export class Timeline {
       const run = el("button", {
         type: "button", class: `run tone${value ? values.indexOf(value) % 6 : "-none"}`, data: { key: `${n}.${name}.${start}` }, tabindex: "-1",
         title: `${label}, from ${at}`, "aria-label": `${NAMES[name]}: ${label}, from ${at} to ${this.when(n, end)}`,
-        onclick: () => { this.near = { n, name, start }; this.stretch({ text: n, start, end, lane: name, value }); },
+        onclick: () => { this.near = { n, name, start }; this.draw(this.opening, this.state, this.numbers, this.letters); this.stretch({ text: n, start, end, lane: name, value }); },
       }, el("span", {}, label));
       run.style.left = `${100 * left}%`;
       run.style.width = `${100 * Math.max(right - left, 0)}%`;
       track.append(run);
     }
-    const runsOf = runs.length <= FEW ? runs : runs.filter(([start, end]) => this.near && this.near.n === n && this.near.name === name && (start === this.near.start || runs.some((r) => r[0] === this.near.start && r[1] === start)));
-    for (const run of runsOf) if (run[0] > runs[0][0]) track.append(this.handle(n, name, run[0], track));
+    const pressed = this.near && this.near.n === n && this.near.name === name ? runs.find((r) => r[0] === this.near.start) : null;
+    let last = -1;
+    for (const [start] of runs.slice(1)) {
+      const x = this.x(n, start), own = pressed && (start === pressed[0] || start === pressed[1]);
+      if (!own && x - last < APART / this.zoom) continue;
+      track.append(this.handle(n, name, start, track));
+      last = x;
+    }
     const first = track.querySelector(".run");
     if (first) first.tabIndex = 0;
     track.addEventListener("keydown", (e) => this.along(e, track));
