@@ -144,7 +144,7 @@ def _claims(material: Material, wording: Wording, make) -> Iterator[Sentence]:  
             id, _, people_near = claim.near[0]
             node = material.page.map.by_id[id]
             counted = wording.counted(people_near, claim.of)
-            yield make("near", node.evidence, claim=claim.claim, people=counted, words=node.print)
+            yield make("near", node.evidence, claim=claim.claim, people=counted, words=wording.in_text(id, node.print))
     if missing:
         yield make("missing", words=wording.listed(missing))
 

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from tastevocab.errors import InputError
 from tastevocab.feature.house_style import WHOLE, HouseStyle
+from tastevocab.feature.wording import as_read
 from tastevocab.panel.attendance import served
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
@@ -118,8 +119,9 @@ def material_of(
     for serving in (*servings, *moments, *every, Serving(coffee)):
         if serving not in made:
             made[serving] = report(serving)
+    card = session.coffees[coffee]
     return Material(
-        coffee=session.coffees[coffee],
+        coffee=replace(card, name=as_read(card.name)) if card.name == card.id else card,
         gathered=own,
         tools=tools,
         page=made[page],

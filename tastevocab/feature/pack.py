@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -19,8 +20,8 @@ from tastevocab.feature.material import Material, Wishes, materials_of, taster_c
 from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.product import product_jsonld
 from tastevocab.feature.track import caption_sources, flavours_vtt
-from tastevocab.feature.wheel_files import multiples, reports_of, wheel_files
-from tastevocab.feature.wording import Wording
+from tastevocab.feature.wheel_files import multiples, reports_of, tree_of, wheel_files
+from tastevocab.feature.wording import Wording, shipped
 from tastevocab.panel.fault_record import fault_markdown
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.report import contract
@@ -88,12 +89,11 @@ def write_packs(out: Path, packs: Sequence[Pack]) -> list[Path]:
 
 def _files(material: Material, notes: Notes, style: HouseStyle, wording: Wording) -> Iterator[tuple[str, bytes]]:
     wheels = dict(wheel_files(material, style, wording))
-    picture = base64.b64encode(wheels["wheel.svg"]).decode("ascii")
-    values = {"notes": notes, "clock": clock, "picture": f"data:image/svg+xml;base64,{picture}"}
+    values = {"notes": notes, "clock": clock}
     yield from wheels.items()
     yield from multiples(material, style, wording)
     yield "notes.md", wording.page("notes.md.j2", values).encode("utf-8")
-    yield "notes.html", wording.page("notes.html.j2", values, html=True).encode("utf-8")
+    yield "notes.html", notes_html(material, notes, style, wording, values).encode("utf-8")
     yield "notes.json", json_bytes(notes_json(notes))
     product = product_jsonld(notes) if style.jsonld else None
     if product:
@@ -110,6 +110,21 @@ def _files(material: Material, notes: Notes, style: HouseStyle, wording: Wording
         yield name, flavours_vtt(material, source).encode("utf-8")
     yield "map.json", json_bytes(contract(reports_of(material), material.tools.vocabulary))
     yield "vocabulary.json", json_bytes(excerpt_json(material))
+
+
+def notes_html(material: Material, notes: Notes, style: HouseStyle, wording: Wording, values: Mapping[str, Any]) -> str:
+    """The editor's page: it loads nothing and runs nothing but its own script."""
+    from tastevocab.wheel.page_picture import SCREENS, embed_svg
+
+    script = shipped("notes.js")
+    digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
+    policy = (
+        f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; img-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    wheel = embed_svg(tree_of(material.page, material, style, wording), SCREENS[0], style.font)
+    more = {"wheel": wheel, "script": script, "policy": policy}
+    return wording.page("notes.html.j2", {**values, **more}, html=True)
 
 
 def json_bytes(value: Any) -> bytes:

@@ -155,7 +155,7 @@ def found_text(words: Sequence[Word], wording: Wording) -> str:
                 "found.first" if place == 0 else "found.next",
                 counted=wording.counted(word.people, word.of),
                 many=word.of != 1,
-                label=word.label,
+                label=word.label.replace(word.print, wording.in_text(word.descriptor, word.print), 1),
                 aside=_aside(word, wording),
                 when=when_text(word, wording),
             )

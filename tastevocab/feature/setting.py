@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from tastevocab.feature.wording import Wording
+from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.summary import Report
 from tastevocab.vocabulary.model import Vocabulary
@@ -23,7 +23,7 @@ def how(report: Report, wording: Wording) -> str:
     """The serving in words: "filter, hot to cool", "filter, warm"; what was thrown together is said."""
     serving = report.map.serving
     parts = [
-        serving.brew or wording.say("base.unknown_brew"),
+        as_read(serving.brew) if serving.brew else wording.say("base.unknown_brew"),
         _passes(report, wording),
         f"bowl {serving.bowl}" if serving.bowl else None,
         *(wording.say("base.pooled", what=what) for what in report.map.pooled),

@@ -54,8 +54,8 @@ def cooling_story(material: Material, wording: Wording) -> Story:
     return Story(
         text=wording.say(
             path,
-            gained=gained.print if gained else "",
-            lost=lost.print if lost else "",
+            gained=wording.in_text(gained.descriptor, gained.print) if gained else "",
+            lost=wording.in_text(lost.descriptor, lost.print) if lost else "",
             counted_gained=wording.counted(len(gained.gained), gained.of) if gained else "",
             counted_lost=wording.counted(len(lost.lost), lost.of) if lost else "",
             against_gained=len(gained.lost) if gained else 0,

@@ -10,7 +10,7 @@ from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, materials_of
 from tastevocab.feature.setting import chart_lines, how, method_lines
-from tastevocab.feature.wording import Wording
+from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.faults import must_hold
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.summary import Bench, Report
@@ -94,7 +94,8 @@ def _page(material: Material, style: HouseStyle, wording: Wording) -> str:
     from tastevocab.wheel.page import Around, draw_page
 
     maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
-    around = Around(banner(material.whole.faults, material.coffee.name))
+    held = banner(material.whole.faults, material.coffee.name)  # which fault, is not for a page that is shown around
+    around = Around(wording.say("on_hold") if held else "")
     return draw_page(maps, first=how(material.page, wording), around=around, font=style.font)
 
 
@@ -114,9 +115,23 @@ def reports_of(material: Material) -> list[Report]:
 
 
 def tree_of(report: Report, material: Material, style: HouseStyle, wording: Wording) -> WheelTree:
-    """A report's wheel, below it the house's own footer and what must stand below every picture."""
+    """A report's wheel in words that people read, below it the house's own footer and what must stand below every
+    picture."""
+    tree = wheel_tree(report, material.tools)
+    brews = [id for id in material.session.brews if as_read(id) != id]
+
+    def read(line: str) -> str:
+        for id in brews:
+            line = line.replace(f"({id}, ", f"({as_read(id)}, ")
+        return line
+
+    nodes = tuple(replace(n, evidence=tuple(map(read, n.evidence))) for n in tree.nodes) if brews else tree.nodes
+    served = tuple(as_read(line) for line in tree.subtitle)
     return replace(
-        wheel_tree(report, material.tools),
+        tree,
+        nodes=nodes,
+        title=material.coffee.name,
+        subtitle=served,
         footer=_footer(report, style, wording),
         method=method_lines(report, material.tools.vocabulary, wording),
         hold=wording.say("on_hold") if must_hold(material.whole.faults) else "",
@@ -138,9 +153,9 @@ def multiples(material: Material, style: HouseStyle, wording: Wording) -> Iterat
     moments = {str(r.map.serving.moment): r for r in material.moments if r.map.nodes}
     brews = {how(r, wording): r for r in material.brews if r.map.nodes}
     name, size = material.coffee.name, style.sizes[0]
-    cooling = ", ".join(part for part in (brew, wording.listed(list(moments))) if part)
+    cooling = ", ".join(part for part in (as_read(brew or ""), wording.listed(list(moments))) if part)
     sheets = (
-        ("wheels-moments", f"{name}, {brew}" if brew else name, cooling, moments),
+        ("wheels-moments", f"{name}, {as_read(brew)}" if brew else name, cooling, moments),
         ("wheels-brews", name, "; ".join(brews), brews),
     )
     for stem, title, served, reports in sheets:

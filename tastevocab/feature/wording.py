@@ -108,6 +108,18 @@ class Wording:
             return "both"
         return f"{self.number(people)} of {self.number(of)}"
 
+    def in_text(self, id: str, label: str) -> str:
+        """A label as it stands in running text: "something chocolatey", "something of drinks and ferments".
+
+        `in_text` of the wording has the forms of single labels and, under `category`, that of every category.
+        """
+        forms = self.at("in_text")
+        if label in forms:
+            return str(forms[label])
+        if "/" not in id:
+            return self.fill(str(forms["category"]), "in_text.category", label=label[:1].lower() + label[1:])
+        return label
+
     def listed(self, words: Sequence[str]) -> str:
         """ "a, b and c"."""
         if len(words) < 2:
@@ -139,12 +151,25 @@ def _environment(html: bool) -> ImmutableSandboxedEnvironment:
         autoescape=html, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True
     )
     made.filters["md"] = markdown_safe
+    made.filters["stop"] = stop
+    made.filters["read"] = as_read
     return made
 
 
 @lru_cache(maxsize=512)
 def _template(text: str) -> Any:
     return _environment(False).from_string(text)
+
+
+def as_read(id: object) -> str:
+    """An id as people read it: "flat white" for flat_white."""
+    return str(id).replace("_", " ")
+
+
+def stop(text: object) -> str:
+    """A sentence with its full stop, which it may have already."""
+    said = str(text).rstrip()
+    return said if not said or said[-1] in ".!?…" else f"{said}."
 
 
 def markdown_safe(value: object) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from html import escape
@@ -14,6 +15,8 @@ from tastevocab.wheel.svg import elements, outlines
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.wheel import lay_wheel
 
+EMBEDDED = "flavour-wheel"
+"""The class of an embedded wheel, and what the ids in it begin with: a page may have its own."""
 Items = tuple[Shape | Lettering, ...]
 
 
@@ -80,6 +83,22 @@ def wheel_svg(items: Items, screen: Screen, label: str, font: str = "") -> str:
         f'<svg class="wheel {screen.name}" viewBox="0 0 {screen.width:g} {screen.height:g}" role="img" '
         f'aria-label="{escape(label)}">\n{body}\n</svg>'
     )
+
+
+def embed_svg(tree: WheelTree, screen: Screen = SCREENS[1], font: str = "") -> str:
+    """The wheel as one SVG element to stand in any page: its own letters and colours, by day and by night.
+
+    Raises as `wheel_items` does.
+    """
+    palette = Palette()
+    items = tuple(replace(i, data=()) if isinstance(i, Shape) else i for i in wheel_items(tree, screen, palette, font))
+    night = f"@media screen and (prefers-color-scheme:dark){{.{EMBEDDED}{{{palette.css(1)}}}}}"
+    own = f"<style>.{EMBEDDED}{{{palette.css(0)}}}{night}</style><defs>{outlines(items, font)}</defs>"
+    svg = wheel_svg(items, screen, f"Flavour wheel: {spoken(tree)}", font)
+    svg = svg.replace(f'class="wheel {screen.name}"', f'class="{EMBEDDED}" xmlns="http://www.w3.org/2000/svg"', 1)
+    svg = svg.replace("\n", f"\n{own}\n", 1)
+    svg = re.sub(r' data-[a-z]+="[^"]*"| class="(?!flavour-wheel")[^"]*"| stroke-linejoin="round"', "", svg)
+    return re.sub(r'(id="|href="#)([rs][0-9a-f]+")', rf"\1{EMBEDDED}-\2", svg)
 
 
 def letters_svg(every: Iterable[Items], font: str = "") -> str:

@@ -1,7 +1,8 @@
 """The pack: its files, their forms, the same bytes again, nothing that runs or leads out."""
 
-from __future__ import annotations
+from __future__ import base64
 
+import gzip
 import json
 import re
 import shutil
@@ -73,12 +74,11 @@ def test_codes_keep_names_out_of_every_file(demo_gathered, tools):
     for name, data in made.files.items():
         if name.endswith((".png", ".pdf")):
             continue
-        words = set(
-            re.findall(
-                r"[a-z]+",
-                re.sub(r"<script>.*?</script>|<meta http-equiv[^>]*>", "", data.decode(), flags=re.S).casefold(),
-            )
-        )
+        text = re.sub(r"<script>.*?</script>|<meta http-equiv[^>]*>", "", data.decode(), flags=re.S)
+        packed = re.search(r'id="further">([^<]*)</script>', text)
+        if packed:  # the further steps of the page
+            text = text.replace(packed[1], gzip.decompress(base64.b64decode(packed[1])).decode())
+        words = set(re.findall(r"[a-z]+", text.casefold()))
         assert not words & {"imke", "dario", "noor", "wren", "bas"}, name
     assert "T1" in made.files["findings.csv"].decode()
 
@@ -108,9 +108,9 @@ def test_hostile_text_is_inert(table):
     assert made.folder == "evil"
     page = Tags()
     page.feed(made.files["notes.html"].decode())
-    assert "script" not in page.tags
+    assert page.tags.count("script") == 1  # its own, allowed by hash
     assert not [a for a in page.attributes if a.startswith("on")]
-    assert page.tags.count("img") == 1
+    assert page.tags.count("img") == 0
     assert "49" not in made.notes.copy.text
     for name in ("notes.md", "brews.md"):
         text = re.sub(r"^    .*$", "", made.files[name].decode(), flags=re.M)  # A code block is shown as it is.
