@@ -1,7 +1,8 @@
 """The pack: its files, their forms, the same bytes again, nothing that runs or leads out."""
 
-from __future__ import base64
+from __future__ import annotations
 
+import base64
 import gzip
 import json
 import re
