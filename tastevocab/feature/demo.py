@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from importlib import resources
 from pathlib import Path
+from textwrap import shorten
 
 from tastevocab.feature.files import write_all
 from tastevocab.feature.material import Material
@@ -12,6 +13,8 @@ from tastevocab.panel.faults import HOLD
 from tastevocab.panel.telling import summary_lines
 from tastevocab.panel.why import traces
 
+QUOTED = 18
+"""Letters of a quotation on the screen; `why` has them whole."""
 TABLE = ("session.yaml", "table.vtt", "table.decisions.yaml", "sheet.csv")
 
 
@@ -38,7 +41,7 @@ def told(material: Material, notes: Notes, *, full: bool = False) -> list[str]:
     """
     lines = [notes.banner, f"  {notes.banner_caution}"] if notes.banner else []
     lines += ["", f"{material.coffee.name} ({notes.base})", *_short(material, notes)]
-    lines += ["", "Copy", f"  {notes.copy.text}"]
+    lines.append(f"Copy: {notes.copy.text}")
     return [*lines, *_further(material, notes)] if full else lines
 
 
@@ -100,6 +103,6 @@ def _who(material: Material) -> list[str]:
         for trace in traces(word, material.page.evidence.values(), spans):
             if trace.role == "counted":
                 said.setdefault(trace.taster, trace.words)
-        quoted = "; ".join(f"{taster} “{' '.join(words.split())}”" for taster, words in said.items())
+        quoted = "; ".join(f"{taster} “{shorten(words, QUOTED, placeholder=' …')}”" for taster, words in said.items())
         lines.append(f"  {material.label(word)}: {quoted}")
     return lines

@@ -143,12 +143,13 @@ def _wording(
     spans: Spans,
 ) -> str:
     came = f", {came}" if came else ""
+    tasters = "taster" if of == 1 else "tasters"
     against = f"; {denials} said it is not there" if denials else ""
     if state == "met":
         if people >= quorum(of):
-            return f"{claim}: {people} of {of} tasters found it too{came}{against}."
+            return f"{claim}: {people} of {of} {tasters} found it too{came}{against}."
         return (
-            f"{claim}: {people} of {of} tasters found it{came}, no majority: print it as the roaster's word{against}."
+            f"{claim}: {people} of {of} {tasters} found it{came}, no majority: print it as the roaster's word{against}."
         )
     if state == "near":
         words = ", ".join(f"{spans.descriptor(id).print} ({why}, {count} of {of})" for id, why, count in near[:3])

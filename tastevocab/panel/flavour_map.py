@@ -220,7 +220,7 @@ class _Figures:
             descriptor=id,
             print=d.print,
             level=d.level,
-            parent=self.spans.parent(id),
+            parent=self._parent(id),
             people=people,
             named=self.named.get(id, 0),
             denials=self.denials.get(id, 0),
@@ -233,6 +233,13 @@ class _Figures:
             hedged_share=doubted / certainty,
             evidence=self._evidence(id),
         )
+
+    def _parent(self, id: str) -> str:
+        """What it hangs from among the nodes: a thing whose family nobody found hangs from what that lies in."""
+        above = self.spans.parent(id)
+        while above and not self.sums.get(above, (0,))[0]:
+            above = self.spans.parent(above)
+        return above
 
     def _evidence(self, id: str) -> tuple[str, ...]:
         columns = self.columns[id]

@@ -198,7 +198,9 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     leaning = _leaning(node, map, spans)
     label = node.print
     size = spans.size(node.descriptor)
-    sentence = f"{node.people} of {of} tasters, span {size} note{'s' if size != 1 else ''}: {reason}"
+    sentence = (
+        f"{node.people} of {of} taster{'s' if of != 1 else ''}, span {size} note{'s' if size != 1 else ''}: {reason}"
+    )
     forms = forms_found(node, map, spans)
     came = forms_told(spans.vocabulary, forms, node.people)
     if came:

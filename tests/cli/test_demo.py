@@ -35,7 +35,7 @@ def test_the_hold_stands_first_then_the_line_who_ladder_and_claims(demo):
     assert text.startswith("HOLD AND RE-TASTE: Loma Serena: phenolic, 2 of 5 tasters")
     marks = [
         "Notes line: chocolatey, mandarin, red fruit",
-        "Copy",
+        "Copy: ",
         "Text message",
         "Ladder, narrowest first",
         "Found",
