@@ -90,13 +90,10 @@ def wheel_files(
 
 
 def _page(material: Material, style: HouseStyle, wording: Wording) -> str:
-    from tastevocab.panel.faults import banner
-    from tastevocab.wheel.page import Around, draw_page
+    from tastevocab.wheel.page import draw_page
 
     maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
-    held = banner(material.whole.faults, material.coffee.name)  # which fault, is not for a page that is shown around
-    around = Around(wording.say("on_hold") if held else "")
-    return draw_page(maps, first=how(material.page, wording), around=around, font=style.font)
+    return draw_page(maps, first=how(material.page, wording), font=style.font)
 
 
 def options_of(style: HouseStyle) -> Options:

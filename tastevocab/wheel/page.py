@@ -32,11 +32,9 @@ MOST_BYTES = 250_000
 class Around:
     """What stands around the wheel of a page.
 
-    `band` is said above everything (a coffee on hold), `description` and `picture` (a file beside the page) are what a
-    link to it shows elsewhere.
+    `description` and `picture` (a file beside the page) are what a link to it shows elsewhere.
     """
 
-    band: str = ""
     description: str = ""
     picture: str = ""
 
@@ -67,6 +65,7 @@ def draw_page(
         "step": steps[opened],
         "spoken": spoken(main),
         "around": around or Around(),
+        "hold": clean(main.hold),
         "letters": letters_svg([items for pair in drawn for items in pair], font),
         "style": style,
         "script": script,
@@ -164,7 +163,8 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
         "printed": [_printed(word) for word in tree.printed],
         "alt": alt_text(tree),
         "rows": list(_rows(tree)),
-        "footer": [clean(line) for line in (*(tree.footer or (CAUTION,)), *tree.method)],
+        "footer": [clean(line) for line in (tree.footer or (CAUTION,))],
+        "method": [clean(line) for line in tree.method],
         "strips": [
             {
                 "label": clean(strip.label),

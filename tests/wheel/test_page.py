@@ -7,6 +7,7 @@ import hashlib
 import io
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 
@@ -35,8 +36,6 @@ PRINTED = (
 
 
 def printed_tree(*args: object, **more: object) -> WheelTree:
-    from dataclasses import replace
-
     return replace(make_tree(*args, **more), printed=PRINTED)
 
 
@@ -74,7 +73,8 @@ def test_a_page_of_many_steps_is_small() -> None:
 
 
 def test_it_says_what_a_link_shows_and_a_hold_first() -> None:
-    page = draw_page({"a": printed_tree()}, around=Around("On hold: taste again", "Dark fruit & more", "share.png"))
+    held = replace(printed_tree(), hold="On hold: taste again")
+    page = draw_page({"a": held}, around=Around("Dark fruit & more", "share.png"))
     assert '<meta property="og:description" content="Dark fruit &amp; more">' in page
     assert '<meta property="og:image" content="share.png">' in page
     assert "<title>Vale Alto: Dark fruit, 4 of 5; bergamot, 3 of 5</title>" in page
@@ -118,7 +118,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     maps = {"filter, warm": printed_tree(), "espresso": make_tree(FOUND[3:9], subtitle=("espresso",))}
     (made / "page.html").write_text(draw_page(maps), encoding="utf-8")
     evil = tuple((*row[:5], HOSTILE if row[4] else "", *row[6:]) for row in FOUND)
-    around = Around(HOSTILE, HOSTILE)
+    around = Around(HOSTILE)
     (made / "evil.html").write_text(
         draw_page({HOSTILE: make_tree(evil, title=HOSTILE, footer=(HOSTILE,))}, around=around), encoding="utf-8"
     )
