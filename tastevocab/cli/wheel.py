@@ -50,7 +50,10 @@ class Sheet(StrEnum):
     """Sheets of a coffee's wheel, and of the poster."""
 
     square = "square"
+    story = "story"
+    share = "share"
     bag = "bag"
+    shelf = "shelf"
     page = "page"
     board = "board"
     a1 = "a1"

@@ -105,8 +105,12 @@ def options_of(style: HouseStyle) -> Options:
 
 def reports_of(material: Material) -> list[Report]:
     """Every map that the page switches between, each once: brew by brew, the printed one's first, from hot to cool."""
-    made: dict[Any, Report] = {}
-    for report in (*material.maps, *material.brews, material.page):
+    made: dict[Any, Report] = {material.page.map.serving: material.page}
+    for brew in material.brews:
+        own = (r for r in material.maps if r.map.serving.brew == brew.map.serving.brew)
+        for report in (brew, *own):
+            made.setdefault(report.map.serving, report)
+    for report in material.maps:
         made.setdefault(report.map.serving, report)
     return list(made.values())
 

@@ -38,7 +38,7 @@ class Options:
 
 
 def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | None = None) -> Drawing:
-    """The drawing of `tree` on a sheet of `size` ("square", "bag", "page", "board" or a `Size`).
+    """The drawing of `tree` on a sheet of `size` ("square", "bag", "page" ... or a `Size`).
 
     Raises `InputError` for an unknown size or theme, a tree that contradicts itself, or margins that leave no room.
     """
@@ -48,13 +48,16 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     shown = picture(tree)
     whole = safe_box(sheet, options)
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
-    heading, top = lay_heading(tree, shown, whole, sheet, look)
+    words, beside = _parted(whole)
+    heading, top = lay_heading(tree, shown, words, sheet, look)
     lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
-    below, bottom = lay_foot(tree, shown, whole, sheet, lower, strips=options.strips)
-    wheel = lay_wheel(shown, _between(whole, top, bottom, lower), look)
+    below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips)
+    wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
     if not wheel.ringed and 0 < shown.quorum <= shown.full:
-        below, bottom = lay_foot(tree, shown, whole, sheet, lower, strips=options.strips, ring=True)
-        wheel = lay_wheel(shown, _between(whole, top, bottom, lower), look)
+        below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips, ring=True)
+        wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
+    if beside and bottom < top:  # no room for the key: what a link shows stands in words beside it
+        below = []
     items += [*heading, *wheel.items, *below]
     if wheel.unlettered:
         items += _left_out(len(wheel.unlettered), whole, bottom, lower)
@@ -78,6 +81,14 @@ def on_stock(drawing: Drawing, look: Look, options: Options) -> Drawing:
                 continue
         kept.append(item)
     return replace(drawing, items=tuple(kept))
+
+
+def _parted(whole: Box) -> tuple[Box, Box | None]:
+    """The box for words and, on a sheet that lies, that of the wheel beside them (None: it stands below)."""
+    if whole.width < whole.height * 1.4:
+        return whole, None
+    middle = whole.left + whole.width * 0.42
+    return replace(whole, right=middle - 3), replace(whole, left=middle)
 
 
 def _between(whole: Box, top: float, bottom: float, look: Look) -> Box:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
@@ -9,7 +10,7 @@ from html import escape
 
 from tastevocab.wheel.arcs import Picture, picture
 from tastevocab.wheel.colour import theme
-from tastevocab.wheel.drawing import MM_PER_POINT, Lettering, Shape
+from tastevocab.wheel.drawing import MM_PER_POINT, Lettering, Shape, corners
 from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.svg import elements, outlines
 from tastevocab.wheel.tree import WheelTree
@@ -79,8 +80,9 @@ def _recoloured(light: Shape | Lettering, dark: Shape | Lettering, palette: Pale
 def wheel_svg(items: Items, screen: Screen, label: str, font: str = "") -> str:
     """The wheel as an SVG element of a page whose letters are the page's own (`letters_svg`)."""
     body = elements(items, font, 2).replace("xlink:href", "href")
+    left, top, right, bottom = extent(items)
     return (
-        f'<svg class="wheel {screen.name}" viewBox="0 0 {screen.width:g} {screen.height:g}" role="img" '
+        f'<svg class="wheel {screen.name}" viewBox="{left} {top} {right - left} {bottom - top}" role="img" '
         f'aria-label="{escape(label)}">\n{body}\n</svg>'
     )
 
@@ -99,6 +101,17 @@ def embed_svg(tree: WheelTree, screen: Screen = SCREENS[1], font: str = "") -> s
     svg = svg.replace("\n", f"\n{own}\n", 1)
     svg = re.sub(r' data-[a-z]+="[^"]*"| class="(?!flavour-wheel")[^"]*"| stroke-linejoin="round"', "", svg)
     return re.sub(r'(id="|href="#)([rs][0-9a-f]+")', rf"\1{EMBEDDED}-\2", svg)
+
+
+def extent(items: Items) -> tuple[int, int, int, int]:
+    """Left, top, right and bottom of what is drawn, in whole mm: no empty rim on a small screen."""
+    points = [corner for i in items if isinstance(i, Lettering) for box in corners(i) for corner in box]
+    for shape in items:
+        if isinstance(shape, Shape):
+            numbers = [float(v) for command in shape.commands for v in command[1:]]
+            points += zip(numbers[::2], numbers[1::2], strict=True)
+    across, down = zip(*points, strict=True) if points else ((0.0, 1.0), (0.0, 1.0))
+    return math.floor(min(across)), math.floor(min(down)), math.ceil(max(across)), math.ceil(max(down))
 
 
 def letters_svg(every: Iterable[Items], font: str = "") -> str:

@@ -48,7 +48,11 @@ SIZES: dict[str, Size] = {
     for size in (
         # 108 mm at 254 dpi is 1080 pixels, the square that feeds show.
         Size("square", 108, 108, 4, 7, 7.5, 13, 7, 254, 0),
+        # 1080 x 1920 pixels for stories, 1200 x 630 for the preview of a link.
+        Size("story", 108, 192, 7, 8, 9, 20, 8, 254, 0),
+        Size("share", 180, 94.5, 6, 7, 8, 26, 7, 169.34, 0),
         Size("bag", 90, 150, 4, 7, 7, 12, 7, 250, 2),
+        Size("shelf", 105, 148, 6, 7, 7.5, 15, 7, 200, 0),
         Size("page", 148, 210, 8, 7, 8, 17, 7, 200, 2),
         Size("board", 297, 420, 15, 7, 14, 34, 10, 100, 2),
         Size("poster-a1", 594, 841, 16, 7, 12, 50, 12, 106, 0),
@@ -56,7 +60,7 @@ SIZES: dict[str, Size] = {
     )
 }
 
-CARDS = ("square", "bag", "page", "board")
+CARDS = ("square", "story", "share", "bag", "shelf", "page", "board")
 POSTERS = ("poster-a2", "poster-a1")
 
 
