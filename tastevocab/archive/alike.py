@@ -90,13 +90,13 @@ def _shares(weights: Mapping[str, float]) -> dict[str, float]:
 def _steps(shares: Mapping[str, float], maps: Sequence[Mapping[str, float]], spans: Spans) -> Floats:
     """The tree's earth mover's distance (Evans & Matsen 2012) of one map to each of many, all at once: the sum over
     edges of how much the masses below differ."""
-    said = sorted({id for made in (shares, *maps) for id in made}, key=spans.order.__getitem__)
-    paths = {id: list(_path(id, spans)) for id in said}
+    all = (shares, *maps)
+    paths = {id: _path(id, spans) for made in all for id in made}
     edges = {id: i for i, id in enumerate(dict.fromkeys(step for path in paths.values() for step in path))}
-    below = np.zeros((len(maps) + 1, len(edges)))
-    for row, made in enumerate((shares, *maps)):
-        for id, share in made.items():
-            below[row, [edges[step] for step in paths[id]]] += share
+    places = {id: [edges[step] for step in path] for id, path in paths.items()}
+    where = [row * len(edges) + edge for row, made in enumerate(all) for id in made for edge in places[id]]
+    mass = [share for made in all for id, share in made.items() for _ in places[id]]
+    below = np.bincount(where, mass, minlength=len(all) * len(edges)).reshape(len(all), len(edges))
     steps: Floats = np.abs(below[1:] - below[0]).sum(axis=1)
     return steps
 

@@ -9,7 +9,7 @@ from tastevocab.archive.people import row_dicts
 from tastevocab.archive.recall import as_of_today, editions, gathered_of
 from tastevocab.archive.store import Archive
 from tastevocab.errors import InputError, near
-from tastevocab.panel.contrast import Contrast, contrasts
+from tastevocab.panel.contrast import Contrast, contrast
 from tastevocab.panel.flavour_map import FlavourMap, Serving
 from tastevocab.panel.rungs import climb
 from tastevocab.panel.summary import Bench, map_of
@@ -48,8 +48,9 @@ class History:
 def history(archive: Archive, name: str, tools: Bench) -> History:
     """The tastings of a coffee by its name or id, hidden second pours left out.
 
-    Changes are told over the tasters of both tastings, as `tastevocab contrast` does: two sittings days apart differ by
-    the day too, so a change is no proof of another batch. Raises `InputError` for a coffee that the archive lacks.
+    Changes are told over the tasters of both tastings, as `tastevocab contrast` does, each pair of tastings by itself.
+    Two sittings days apart differ by the day too, so a change is no proof of another batch.
+    Raises `InputError` for a coffee that the archive lacks.
     """
     with archive.reading() as db:
         rows = row_dicts(
@@ -87,8 +88,9 @@ def history(archive: Archive, name: str, tools: Bench) -> History:
                     map=made,
                 )
             )
-    asked = list(itertools.pairwise(range(len(sittings))))
-    changes = contrasts([s.map for s in sittings], asked, tools.spans, [_label(s) for s in sittings]) if asked else ()
+    changes = tuple(
+        contrast(a.map, b.map, tools.spans, (_label(a), _label(b))) for a, b in itertools.pairwise(sittings)
+    )
     return History(chosen[-1]["name"], tuple(sittings), changes)
 
 
@@ -108,12 +110,15 @@ def history_lines(made: History) -> list[str]:
         batch = f", {s.batch}" if s.batch else ""
         lines.append(f"  {s.date or '(no date)'}  {s.session}{batch}: {words}")
     for change in made.changes:
-        lines += ["", f"  {change.first} > {change.second}, {len(change.tasters)} tasters of both"]
+        if not change.tasters:
+            lines += ["", f"  {change.first} > {change.second}: nobody tasted both, so they are not compared"]
+            continue
+        lines += ["", f"  {change.first} > {change.second}, tasters of both: {len(change.tasters)}"]
         lines.append(f"    {change.sentence}")
         moved = [c for c in change.changes if c.gained or c.lost]
         lines += [
             f"    {c.print}: {c.before} > {c.after} of {c.of} (+{len(c.gained)} -{len(c.lost)}, p {c.p:.2f} over all "
-            f"that was asked): {c.verdict}"
+            f"asked of this pair): {c.verdict}"
             for c in moved[:6]
         ]
         if change.distance is not None:

@@ -6,8 +6,10 @@ import itertools
 import math
 import sqlite3
 import statistics
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from tastevocab.archive.control import Chart, Cusum, cusum, ewma, moving_range_sigma, p_chart
 from tastevocab.archive.lift import Lift, difference_interval, false_discovery, lift
@@ -166,64 +168,83 @@ def pets(said: Sequence[Tasting], person: int, spans: Spans) -> list[Pet]:
     `said` are the tastings at which they spoke, in order of time. The surest habit comes first.
     """
     shared = [t for t in said if len(t.talkers) > 1]
-    mine: dict[str, int] = {}
-    for tasting in shared:
-        for word in tasting.said[person]:
-            mine[word] = mine.get(word, 0) + 1
-    words = sorted((w for w, count in mine.items() if count >= LEAST), key=spans.order.__getitem__)
-    chances = [_surprise(word, mine[word], shared) for word in words]
+    uses = {word: use for word, use in _uses(shared, person).items() if sum(use.mine) >= LEAST}
+    words = sorted(uses, key=spans.order.__getitem__)
+    chances = [_surprise(uses[word]) for word in words]
     made = []
     for word, p, q in zip(words, chances, false_discovery(chances), strict=True):
-        expected = math.fsum(_others(word, t, person) for t in shared)
-        lately, before = shared[-RECENT:], shared[:-RECENT]
-        k, k_before = (sum(word in t.said[person] for t in some) for some in (lately, before))
-        change = difference_interval(k, len(lately), k_before, len(before)) if before else None
+        use = uses[word]
+        expected, count = math.fsum(use.others), sum(use.mine)
+        k, k_before = sum(use.mine[-RECENT:]), sum(use.mine[:-RECENT])
+        lately_of = min(RECENT, len(shared))
+        before_of = len(shared) - lately_of
         made.append(
             Pet(
                 descriptor=word,
                 print=spans.descriptor(word).print,
-                coffees=mine[word],
+                coffees=count,
                 of=len(shared),
                 expected=expected,
-                lift=lift(mine[word], expected),
+                lift=lift(count, expected),
                 p=p,
                 q=q,
                 lately=k,
-                lately_of=len(lately),
+                lately_of=lately_of,
                 before=k_before,
-                before_of=len(before),
-                change=change,
+                before_of=before_of,
+                change=difference_interval(k, lately_of, k_before, before_of) if before_of else None,
             )
         )
     return sorted(made, key=lambda pet: (not pet.habit, -pet.lift.low, spans.order[pet.descriptor]))
 
 
-def _others(word: str, tasting: Tasting, person: int) -> float:
-    others = [who for who in tasting.talkers if who != person]
-    return sum(word in tasting.said[who] for who in others) / len(others)
+class _Use(NamedTuple):
+    """One word, coffee by coffee: whether this taster said it, what share of the others did, and of all who spoke."""
+
+    mine: list[bool]
+    others: list[float]
+    all: list[float]
 
 
-def _surprise(word: str, count: int, shared: Sequence[Tasting]) -> float:
-    """The exact chance of `count` or more, were the word at each coffee dealt out among those who spoke of it."""
-    chances = [sum(word in t.said[who] for who in t.talkers) / len(t.talkers) for t in shared]
-    return min(1.0, math.fsum(sum_of_chances([c for c in chances if c > 0])[count:]))
+def _uses(shared: Sequence[Tasting], person: int) -> dict[str, _Use]:
+    words = {word for tasting in shared for word in tasting.said[person]}
+    uses = {word: _Use([False] * len(shared), [], []) for word in words}
+    for place, tasting in enumerate(shared):
+        sayers = Counter(word for who in tasting.talkers for word in tasting.said[who])
+        people = len(tasting.talkers)
+        for word, count in sayers.items():
+            if word in words:
+                mine = word in tasting.said[person]
+                uses[word].mine[place] = mine
+                uses[word].others.append((count - mine) / (people - 1))
+                uses[word].all.append(count / people)
+    return uses
+
+
+def _surprise(use: _Use) -> float:
+    """The exact chance of so many or more, were the word at each coffee dealt out among those who spoke of it."""
+    return min(1.0, math.fsum(sum_of_chances(use.all)[sum(use.mine) :]))
 
 
 # --- agreement over time ---
 
 
-def _families(words: frozenset[str], spans: Spans) -> frozenset[str]:
-    return frozenset(at_level(word, "family", spans) for word in words)
+def _families(words: frozenset[str], spans: Spans, seen: dict[str, str]) -> frozenset[str]:
+    """The families of words; `seen` remembers those already looked up."""
+    for word in words - seen.keys():
+        seen[word] = at_level(word, "family", spans)
+    return frozenset(seen[word] for word in words)
 
 
 def _meetings(said: Sequence[Tasting], person: int, spans: Spans) -> Iterator[Meeting]:
+    seen: dict[str, str] = {}
     for (_, session), group in itertools.groupby(said, key=lambda t: (t.date, t.session)):
         own: list[float] = []
         others: list[float] = []
         coffees, date = 0, ""
         for tasting in group:
             date = tasting.date
-            sets = {who: _families(tasting.said[who], spans) for who in tasting.talkers}
+            sets = {who: _families(tasting.said[who], spans, seen) for who in tasting.talkers}
             coffees += len(sets) > 1
             for a, b in itertools.combinations(sets, 2):
                 (own if person in (a, b) else others).append(1 - masi(sets[a], sets[b]))
@@ -247,9 +268,10 @@ def _drift(meetings: Sequence[Meeting]) -> Drift | None:
 
 
 def _repeats(said: Sequence[Tasting], person: int, spans: Spans) -> Iterator[Repeat]:
+    seen: dict[str, str] = {}
     for (date, session), group in itertools.groupby(said, key=lambda t: (t.date, t.session)):
         kept = list(group)
-        poured = {t.key: _families(t.said[person], spans) for t in kept}
+        poured = {t.key: _families(t.said[person], spans, seen) for t in kept}
         named = missed = 0
         for tasting in kept:
             if tasting.duplicate_of in poured:
