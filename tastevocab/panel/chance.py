@@ -23,9 +23,12 @@ Choice = Literal["say", "leave_out", "off"]
 CHOICES: tuple[Choice, ...] = ("say", "leave_out", "off")
 
 LIKELY = 0.1
-"""From one table in ten on, chance alone makes it likely: a word is said so of, a table prints nothing."""
+"""From one table in ten on, chance alone makes a word likely, and that is said."""
 
-TABLES = 400
+ALIKE = 0.08
+"""A table prints nothing where a bigger part of random tables agrees as much: so at most one in ten of them prints."""
+
+TABLES = 600
 SEED = 1
 """Random tables drawn for each make of panel, and their seed."""
 
@@ -49,7 +52,7 @@ class Chance:
     @property
     def alike(self) -> bool:
         """Whether the table agrees no more than tables of random words do."""
-        return self.table is not None and self.table > LIKELY
+        return self.table is not None and self.table > ALIKE
 
 
 class RandomTables:

@@ -5,6 +5,7 @@ Columns instead of objects, so that a crowd costs little: see `Folded`.
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -18,7 +19,7 @@ from tastevocab.reading.records import Finding
 MODERATE = 17.2
 """Where "moderate" stands on the Labelled Magnitude Scale, 0..100 (Green et al. 1993): taken where nothing was said."""
 
-CHUNK = 8192
+CHUNK = 1024
 """Tasters held as a dense block at a time, so that memory does not grow with the crowd."""
 
 Floats = npt.NDArray[np.float64]
@@ -82,10 +83,7 @@ def fold(findings: Iterable[Finding], tasters: Sequence[str], spans: Spans) -> F
     panel = tuple(sorted(set(tasters)))
     taster_at = {t: i for i, t in enumerate(panel)}
     order = spans.order
-    who: list[int] = []
-    what: list[int] = []
-    sure: list[float] = []
-    strong: list[float] = []
+    who, what, sure, strong = array("i"), array("i"), array("d"), array("d")
     evidence: dict[str, list[str]] = {}
     for f in findings:
         if not f.present or f.fault or f.standing != "own":
@@ -104,18 +102,21 @@ def fold(findings: Iterable[Finding], tasters: Sequence[str], spans: Spans) -> F
 def _columns(
     panel: tuple[str, ...],
     spans: Spans,
-    who: list[int],
-    what: list[int],
-    sure: list[float],
-    strong: list[float],
+    who: array[int],
+    what: array[int],
+    sure: array[float],
+    strong: array[float],
     evidence: dict[str, list[str]],
 ) -> Folded:
-    key = np.array(who, dtype=np.int64) * len(spans.ids) + np.array(what, dtype=np.int64)
-    by_key = np.argsort(key, kind="stable")
+    key = np.frombuffer(who, dtype=np.intc).astype(np.int64) if who else np.zeros(0, dtype=np.int64)
+    key *= len(spans.ids)
+    key += np.frombuffer(what, dtype=np.intc) if what else 0
+    by_key = np.argsort(key, kind="stable").astype(np.int32)
     key = key[by_key]
     first = np.flatnonzero(np.r_[True, key[1:] != key[:-1]]) if key.size else np.zeros(0, dtype=np.int64)
-    certainty = _reduce(np.array(sure)[by_key], first)
-    strength = _reduce(np.array(strong)[by_key], first)
+    certainty = _reduce(sure, by_key, first)
+    strength = _reduce(strong, by_key, first)
+    del by_key
     strength[strength < 0] = MODERATE
     taster, place = np.divmod(key[first], len(spans.ids))
     places, descriptor = np.unique(place, return_inverse=True)
@@ -124,16 +125,21 @@ def _columns(
         tasters=panel,
         descriptors=tuple(spans.ids[i] for i in places),
         taster=taster,
-        descriptor=descriptor.astype(np.int64),
+        descriptor=descriptor.reshape(-1),
         certainty=certainty,
         strength=strength,
         share=certainty / said[taster],
-        evidence={id: tuple(sorted(set(ids))) for id, ids in evidence.items()},
+        # One descriptor at a time, so that a crowd's ids are never held twice.
+        evidence={id: tuple(sorted(set(evidence.pop(id)))) for id in tuple(evidence)},
     )
 
 
-def _reduce(values: npt.NDArray[Any], first: Integers) -> Floats:
-    return np.maximum.reduceat(values.astype(np.float64), first) if first.size else np.zeros(0)
+def _reduce(values: array[float], by_key: npt.NDArray[Any], first: Integers) -> Floats:
+    """The biggest of the values from each `first` place on, in the order `by_key`."""
+    if not first.size:
+        return np.zeros(0)
+    made: Floats = np.maximum.reduceat(np.frombuffer(values)[by_key], first)
+    return made
 
 
 def support_columns(folded: Folded, spans: Spans, id: str) -> Integers:

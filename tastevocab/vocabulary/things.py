@@ -86,7 +86,9 @@ def bare_families(vocabulary: Vocabulary) -> dict[str, frozenset[str]]:
 
 def form_said(forms: Mapping[str, Form], listed: str, state: str | None) -> str:
     """The form a finding came in: what its words said (`state`), where its note is of no other form (`listed`)."""
-    said = next((name for name, form in forms.items() if state and state in (name, *form.states)), "")
+    if not state:
+        return listed
+    said = next((name for name, form in forms.items() if state in (name, *form.states)), "")
     plain = not listed or (listed in forms and forms[listed].plain)
     return said if said and plain else listed
 
