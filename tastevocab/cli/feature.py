@@ -88,6 +88,7 @@ def styled(
     safe: float | None = None,
     marks: bool = False,
     paper: Paper | None = None,
+    label_width: float | None = None,
 ) -> HouseStyle:
     """The house style in `file` (the one that ships if None) with what the command line asks otherwise."""
     from tastevocab.feature.house_style import HouseStyle, read_style
@@ -99,6 +100,7 @@ def styled(
         "bleed": bleed,
         "safe": safe,
         "marks": marks or None,
+        "label_width": label_width,
         "paper": paper.value if paper else None,
     }
     return replace(style, **{key: value for key, value in asked.items() if value is not None})  # type: ignore[arg-type]

@@ -44,6 +44,7 @@ class Kind(StrEnum):
     png = "png"
     pdf = "pdf"
     plotly = "plotly"
+    embed = "embed"
 
 
 class Sheet(StrEnum):
@@ -54,6 +55,7 @@ class Sheet(StrEnum):
     share = "share"
     bag = "bag"
     shelf = "shelf"
+    label = "label"
     page = "page"
     board = "board"
     a1 = "a1"
@@ -81,7 +83,8 @@ def wheel(
         list[Sheet] | None, typer.Option("--size", help="Sheet (may be repeated); a2 and a1 are the poster's.")
     ] = None,
     kind: Annotated[
-        list[Kind] | None, typer.Option("--as", help="Kind of file; may be repeated. plotly: a sunburst (5 MB).")
+        list[Kind] | None,
+        typer.Option("--as", help="Kind of file; may be repeated. plotly: a sunburst, embed: a snippet."),
     ] = None,
     theme: ThemeOption = None,
     dpi: Annotated[float | None, typer.Option(min=10, max=2400, help="Pixels an inch of the PNG.")] = None,
@@ -91,6 +94,9 @@ def wheel(
     safe: Annotated[
         float | None,
         typer.Option(min=0, max=MOST_SAFE, metavar="MM", help="Kept free of lettering inside the trimmed edge."),
+    ] = None,
+    width: Annotated[
+        float | None, typer.Option(min=40, max=120, metavar="MM", help="How wide a label is (with --size label).")
     ] = None,
     marks: Annotated[bool, typer.Option("--marks", help="Crop marks around the sheet of the PDF.")] = False,
     paper: Annotated[
@@ -124,7 +130,8 @@ def wheel(
     from tastevocab.feature.material import Wishes
     from tastevocab.feature.wording import Wording
 
-    looks = styled(style, [s.value for s in size or ()], theme, bleed=bleed, safe=safe, marks=marks, paper=paper)
+    sizes = [s.value for s in size or ()]
+    looks = styled(style, sizes, theme, bleed=bleed, safe=safe, marks=marks, paper=paper, label_width=width)
     wishes = Wishes(tuple(coffee or ()), brew, moment)
     draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or FILES, dpi)
 

@@ -12,8 +12,10 @@ from tastevocab.panel.chance import CHOICES, Choice
 from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
-from tastevocab.wheel.sizes import CARDS, MOST_BLEED, MOST_SAFE
+from tastevocab.wheel.sizes import CARDS, LABEL, MOST_BLEED, MOST_SAFE
 
+NARROWEST, WIDEST = 40, 120
+"""mm that a label may be wide."""
 THEMES = ("light", "dark", "grey")
 PAPERS = ("tint", "none")
 ORDERS = ("strongest", "unfolding")
@@ -37,14 +39,14 @@ class HouseStyle:
 
     `house` is the shop's name (in footers), `theme` light, dark or grey, `sizes` the sheets to draw (the first is
     wheel.svg, the others wheel-SIZE.svg), `font` a font file ("": the one that ships), `bleed` mm beyond the trimmed
-    edge, `safe` mm kept free inside it (None: what suits the sheet), `marks` whether a PDF has crop marks, `paper`
-    whether the paper's tint is printed or "none", `strips` whether attributes stand below the wheel.
-    `words` on the notes line, in `order`; `moment` the pass that is printed ("whole": all); `weighting` of the map.
-    `footer` is a line under every wheel and page. `tasters` "names" or "codes" (T1, T2, ... in every file). `jsonld`
-    adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is, `not_known` gives words customers
-    may not know, each with plain help, `put_off` words that put people off. `chance` is what becomes of words that
-    tables of random words would agree on as well: "say" so, "leave_out", or "off". `archive` is the
-    house's archive ("": none), by which the pack says what each printed word is worth there.
+    edge, `safe` mm kept free inside it (None: what suits the sheet), `label_width` how wide a label is (mm), `marks`
+    whether a PDF has crop marks, `paper` whether the paper's tint is printed or "none", `strips` whether attributes
+    stand below the wheel. `words` on the notes line, in `order`; `moment` the pass that is printed ("whole": all);
+    `weighting` of the map. `footer` is a line under every wheel and page. `tasters` "names" or "codes" (T1, T2, ...
+    in every file). `jsonld` adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is,
+    `not_known` gives words customers may not know, each with plain help, `put_off` words that put people off.
+    `chance` is what becomes of words that tables of random words would agree on as well: "say" so, "leave_out", or
+    "off". `archive` is the house's archive ("": none), by which the pack says what each printed word is worth there.
     """
 
     house: str = ""
@@ -53,6 +55,7 @@ class HouseStyle:
     font: str = ""
     bleed: float = 0.0
     safe: float | None = None
+    label_width: float = 60
     marks: bool = False
     paper: str = "tint"
     strips: bool = True
@@ -137,8 +140,8 @@ def _names(top: Lines, key: str, value: Any) -> tuple[str, ...]:
 
 def _sizes(top: Lines, key: str, value: Any) -> tuple[str, ...]:
     found = _names(top, key, value)
-    if not found or any(name not in CARDS for name in found):
-        raise _wrong(top, key, f"of {', '.join(CARDS)}")
+    if not found or any(name not in (*CARDS, LABEL) for name in found):
+        raise _wrong(top, key, f"of {', '.join((*CARDS, LABEL))}")
     return tuple(dict.fromkeys(found))
 
 
@@ -165,6 +168,7 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "font": _text,
     "bleed": _number(0, MOST_BLEED),
     "safe": lambda top, key, value: None if value is None else _number(0, MOST_SAFE)(top, key, value),
+    "label_width": _number(NARROWEST, WIDEST),
     "marks": _yes_or_no,
     "paper": _one_of(*PAPERS),
     "strips": _yes_or_no,

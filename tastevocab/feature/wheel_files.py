@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, materials_of
-from tastevocab.feature.setting import chart_lines, how, method_lines
+from tastevocab.feature.setting import additions_kind, base_line, chart_lines, how, method_lines
 from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.faults import must_hold
 from tastevocab.panel.gather import Gathered
@@ -67,12 +67,14 @@ def wheel_files(
 ) -> Iterator[tuple[str, bytes]]:
     """Name and content of each file: the page with every map, then the printed map in every size of the style.
 
-    The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`, or "plotly" for the
-    sunburst as wheel-plotly.html; `dpi` is the PNG's pixels an inch (None: each size's own).
+    The first size is wheel.svg (.png, .pdf), the others wheel-SIZE.*. `kinds` are of `KINDS`, "plotly" for the
+    sunburst as wheel-plotly.html, or "embed" for a snippet to put into a page of one's own; `dpi` is the PNG's pixels
+    an inch (None: each size's own).
     """
     from tastevocab.wheel.card import draw_card
+    from tastevocab.wheel.label import DPI, draw_label
     from tastevocab.wheel.printed import print_files
-    from tastevocab.wheel.sizes import size_named
+    from tastevocab.wheel.sizes import LABEL, size_named
 
     if "html" in kinds:
         yield "wheel.html", _page(material, style, wording).encode("utf-8")
@@ -81,19 +83,46 @@ def wheel_files(
         from tastevocab.wheel.page_figure import figure_page
 
         yield "wheel-plotly.html", figure_page(tree).encode("utf-8")
+    if "embed" in kinds:
+        yield "wheel-embed.html", embedded(tree, style).encode("utf-8")
     options = options_of(style)
     for place, size in enumerate(style.sizes):
         stem = "wheel" if place == 0 else f"wheel-{size}"
-        drawing = draw_card(tree, size, options)
-        for ending, data in print_files(drawing, kinds, dpi or size_named(size).dpi, style.font, marks=style.marks):
+        if size == LABEL:
+            drawing, dots = draw_label(tree, style.label_width, label_facts(material, wording), options), DPI
+        else:
+            drawing, dots = draw_card(tree, size, options), size_named(size).dpi
+        for ending, data in print_files(drawing, kinds, dpi or dots, style.font, marks=style.marks):
             yield f"{stem}.{ending}", data
 
 
 def _page(material: Material, style: HouseStyle, wording: Wording) -> str:
-    from tastevocab.wheel.page import draw_page
+    from tastevocab.wheel.page import Around, draw_page
 
     maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
-    return draw_page(maps, first=how(material.page, wording), font=style.font)
+    around = Around(picture="wheel-share.png" if "share" in style.sizes[1:] else "")
+    return draw_page(maps, first=how(material.page, wording), around=around, font=style.font)
+
+
+def embedded(tree: WheelTree, style: HouseStyle) -> str:
+    """The wheel as a snippet of HTML: a figure with its words below, which needs no file beside it."""
+    from html import escape
+
+    from tastevocab.wheel.page_picture import embed_svg
+
+    words = ", ".join(f"{word.label} ({word.people} of {word.of})" for word in tree.printed) or tree.headline
+    told = " ".join((f"{tree.title}: {words}.", f"{', '.join(tree.subtitle)}.", *tree.footer))
+    hold = f"<p><strong>{escape(tree.hold)}</strong></p>\n" if tree.hold else ""
+    svg = embed_svg(tree, font=style.font)
+    return f"<figure>\n{hold}{svg}\n<figcaption>{escape(told)}</figcaption>\n</figure>\n"
+
+
+def label_facts(material: Material, wording: Wording) -> tuple[str, ...]:
+    """What a label says below its words, the most needed first: process, brew, likenesses, who tasted."""
+    coffee = material.coffee
+    likenesses = str(wording.at("message_likeness")["none" if additions_kind(coffee) == "none" else "other"])
+    tasted = base_line(material.page, wording, " ").replace(" , ", " ")
+    return coffee.process, how(material.page, wording), likenesses, tasted
 
 
 def options_of(style: HouseStyle) -> Options:

@@ -16,8 +16,8 @@ from tastevocab.wheel.svg import elements, outlines
 from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.wheel import lay_wheel
 
-EMBEDDED = "flavour-wheel"
-"""The class of an embedded wheel, and what the ids in it begin with: a page may have its own."""
+EMBEDDED, PREFIX = "flavour-wheel", "fw-"
+"""The class of an embedded wheel, and what the ids in it begin with: the page around it has its own."""
 Items = tuple[Shape | Lettering, ...]
 
 
@@ -77,9 +77,9 @@ def _recoloured(light: Shape | Lettering, dark: Shape | Lettering, palette: Pale
     )
 
 
-def wheel_svg(items: Items, screen: Screen, label: str, font: str = "") -> str:
+def wheel_svg(items: Items, screen: Screen, label: str, font: str = "", digits: int = 2) -> str:
     """The wheel as an SVG element of a page whose letters are the page's own (`letters_svg`)."""
-    body = elements(items, font, 2).replace("xlink:href", "href")
+    body = elements(items, font, digits).replace("xlink:href", "href")
     left, top, right, bottom = extent(items)
     return (
         f'<svg class="wheel {screen.name}" viewBox="{left} {top} {right - left} {bottom - top}" role="img" '
@@ -96,11 +96,12 @@ def embed_svg(tree: WheelTree, screen: Screen = SCREENS[1], font: str = "") -> s
     items = tuple(replace(i, data=()) if isinstance(i, Shape) else i for i in wheel_items(tree, screen, palette, font))
     night = f"@media screen and (prefers-color-scheme:dark){{.{EMBEDDED}{{{palette.css(1)}}}}}"
     own = f"<style>.{EMBEDDED}{{{palette.css(0)}}}{night}</style><defs>{outlines(items, font)}</defs>"
-    svg = wheel_svg(items, screen, f"Flavour wheel: {spoken(tree)}", font)
+    svg = wheel_svg(items, screen, f"Flavour wheel: {spoken(tree)}", font, 1)
     svg = svg.replace(f'class="wheel {screen.name}"', f'class="{EMBEDDED}" xmlns="http://www.w3.org/2000/svg"', 1)
     svg = svg.replace("\n", f"\n{own}\n", 1)
     svg = re.sub(r' data-[a-z]+="[^"]*"| class="(?!flavour-wheel")[^"]*"| stroke-linejoin="round"', "", svg)
-    return re.sub(r'(id="|href="#)([rs][0-9a-f]+")', rf"\1{EMBEDDED}-\2", svg)
+    svg = re.sub(r' fill-rule="evenodd"( d="M[^M"]*")', r"\1", svg)
+    return re.sub(r'(id="|href="#)([rs][0-9a-f]+")', rf"\1{PREFIX}\2", svg)
 
 
 def extent(items: Items) -> tuple[int, int, int, int]:

@@ -61,6 +61,8 @@ SIZES: dict[str, Size] = {
 }
 
 CARDS = ("square", "story", "share", "bag", "shelf", "page", "board")
+LABEL = "label"
+"""Letters only, as wide as asked (see `label.py`)."""
 POSTERS = ("poster-a2", "poster-a1")
 
 
