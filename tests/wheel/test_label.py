@@ -67,7 +67,7 @@ def test_other_widths_are_refused(width: float) -> None:
 
 
 def test_the_snippet_is_small_and_brings_all_it_needs() -> None:
-    svg = embed_svg(printed_tree(FOUND[:9]))
+    svg = embed_svg(printed_tree(FOUND[:7]))
     assert len(svg.encode()) < 30_000
     root = ElementTree.fromstring(svg)
     assert root.get("aria-label", "").startswith("Flavour wheel: Dark fruit, 4 of 5")
