@@ -102,8 +102,9 @@ def test_a_claim_of_no_coffee_is_an_error(table: Path) -> None:
 def test_the_six_steps_of_the_readme_work_as_written(table: Path, monkeypatch) -> None:
     """In order, with a house file that is not there yet."""
     monkeypatch.chdir(table)
+    people = ["--taster", "Ana, Old Ben"]
     steps = [
-        ["session", "new", "table.yaml", "--taster", "Ana, Old Ben", "--coffee", "Vale Alto, Rio Claro", "--brew", "filter"],
+        ["session", "new", "table.yaml", *people, "--coffee", "Vale Alto, Rio Claro", "--brew", "filter"],
         ["session", "sheets", "table.yaml", "--out", "sheets"],
         ["session", "check", "table.yaml"],
         ["review", "table.yaml", "--house", "house.yaml", "--list"],
