@@ -221,6 +221,9 @@ def find(
         list[str], typer.Argument(help='Words to look up; "-" reads a phrase a line from standard input.')
     ],
     exact: Annotated[bool, typer.Option("--exact", help="Listed names only; no guess at spelling or sound.")] = False,
+    lang: Annotated[
+        str, typer.Option("--lang", metavar="TAG", help="Language or region whose names have the first say (es-MX).")
+    ] = "",
     vocab: VocabFolder = None,
     house: HouseFile = None,
     format: Annotated[FindFormat, typer.Option("--format", "-f", help="How to print it.")] = FindFormat.table,
@@ -229,13 +232,15 @@ def find(
 
     Example: tastevocab find orange peel
 
+    Example: tastevocab find limón --lang es-MX
+
     Example: tastevocab find - --exact --format jsonl < phrases.txt
     """
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.report.answers import answer
 
     phrases = [line.rstrip("\r\n") for line in sys.stdin] if words == ["-"] else [" ".join(words)]
-    lexicon = open_lexicon(vocab, house)
+    lexicon = open_lexicon(vocab, house, lang)
     answers = [answer(lexicon, phrase, exact=exact) for phrase in phrases]
     if format is FindFormat.table:
         _print_answers(answers)

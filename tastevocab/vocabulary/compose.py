@@ -7,6 +7,7 @@ as parts.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -112,6 +113,7 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
         if before is not None and _is_form(names, keys, before, piece, breaks):
             made[-1] = before._replace(end=piece.end)
             continue
+        piece = _with_head_before(names, keys, piece, made, breaks)
         piece = _with_state(names, keys, piece, made, breaks)
         before = made[-1] if made else None
         if before is not None and _is_pair(names, keys, before, piece, breaks):
@@ -119,6 +121,25 @@ def _compose(names: Names, keys: Sequence[str], listed: list[Piece], breaks: Seq
         else:
             made.append(piece)
     return made
+
+
+def _with_head_before(
+    names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]
+) -> Piece:
+    """ "Mermelada de durazno": `piece` with the head and the link before it, which say how it comes."""
+    at = piece.start
+    while at > 0 and keys[at - 1] in names.states.of and not breaks[at]:
+        at -= 1
+    if at == piece.start or piece.descriptor not in names.states.pair_keeps:
+        return piece
+    for start in (at - 1, at - 2):
+        senses = names.states.before.exact(tuple(keys[start:at])) if start >= 0 else ()
+        free = not made or made[-1].end <= start or made[-1].start >= start
+        if senses and free and not any(breaks[start + 1 : at + 1]):
+            while made and made[-1].start >= start:
+                made.pop()
+            return piece._replace(start=start, state=piece.state or senses[0].value)
+    return piece
 
 
 def _is_form(names: Names, keys: Sequence[str], before: Piece, piece: Piece, breaks: Sequence[bool]) -> bool:
@@ -225,6 +246,8 @@ def whole(names: Names, phrase: str) -> Phrase | None:
     listed = names.book.exact(own)
     if listed:
         return _listed_phrase(names, listed)
+    if inflected := _inflected(names, split_words(phrase)):
+        return _listed_phrase(names, inflected)
     keys = [k.name for k in found]
     cut = pieces(names, found, breaks=[False] * len(found))
     flavours = [p for p in cut if p.descriptor]
@@ -234,6 +257,15 @@ def whole(names: Names, phrase: str) -> Phrase | None:
         return None
     only = flavours[0]
     return Phrase(only.descriptor, None, only.state, only.parts, only.via)
+
+
+def _inflected(names: Names, words: Sequence[str]) -> tuple[Sense, ...]:
+    """What a Spanish or Portuguese phrase is listed as, whatever its number and gender ("frutas tropicales")."""
+    if len(words) > 5:
+        return ()
+    forms = [dict.fromkeys((names.keys(word)[0], *names.romance_forms(word))) for word in words]
+    found = (names.book.exact(way) for way in itertools.islice(itertools.product(*forms), 200))
+    return next((senses for senses in found if senses), ())
 
 
 def _listed_phrase(names: Names, senses: Sequence[Sense]) -> Phrase:

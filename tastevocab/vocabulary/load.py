@@ -197,7 +197,8 @@ def _forms(draft: Draft) -> dict[str, Form]:
     for id, entry in entries_of(draft, given) if isinstance(given, Lines) else ():
         states, heads = names_of(draft, entry, "states"), names_of(draft, entry, "heads")
         told, plain = text_of(draft, entry, "told"), flag_of(draft, entry, "plain")
-        found[id] = Form(told, plain, states, heads, names_of(draft, entry, "words"))
+        words, before = names_of(draft, entry, "words"), names_of(draft, entry, "before")
+        found[id] = Form(told, plain, states, heads, words, before)
     return found
 
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -13,7 +13,7 @@ from tastevocab.vocabulary.mistaken import mistaken_names
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.things import heads as heads_of
-from tastevocab.vocabulary.words import canonical, fold, roots, split_words
+from tastevocab.vocabulary.words import canonical, fold, romance, roots, split_words
 
 # Memory must stay flat in the length of what is read.
 MEMO_SIZE = 200_000
@@ -67,6 +67,8 @@ class States(NamedTuple):
     pair_keeps: frozenset[str]
     pair_forms: tuple[tuple[str, str], ...]
     heads: PhraseBook
+    before: PhraseBook
+    of: frozenset[str]
 
     def form_of(self, head: str) -> str:
         """The form that a head gives to what is named before it ("sorbet": frozen), "" where it gives none."""
@@ -76,7 +78,7 @@ class States(NamedTuple):
 class Names:
     """A vocabulary's names compiled for look-up. Holds plain data only, so that it can be remembered between runs."""
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
+    def __init__(self, vocabulary: Vocabulary, language: str = "") -> None:
         spellings = vocabulary.language.get("spellings") or {}
         self.spellings: dict[str, str] = {
             canonical(a, {}): canonical(b, {}) for a, b in _mapping(spellings, "variants").items()
@@ -89,7 +91,8 @@ class Names:
         self.memo = Memo(self)
         self.english: frozenset[str] = frozenset()
         self.repair: Callable[[str], tuple[str, str] | None] | None = None
-        self._add_descriptors(vocabulary)
+        self.foreign = self._words_of(vocabulary, vocabulary.languages[1:])
+        self._add_descriptors(vocabulary, _order(vocabulary.languages, language))
         self._add_attributes(vocabulary)
         self._add_two_faced(vocabulary)
         self.states = self._states(vocabulary)
@@ -114,13 +117,23 @@ class Names:
             if len(name) > 2 and name != own and name in self.book.root and self._can_derive(name, mark):
                 mark = "y" if mark in ("", "er", "ly") else mark
                 return Key(own, own, name, mark) if known else Key(own, name, "", mark)
+        other = next(self.romance_forms(word), "") if fold(word) not in self.english else ""
         if known:
-            return Key(own, own, "", "")
+            return Key(own, own, other if self.book.exact((other,)) else "", "")
+        if other:
+            return Key(own, other, "", "")
         if self.repair and len(own) > 4 and own not in self.english and fold(word) not in self.english:
             repaired = self.repair(own)
             if repaired:
                 return Key(own, repaired[0], "", repaired[1])
         return Key(own, own, "", "")
+
+    def romance_forms(self, word: str) -> Iterator[str]:
+        """The Spanish and Portuguese words of names that `word` may be the plural or feminine of, as compared."""
+        for root in romance(fold(word)):
+            name = canonical(root, self.spellings)
+            if len(root) > 1 and name in self.foreign:
+                yield name
 
     def _adjective(self, word: str, own: str) -> str:
         """ "y" for a broad word as an adjective ("chocolatey", "floral"): it never pairs with the noun after it."""
@@ -137,20 +150,20 @@ class Names:
         quality = any(s.kind == ATTRIBUTE for s in senses)
         return quality if mark == "er" else flavour if mark == "ly" else flavour or quality
 
-    def _add_descriptors(self, vocabulary: Vocabulary) -> None:
+    def _add_descriptors(self, vocabulary: Vocabulary, order: Sequence[str]) -> None:
         for d in vocabulary.descriptors.values():
             if d.parts:
                 self.parts[d.id] = d.parts
             if d.fault:
                 self.faults.add(d.id)
             self.prints[d.id] = tuple(self.keys(d.print))
-            for word in d.words.get(vocabulary.languages[0], ()):
+            for word in d.words.get(order[0], ()):
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
             for word in d.heard:
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "heard"))
         heard = [(tuple(self.keys(h)), d.id) for d in vocabulary.descriptors.values() for h in d.heard]
         self.add_mistaken(vocabulary, heard)
-        for language in vocabulary.languages[1:]:  # the first language has the first say ("pomelo")
+        for language in order[1:]:  # the first language has the first say ("pomelo")
             for d in vocabulary.descriptors.values():
                 for word in d.words.get(language, ()):
                     if not flavour_sense(self.book.exact(self.keys(word))):
@@ -159,6 +172,11 @@ class Names:
             compound = d.level == "family" and (" and " in d.print or "," in d.print)
             if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
                 self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+
+    def _words_of(self, vocabulary: Vocabulary, languages: Sequence[str]) -> frozenset[str]:
+        """Every single word, as compared, of the names in some languages."""
+        listed = [d.words.get(tag, ()) for d in vocabulary.descriptors.values() for tag in languages]
+        return frozenset(key for words in listed for word in words for key in self.keys(word))
 
     def add_mistaken(self, vocabulary: Vocabulary, heard: Iterable[tuple[tuple[str, ...], str]]) -> None:
         """List the longer names in which a mis-heard word may stand (see `mistaken_names`)."""
@@ -207,16 +225,26 @@ class Names:
             for d in known
             if d.thing or d.level == "thing" or f"{d.id}/".startswith(shelves) or f"{d.home}/".startswith(shelves)
         )
-        head_words = PhraseBook()
+        head_words, before = PhraseBook(), PhraseBook()
         for name, form in vocabulary.forms.items():
             for word in form.words:
                 head_words.add(self.keys(word), Sense("form", name))
+            for word in form.before:
+                before.add(self.keys(word), Sense("form", name))
         # The longest head first: "ice lolly" is frozen, other sweets are candy.
         forms = tuple(sorted(heads_of(vocabulary.forms).items(), key=lambda h: (-len(h[0]), h[0])))
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
-            tuple(_list(data, "not_on")), never, keeps, forms, head_words,
+            tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"),
         )  # fmt: skip
+
+
+def _order(languages: Sequence[str], language: str) -> tuple[str, ...]:
+    """The languages in the order in which they have a say: a region, its language, the vocabulary's own order, then
+    other regions ("limón" is lime in es-MX)."""
+    chosen = [tag for tag in (language, language.split("-")[0]) if tag in languages]
+    whole = [tag for tag in languages if "-" not in tag]
+    return tuple(dict.fromkeys((*chosen, *whole, *languages)))
 
 
 def _mapping(data: Any, key: str) -> Mapping[str, Any]:

@@ -83,7 +83,7 @@ class Form:
     """How a thing may come: `told` as a customer reads it ("as jam"), `plain` where it needs no telling (fresh).
 
     `states` are the state words that mean it; `heads` (ids) and `words` make it of the thing named before ("peach
-    sorbet", "peach galette").
+    sorbet", "peach galette"), `before` of the thing named after a link ("mermelada de durazno").
     """
 
     told: str
@@ -91,6 +91,7 @@ class Form:
     states: tuple[str, ...]
     heads: tuple[str, ...]
     words: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -230,6 +230,20 @@ def unknown_allergen(facts: Facts) -> Iterator[Hit]:
                 yield Hit(d.place, {"id": d.id, "allergen": allergen, "known": ", ".join(facts.draft.allergens)})
 
 
+def care_untold(facts: Facts) -> Iterator[Hit]:
+    """An allergen that a reference's caution names (by kitchen.yaml) and its allergens do not list."""
+    kitchen = facts.draft.language.get("kitchen")
+    given = kitchen.get("allergen_words") if isinstance(kitchen, dict) else None
+    words = (
+        {allergen: set(w) for allergen, w in given.items() if isinstance(w, list)} if isinstance(given, dict) else {}
+    )
+    for d in facts.described:
+        said = {fold(word) for word in split_words(d.reference.care)} if d.reference else set()
+        for allergen, names in words.items():
+            if d.reference and said & names and allergen not in d.reference.allergens:
+                yield Hit(d.place, {"id": d.id, "allergen": allergen, "word": min(said & names)})
+
+
 WORD_RULES = (
     Rule(
         "word-twice",
@@ -293,6 +307,13 @@ WORD_RULES = (
         "attribute {id}: {word!r} belongs to {other} too",
         "keep it at one, or under `beside:`",
         attribute_word_twice,
+    ),
+    Rule(
+        "care-untold",
+        "error",
+        "{id}: its care speaks of {word} and its allergens do not list {allergen}",
+        "add {allergen!r} under `allergens`",
+        care_untold,
     ),
     Rule(
         "unknown-allergen", "error", "{id}: {allergen!r} is no listed allergen", "use one of {known}", unknown_allergen

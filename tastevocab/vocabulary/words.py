@@ -46,6 +46,24 @@ def singular(word: str) -> str:
     return word
 
 
+def romance(word: str) -> Iterator[str]:
+    """The dictionary forms that a Spanish or Portuguese `word` (folded) may be the plural or feminine of.
+
+    "limones" gives "limon", "nueces" "nuez", "limoes" "limao", "negras" "negro". Sources: Real Academia Espanola, Nueva
+    gramatica (2009) 3.2; Cunha and Cintra, Nova gramatica do portugues contemporaneo (1984) 8 (both from memory).
+    """
+    for ending, stems in _ROMANCE:
+        if len(word) > len(ending) + 1 and word.endswith(ending):
+            yield from (word[: -len(ending)] + stem for stem in stems)
+
+
+_ROMANCE = (
+    ("ces", ("z",)), ("oes", ("ao",)), ("aes", ("ao",)), ("aos", ("ao",)), ("ais", ("al",)), ("eis", ("el", "il")),
+    ("ois", ("ol",)), ("uis", ("ul",)), ("ns", ("m",)), ("ques", ("c",)), ("es", ("", "e")), ("as", ("a", "o")),
+    ("os", ("o",)), ("s", ("",)), ("a", ("o", "")),
+)  # fmt: skip
+
+
 def canonical(word: str, spellings: Mapping[str, str]) -> str:
     """The one form all spellings and numbers of `word` share; `spellings` maps a variant to the standard form."""
     word = fold(word)

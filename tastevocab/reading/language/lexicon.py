@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from tastevocab.errors import VocabularyError
 from tastevocab.reading.language.patterns import patterns_of
 from tastevocab.vocabulary.cache import open_vocabulary, remembered
 from tastevocab.vocabulary.folder import content_digest, default_folder
@@ -25,8 +26,8 @@ class Lexicon:
     several words by each of their words, `strength` the number of each degree on the Labelled Magnitude Scale.
     """
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
-        self.names = Names(vocabulary)
+    def __init__(self, vocabulary: Vocabulary, tongue: str = "") -> None:
+        self.names = Names(vocabulary, tongue)
         language = vocabulary.language
         self.patterns = tuple(patterns_of(_map(language.get("rules"))))
         self.cues = PhraseBook()
@@ -130,12 +131,18 @@ class Lexicon:
         return {word: tuple(names) for word, names in made.items()}
 
 
-def open_lexicon(folder: Path | None = None, house: Path | None = None) -> Lexicon:
-    """The compiled language of a vocabulary, remembered by content between runs."""
+def open_lexicon(folder: Path | None = None, house: Path | None = None, tongue: str = "") -> Lexicon:
+    """The compiled language of a vocabulary, remembered by content between runs.
+
+    `tongue` is the language tag ("es-MX") whose names have the first say; the vocabulary's first language if left out.
+    Raises `VocabularyError` where the vocabulary does not speak it.
+    """
     vocabulary = open_vocabulary(folder, house)
+    if tongue and tongue not in vocabulary.languages and tongue.split("-")[0] not in vocabulary.languages:
+        raise VocabularyError(f"speaks no {tongue!r}", mend=f"use one of {', '.join(vocabulary.languages)}")
     shared = content_digest(default_folder()) if folder else ""  # patterns and weights a folder may not have itself
     key = f"{vocabulary.hash}\0{shared}\0{folder}\0{house}"
-    lexicon = remembered(f"lexicon\0{key}", lambda: Lexicon(vocabulary))
+    lexicon = remembered(f"lexicon\0{key}\0{tongue}", lambda: Lexicon(vocabulary, tongue))
     return lexicon.ready(lambda: remembered(f"weights\0{key}", lambda: plain(vocabulary.language.get("weights") or {})))
 
 
