@@ -260,7 +260,7 @@ def _print_answers(answers: list[dict[str, Any]]) -> None:
     rows = []
     for a in answers:
         means = a["print"] or ("(attribute)" if a["attribute"] else "not known")
-        told = a["form"] if a["thing"] and a["thing"] != a["descriptor"] else ""
+        told = a["form"] if a["form"] not in (None, "fresh") else ""
         means += f", {a['state'] or told}" if a["state"] or told else ""
         near = f"{a['runner_up']} {a['runner_up_match']:.2f}" if a["runner_up"] else ""
         gap = "" if a["gap"] is None else f"{a['gap']:.2f}"
