@@ -25,8 +25,8 @@ CHOICES: tuple[Choice, ...] = ("say", "leave_out", "off")
 LIKELY = 0.1
 """From one table in ten on, chance alone makes a word likely, and that is said."""
 
-ALIKE = 0.08
-"""A table prints nothing where a bigger part of random tables agrees as much: so at most one in ten of them prints."""
+ALIKE = 0.05
+"""A table prints nothing where a bigger part of random tables agrees as much: so hardly any of them prints."""
 
 TABLES = 600
 SEED = 1

@@ -12,7 +12,7 @@ import numpy as np
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.exact import exact_interval
 from tastevocab.panel.flavour_map import Weighting, own_weights
-from tastevocab.panel.folding import Floats, Folded, Integers, found_by
+from tastevocab.panel.folding import Floats, Folded, Integers
 from tastevocab.panel.spans import Spans
 
 Z95 = 1.959963984540054
@@ -138,7 +138,10 @@ def _small(folded: Folded, spans: Spans, weighting: Weighting) -> Intervals:
     tasters, tops = len(folded.tasters), _tops(ids, spans)
     wedges = own_weights(folded, weighting) @ rolled
     without = np.array([own_weights(folded.without(t), weighting) @ rolled for t in folded.tasters])
-    people = found_by(folded, spans, ids).sum(axis=0)
+    said = np.zeros((tasters, len(folded.descriptors)))
+    said[folded.taster, folded.descriptor] = 1
+    # Whose words the wedge holds: a family's may hold a broad word at home there that counts nobody for the family.
+    people = np.count_nonzero(said @ rolled, axis=0)
     exact = np.array([exact_interval(int(k), tasters) for k in people]) * (tasters / people)[:, None] * wedges[:, None]
     low, high = jackknife(wedges, without)
     low, high = np.clip(np.minimum(low, exact[:, 0]), 0, None), np.maximum(high, exact[:, 1])

@@ -14,7 +14,9 @@ from tastevocab.panel.agreement import agreement, agreement_json
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.intervals import intervals, resample_counts, student
-from tastevocab.reading.records import AttributeFinding, Spot
+from tastevocab.panel.spans import Spans
+from tastevocab.reading.records import AttributeFinding, Finding, Spot
+from tastevocab.vocabulary.cache import open_vocabulary
 
 
 def test_resamples_draw_as_many_as_there_are_and_repeat_by_seed() -> None:
@@ -167,3 +169,13 @@ def test_w_stands_beside_chance_and_no_taster_agrees_with_a_copy(session, table,
     assert made.low < made.chance < made.value < made.high
     assert "chance alone 0.33" in made.sentence
     assert "than chance may give" in made.sentence
+
+
+def test_a_broad_word_at_home_in_a_family_has_limits_for_the_family_too() -> None:
+    """It counts nobody for the family, whose wedge holds it all the same (the shipped vocabulary has such words)."""
+    spans = Spans(open_vocabulary())
+    word = next(id for id in spans.ids if spans.descriptor(id).level == "reach" and spans.parent(id).count("/") == 1)
+    found = [Finding(t, word, Spot("x", (0, 1), "t", speaker=t, coffee="x")) for t in "AB"]
+    made = intervals(build_map(found, Serving("x"), "ABC", spans).folded, spans)
+    for low, high in (made.weight[spans.parent(word)], made.share[spans.parent(word)]):
+        assert 0 <= low <= high < float("inf")
