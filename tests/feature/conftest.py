@@ -92,6 +92,12 @@ def table(tools: Bench) -> Table:
 
 
 @pytest.fixture(scope="session")
+def new_table(tools: Bench) -> Callable[[], Table]:
+    """A table as often as it is asked for."""
+    return lambda: Table(tools)
+
+
+@pytest.fixture(scope="session")
 def wording() -> Wording:
     return Wording()
 

@@ -7,9 +7,9 @@ import re
 from dataclasses import replace
 
 import pytest
-from conftest import Table
 
 from tastevocab.feature.house_style import HouseStyle
+from tastevocab.feature.material import material_of
 from tastevocab.feature.notes import notes_of
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.session import BrewCard, Coffee
@@ -31,10 +31,10 @@ STUMBLES = {
 }
 
 
-def drawn(tools, seed: int) -> Table:
+def drawn(new_table, tools, seed: int):
     """A table of one to seven tasters who found one to thirty things of any kind, in one or two brews."""
     dice = random.Random(seed)
-    table = Table(tools)
+    table = new_table()
     tasters = ("ana", "ben", "cat", "dov", "eve", "fin", "gus")[: dice.choice([1, 2, 3, 5, 5, 7])]
     coffee = Coffee(
         "vale_alto",
@@ -81,12 +81,10 @@ def sentences(notes) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def all_notes(tools) -> list:
+def all_notes(new_table, tools) -> list:
     wording, style, made = Wording(), HouseStyle(), []
     for seed in range(MAPS):
-        table = drawn(tools, seed)
-        from tastevocab.feature.material import material_of
-
+        table = drawn(new_table, tools, seed)
         # What chance makes of the words takes the longest: one map in ten says it.
         bench = tools if seed % 10 == 0 else replace(tools, random=None)
         material = material_of(table.gathered(), "vale_alto", bench, style)
