@@ -70,7 +70,7 @@ def test_stamps(seconds, text):
 def test_moments_to_quote_are_firm_own_words_for_printed_words(demo):
     moments = demo.notes.moments
     assert [m.at for m in moments] == sorted(m.at for m in moments)
-    assert {m.print for m in moments} >= {"caramel", "cherry cola"}
+    assert {m.print for m in moments} >= {"sour cherry", "cherry cola"}
     assert all(m.words and m.taster for m in moments)
 
 
@@ -78,4 +78,4 @@ def test_a_quotation_is_the_whole_sentence(demo):
     by_word = {m.print: m for m in demo.notes.moments}
     assert by_word["sour cherry"].words in "Oh, that's loads of sour cherry."
     assert by_word["cherry cola"].sentence == "Cherry cola."
-    assert by_word["caramel"].sentence in ("And caramel in the middle of it.", "I get caramel on the finish.")
+    assert by_word["tinned mandarin"].sentence == "It's like tinned mandarin, and I still get hot chocolate."
