@@ -97,7 +97,15 @@ def test_change_to_a_flavour_a_denial_a_quality_and_back(quay: Sitting) -> None:
 
 def test_everything_about_a_finding_can_be_said(quay: Sitting) -> None:
     id = mark(quay, "black tea")["id"]
-    given = {"taster": "pilar", "coffee": "rook", "brew": "espresso", "moment": "cool", "degree": "weak", "doubt": True}
+    given = {
+        "taster": "pilar",
+        "coffee": "rook",
+        "brew": "espresso",
+        "moment": "cool",
+        "degree": "weak",
+        "doubt": True,
+        "place": "finish",
+    }
     for name, value in given.items():
         do(quay, {"do": "set", "mark": id, name: value})
     do(quay, {"do": "set", "mark": id, "standing": "echo", "present": False})
@@ -387,6 +395,7 @@ def test_a_broken_decisions_file_is_told_by_line(quay: Sitting) -> None:
         ("acidity low", "acidity: low"),
         ("blckberry", "blackberry"),
         ("strawberry j", "strawberry jam"),
+        ("savoury none", "savoury taste: none"),
     ],
 )
 def test_search_as_one_types(sitting: Sitting, typed: str, first: str) -> None:

@@ -13,9 +13,10 @@ from tastevocab.reading.records import MOMENTS, Spot, Standing
 from tastevocab.reading.review.said import Mark
 from tastevocab.vocabulary.sources import Lines
 
+PLACES = ("", "front", "middle", "finish")
 STANDINGS: tuple[Standing, ...] = ("own", "echo", "led", "informed")
 _CHOICES: Mapping[str, tuple[str, ...]] = {
-    "moment": ("", *MOMENTS), "standing": STANDINGS, "degree": DEGREES, "level": LEVELS,
+    "moment": ("", *MOMENTS), "place": PLACES, "standing": STANDINGS, "degree": DEGREES, "level": LEVELS,
 }  # fmt: skip
 _TIME = re.compile(r"(?:\d+:){0,2}\d+(?:\.\d+)?", re.ASCII)
 _STRETCH = ("taster", "coffee", "brew", "moment", "standing")
@@ -23,7 +24,7 @@ _STRETCH = ("taster", "coffee", "brew", "moment", "standing")
 
 @dataclass(frozen=True, slots=True)
 class Details:
-    """None stands for "as it was read", "" (of taster, coffee, brew, moment, degree) for "not said".
+    """None stands for "as it was read", "" (of taster, coffee, brew, moment, place, degree) for "not said".
 
     `degree` is one of the five words of strength, `attribute` with its `level` a quality instead of a flavour.
     """
@@ -32,6 +33,7 @@ class Details:
     coffee: str | None = None
     brew: str | None = None
     moment: str | None = None
+    place: str | None = None
     standing: Standing | None = None
     degree: str | None = None
     doubt: bool | None = None
@@ -48,7 +50,13 @@ class Details:
 
     def at(self, spot: Spot) -> Spot:
         """The spot as it is by these details."""
-        given = {"speaker": self.taster, "coffee": self.coffee, "brew": self.brew, "moment": self.moment}
+        given = {
+            "speaker": self.taster,
+            "coffee": self.coffee,
+            "brew": self.brew,
+            "moment": self.moment,
+            "place": self.place,
+        }
         said: dict[str, Any] = {name: value or None for name, value in given.items() if value is not None}
         return replace(spot, **said) if said else spot
 
@@ -135,6 +143,6 @@ def time_of(seconds: float) -> str:
 
 
 __all__ = [
-    "LEVELS", "NOTHING", "STANDINGS", "Details", "details_of", "details_row", "mark_of", "mark_row", "seconds_of",
-    "time_of",
+    "LEVELS", "NOTHING", "PLACES", "STANDINGS", "Details", "details_of", "details_row", "mark_of", "mark_row",
+    "seconds_of", "time_of",
 ]  # fmt: skip

@@ -30,11 +30,16 @@ SURE_SPELLING = 0.9  # a repaired spelling nearer than this is taken without ask
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One file of notes under review: where it lies, how it reads without any decision, and what was decided."""
+    """One file of notes under review: where it lies, how it reads without any decision, and what was decided.
+
+    Where they were made before: `now`, the reading with the decisions, and `pairs`, the items in file order with keys.
+    """
 
     path: Path
     reading: Reading
     decisions: Decisions
+    now: Reading | None = None
+    pairs: Sequence[tuple[Key, Item]] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,12 +191,14 @@ def queue(
 
     With `set_asides` what was set aside is asked about, too, with `firm` what is counted without doubt.
     """
-    people = People([apply(s.reading, s.decisions, whole=False) for s in sheets], company)
+    people = People([s.now or apply(s.reading, s.decisions, whole=False) for s in sheets], company)
     names = _Names(sheets, desk, company)
     claims = frozenset(_claimed(company.table.claims, desk))
     asks = []
     for number, sheet in enumerate(sheets):
-        pairs = keyed(in_file_order(sheet.reading), sheet.decisions.texts)
+        pairs = sheet.pairs
+        if pairs is None:
+            pairs = keyed(in_file_order(sheet.reading), sheet.decisions.texts)
         done, _ = matched(pairs, sheet.decisions.entries)
         stretches = Stretches(sheet.reading, sheet.decisions)
         for i, (key, item) in enumerate(pairs):

@@ -11,7 +11,7 @@ from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.report.told import visible
 from tastevocab.reading.review.context import Key
 from tastevocab.reading.review.decisions import Verb
-from tastevocab.reading.review.details import NOTHING, STANDINGS, Details, time_of
+from tastevocab.reading.review.details import NOTHING, PLACES, STANDINGS, Details, time_of
 from tastevocab.web.body import flag_of, number_of, text_of
 from tastevocab.web.desk import acts, timeline
 from tastevocab.web.desk.acts import Meaning
@@ -78,6 +78,7 @@ def _details(sitting: Sitting, given: Given) -> Details:
         "coffee": tuple(session.coffees),
         "brew": tuple(session.brews) or _heard_brews(sitting),
         "moment": MOMENTS,
+        "place": PLACES,
         "standing": STANDINGS,
         "degree": DEGREES,
         "level": LEVELS,
@@ -296,7 +297,7 @@ def _told(details: Details, present: bool | None = None) -> str:
     said = [] if present is None else ["found" if present else "denied"]
     if details.doubt is not None:
         said.append("with doubt" if details.doubt else "without doubt")
-    for name in ("taster", "coffee", "brew", "moment", "standing", "degree", "level"):
+    for name in ("taster", "coffee", "brew", "moment", "place", "standing", "degree", "level"):
         value = getattr(details, name)
         if value is not None:
             said.append(f"{name} {value or 'not said'}")

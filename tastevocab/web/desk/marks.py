@@ -112,6 +112,7 @@ def mark_row(mark: Mark, prints: Mapping[str, str], attributes: Mapping[str, str
         "coffee": spot.coffee,
         "brew": spot.brew,
         "moment": spot.moment,
+        "place": spot.place,
         "standing": getattr(item, "standing", None),
         "degree": getattr(item, "degree", None),
         "doubt": getattr(item, "hedged", None),

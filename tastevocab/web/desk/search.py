@@ -45,9 +45,9 @@ class Search:
         for a in vocabulary.attributes.values():
             for level in reversed(LEVELS):
                 hit = Hit(f"{a.print}: {level}", "attribute", attribute=a.id, level=level)
-                self._take(
-                    f"{a.id}={level}", hit, (a.print, a.id, *a.names, f"{a.print} {level}", f"{level} {a.print}")
-                )
+                own = tuple(dict.fromkeys((a.print, a.id, *a.names)))
+                named = (*own, *(f"{n} {level}" for n in own), *(f"{level} {n}" for n in own))
+                self._take(f"{a.id}={level}", hit, named)
 
     def _take(self, id: str, hit: Hit, names: tuple[str, ...]) -> None:
         self.hits[id] = hit

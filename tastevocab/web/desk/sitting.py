@@ -59,13 +59,14 @@ class View:
         made, entries = [], []
         for text in sitting.texts:
             notes = text.part.notes
-            decisions = Decisions(beside(notes.path), files[notes.path], notes.texts)
+            decisions = self._decisions(text)
             done = applied(
                 notes.reading, decisions, text=text.said, strengths=sitting.lexicon.strength, pairs=text.pairs
             )
             reading = done.reading(notes.reading, decisions)
             made.append((done, reading))
             entries.append(Entry(text.part.source, reading))
+        self._now = [reading for _, reading in made]
         told = settled_entries(sitting.session, entries)
         self.gathered: Gathered = pooled(told)
         pages = []
@@ -77,13 +78,16 @@ class View:
         self.pages = tuple(pages)
         self.marks: Mapping[str, tuple[int, Mark]] = {m.id: (n, m) for n, p in enumerate(pages) for m in p.marks}
 
+    def _decisions(self, text: Text) -> Decisions:
+        return Decisions(beside(text.path), self.files[text.path], text.part.notes.texts)
+
     @cached_property
     def asks(self) -> tuple[tuple[Ask, str], ...]:
         """What is left to ask, what would change most first, each with its mark."""
         sitting = self._sitting
         sheets = [
-            Sheet(t.path, t.part.notes.reading, Decisions(beside(t.path), self.files[t.path], t.part.notes.texts))
-            for t in sitting.texts
+            Sheet(t.path, t.part.notes.reading, self._decisions(t), now, t.pairs)
+            for t, now in zip(sitting.texts, self._now, strict=True)
         ]
         rows = {(n, key): f"{n}.{i}" for n, t in enumerate(sitting.texts) for i, (key, _) in enumerate(t.pairs)}
         asks = queue(sheets, sitting.desk, company=sitting.company)

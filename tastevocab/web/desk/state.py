@@ -8,7 +8,7 @@ from tastevocab.panel.flavour_map import Serving
 from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.report.told import visible
-from tastevocab.reading.review.details import STANDINGS
+from tastevocab.reading.review.details import PLACES, STANDINGS
 from tastevocab.reading.review.queue import Ask
 from tastevocab.web.desk.live import live_map
 from tastevocab.web.desk.marks import mark_row, times_of
@@ -26,6 +26,7 @@ def opening(sitting: Sitting) -> dict[str, Any]:
         "coffees": [{"id": c.id, "name": visible(c.name or c.id)} for c in session.coffees.values()],
         "brews": list(session.brews) or sorted({p.brew for t in sitting.texts for p in t.said.pieces if p.brew}),
         "moments": list(MOMENTS),
+        "places": [p for p in PLACES if p],
         "standings": list(STANDINGS),
         "degrees": [d for d in DEGREES if d],
         "levels": list(LEVELS),

@@ -116,6 +116,7 @@ export class Hand {
       opening.coffees.length > 1 && choice("Coffee", "d-coffee", opening.coffees, mark.coffee, (v) => set({ coffee: v }), "not said"),
       opening.brews.length > 0 && choice("Brew", "d-brew", opening.brews, mark.brew, (v) => set({ brew: v }), "not said"),
       choice("Moment", "d-moment", opening.moments, mark.moment, (v) => set({ moment: v }), "not said"),
+      choice("In the sip", "d-place", opening.places, mark.place, (v) => set({ place: v }), "not said"),
       mark.attribute
         ? choice("How much", "d-level", opening.levels, mark.level, (v) => set({ level: v }))
         : choice("Found or denied", "d-present", [{ id: "yes", name: "found" }, { id: "no", name: "denied" }], mark.present ? "yes" : "no", (v) => set({ present: v === "yes" })),
