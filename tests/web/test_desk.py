@@ -396,6 +396,7 @@ def test_a_broken_decisions_file_is_told_by_line(quay: Sitting) -> None:
         ("blckberry", "blackberry"),
         ("strawberry j", "strawberry jam"),
         ("savoury none", "savoury taste: none"),
+        ("complexity h", "complexity: high"),
     ],
 )
 def test_search_as_one_types(sitting: Sitting, typed: str, first: str) -> None:

@@ -177,7 +177,7 @@ def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
         page.keyboard.press("Enter")
         told(page, "added")
         assert marked(page, "kettle").get_attribute("class").startswith("m denial")
-        assert [(d.decide, d.present) for d in kept(quay)] == [("change", None), ("add", False)]
+        assert [(d.decide, d.present) for d in kept(quay)] == [("change", True), ("add", False)]
         for _ in range(3):
             page.locator("#undo").click()
         page.wait_for_function("() => document.getElementById('undo').disabled")

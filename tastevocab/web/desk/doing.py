@@ -57,7 +57,7 @@ def _meaning(sitting: Sitting, given: Given) -> Meaning:
     level = text_of(given, "level", LONG)
     if descriptor and descriptor not in sitting.lexicon.prints:
         raise InputError(f"{visible(descriptor)!r} is no descriptor", mend="type a word and choose from the list")
-    if attribute and attribute not in sitting.vocabulary.attributes:
+    if attribute and attribute not in sitting.search.attributes:
         raise InputError(f"{visible(attribute)!r} is no attribute", mend="type a word and choose from the list")
     if level and level not in LEVELS:
         raise Refused(400, "level: none, low, medium or high was expected")
@@ -288,7 +288,7 @@ def _said(mark: Mark) -> str:
 
 def _name(sitting: Sitting, meaning: Meaning) -> str:
     if meaning.attribute:
-        return f"{sitting.vocabulary.attributes[meaning.attribute].print}: {meaning.level}"
+        return f"{sitting.search.attributes[meaning.attribute]}: {meaning.level}"
     name = sitting.lexicon.prints.get(meaning.descriptor or "", "nothing")
     return f"no {name}" if meaning.present is False else name
 

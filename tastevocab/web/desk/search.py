@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.windows import LEVELS
+from tastevocab.reading.language.windows import ATTRIBUTES, LEVELS
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.words import fold
 
@@ -26,7 +26,7 @@ class Hit:
 
 
 class Search:
-    """The names of a vocabulary made ready to be searched."""
+    """The names of a vocabulary made ready to be searched; `attributes` are the qualities' printed names by id."""
 
     def __init__(self, vocabulary: Vocabulary, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
@@ -42,12 +42,15 @@ class Search:
                 Hit(d.print, where, descriptor=d.id, fault=d.fault),
                 (d.print, *(n for names in d.words.values() for n in names)),
             )
-        for a in vocabulary.attributes.values():
+        known = vocabulary.attributes
+        # Talk is also heard to speak of some qualities that the vocabulary has no scale for.
+        self.attributes = {name: name for name in ATTRIBUTES} | {a.id: a.print for a in known.values()}
+        for id, name in self.attributes.items():
+            own = tuple(dict.fromkeys((name, id, *(known[id].names if id in known else ()))))
             for level in reversed(LEVELS):
-                hit = Hit(f"{a.print}: {level}", "attribute", attribute=a.id, level=level)
-                own = tuple(dict.fromkeys((a.print, a.id, *a.names)))
+                hit = Hit(f"{name}: {level}", "attribute", attribute=id, level=level)
                 named = (*own, *(f"{n} {level}" for n in own), *(f"{level} {n}" for n in own))
-                self._take(f"{a.id}={level}", hit, named)
+                self._take(f"{id}={level}", hit, named)
 
     def _take(self, id: str, hit: Hit, names: tuple[str, ...]) -> None:
         self.hits[id] = hit

@@ -53,7 +53,7 @@ def state(sitting: Sitting, coffee: str = "", brew: str = "") -> dict[str, Any]:
     """Everything as it is now, with the map of one coffee (the session's first if "") and brew ("": all of it)."""
     view = sitting.view()
     prints = sitting.lexicon.prints
-    attributes = {a.id: a.print for a in sitting.vocabulary.attributes.values()}
+    attributes = sitting.search.attributes
     chosen = coffee if coffee in sitting.session.coffees else next(iter(sitting.session.coffees))
     return {
         "revision": view.revision,

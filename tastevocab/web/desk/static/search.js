@@ -13,8 +13,8 @@ export function searchField(id, label, chosen, extra = []) {
     "aria-controls": `${id}-list`, "aria-autocomplete": "list", placeholder: "type: plum, no plum, acidity high …",
   });
   const take = (hit) => {
-    const meaning = hit.descriptor ? { descriptor: hit.descriptor } : { attribute: hit.attribute, level: hit.level };
-    chosen(NO.test(field.value) ? { ...meaning, present: false } : meaning);
+    if (hit.descriptor) chosen({ descriptor: hit.descriptor, present: !NO.test(field.value) });
+    else chosen({ attribute: hit.attribute, level: hit.level });
   };
   const paint = () => {
     list.replaceChildren(...hits.map((h, n) => el("li", {
