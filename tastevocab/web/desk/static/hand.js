@@ -4,7 +4,7 @@ import { button, choice, clock, el, fill } from "./dom.js";
 import { KINDS, sign } from "./kinds.js";
 import { searchField } from "./search.js";
 
-const AROUND = 70;
+const AROUND = matchMedia("(max-width: 40rem)").matches ? 30 : 70; // letters of the text around what is in hand
 
 export class Hand {
   // `desk` gives opening, state, letters, and does what is asked: act(given), take(mark), skip(), play(text, place), next(by).
