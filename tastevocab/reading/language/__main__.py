@@ -18,6 +18,7 @@ from typing import Any
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.language.reader import items_in
 from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Turn, Unresolved
+from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.folder import default_folder
 
 TALK = Path("tests/talk")
@@ -38,8 +39,8 @@ def fit(lexicon: Lexicon, heard: str | None = None) -> None:
     weights["typed"] = {**typed.learn(tables, lexicon), "bounds": BOUNDS["typed"]}
     if heard:
         kept = stored(Path(heard), tables, lexicon)
-        pairs = [(t, kept[f"{t.author}/{t.name}"].heard) for t in tables if f"{t.author}/{t.name}" in kept]
-        weights |= talk.learn(pairs, next(iter(kept.values())).far, lexicon, _ids(lexicon))
+        pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
+        weights |= talk.learn(pairs, lexicon, _ids(lexicon))
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
     text = yaml.safe_dump(weights, sort_keys=True, allow_unicode=True, width=120)
@@ -94,10 +95,14 @@ def lessons(lexicon: Lexicon, out: str) -> None:
     """Write marked talk as the encoder learns it."""
     from tastevocab.reading.language.fitting.lessons import lesson
     from tastevocab.reading.language.fitting.marked import recordings
-    from tastevocab.reading.language.fitting.typed import is_typed
 
-    made = [lesson(r, lexicon, _ids(lexicon)) for r in recordings(TALK) if not is_typed(r)]
-    Path(out).write_text(json.dumps(made), encoding="utf-8")
+    tables = [lesson(r, lexicon, _ids(lexicon)) for r in recordings(TALK)]
+    names = [
+        (d.id, list(dict.fromkeys((d.print, *d.words.get("en", ())))), d.about)
+        for d in open_vocabulary().descriptors.values()
+        if not d.use_instead
+    ]
+    Path(out).write_text(json.dumps({"tables": tables, "names": names}), encoding="utf-8")
 
 
 def _ids(lexicon: Lexicon) -> Any:

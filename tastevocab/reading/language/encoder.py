@@ -36,23 +36,35 @@ if TYPE_CHECKING:
 
 MODEL = Path(__file__).parent / "model"
 SCENE = ("coffee", "brew", "moment")
-POINT = 64  # numbers in a word's pointer
+POINT, LINK = 64, 96  # numbers in a word's pointer, and in its link
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
     """What the encoder makes of one turn: for each question a row a word with the probability of each answer (`words`),
     the turn's own answers about the scene (`scene`), and pointers by which a word finds the one it stands for
-    (`asks`, `answers`)."""
+    (`asks`, `answers`), and by which it finds a descriptor (`links`)."""
 
     words: dict[str, Grid]
     scene: dict[str, Grid]
     asks: Grid
     answers: Grid
+    links: Grid
+
+
+@dataclass(frozen=True, slots=True)
+class Bearings:
+    """What pointers and links are weighed by: `far`, the price of each step back among names; the descriptors `ids`,
+    their `rows` and, one a row, their vectors `named`. A descriptor that came after the fit has none."""
+
+    far: Grid
+    rows: dict[str, int]
+    named: Grid
+    ids: tuple[str, ...]
 
 
 class Encoder:
-    """The network and its heads, opened once. `far` is what each step back among names costs a pointer."""
+    """The network and its heads, opened once."""
 
     def __init__(self, folder: Path = MODEL) -> None:
         import numpy as np
@@ -67,8 +79,9 @@ class Encoder:
         self.tokenizer.no_truncation()
         self.tokenizer.no_padding()
         stored = np.load(folder / "heads.npz")
-        self.heads = {name: stored[name].astype(np.float32) for name in stored.files}
-        self.far = self.heads["far"]
+        self.heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
+        rows = {str(id): row for row, id in enumerate(stored["described"])}
+        self.bearings = Bearings(self.heads["far"], rows, self.heads["named"], tuple(rows))
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn of one recording; `known` says how many coffees and which brews were on the
@@ -82,6 +95,7 @@ class Encoder:
         made = {name: _softmax(hidden @ self.heads[name].T + self.heads[f"{name}_bias"]) for name in HEADS}
         made["asks"] = hidden @ self.heads["q"].T + self.heads["q_bias"]
         made["answers"] = hidden @ self.heads["k"].T + self.heads["k_bias"]
+        made["links"] = hidden @ self.heads["link"].T + self.heads["link_bias"]
         return made
 
 
@@ -105,7 +119,7 @@ class _Sheet:
     def __init__(self, sizes: Sequence[int]) -> None:
         import numpy as np
 
-        widths = {**HEADS, "asks": POINT, "answers": POINT}
+        widths = {**HEADS, "asks": POINT, "answers": POINT, "links": LINK}
         self.words = [{name: np.zeros((size, n), np.float32) for name, n in widths.items()} for size in sizes]
         self.pieces = [np.zeros((size, 1), np.float32) for size in sizes]
         self.scene: list[dict[str, Grid]] = [{} for _ in sizes]
@@ -137,8 +151,8 @@ class _Sheet:
         for words, counts, scene in zip(self.words, self.pieces, self.scene, strict=True):
             for grid in words.values():
                 grid /= counts.clip(1)
-            asks, answers = words.pop("asks"), words.pop("answers")
-            made.append(Heard(words, scene, asks, answers))
+            asks, answers, links = words.pop("asks"), words.pop("answers"), words.pop("links")
+            made.append(Heard(words, scene, asks, answers, links))
         return made
 
 

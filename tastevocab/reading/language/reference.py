@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tastevocab.reading.language.encoder import Heard
+from tastevocab.reading.language.encoder import LINK, Bearings, Heard
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.spans import Span
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-REACH = 16  # names looked back on
+REACH = 24  # names looked back on
+LINKED = 4  # descriptors that a stretch is linked to without a name in it
+UNLIKELY = 1e-4  # below this a link says nothing more
 NEAREST = 0.74  # how near a misheard word must be to a name
 
 
@@ -49,12 +52,13 @@ def named_in(u: Utterance, heard: Heard, mentions: Sequence[Mention], speaker: s
 
 
 def candidates(
-    u: Utterance, span: Span, heard: Heard, before: Sequence[Named], here: Sequence[Named], far: Sequence[float]
+    u: Utterance, span: Span, heard: Heard, before: Sequence[Named], here: Sequence[Named], bearings: Bearings
 ) -> list[Candidate]:
-    """What a stretch may mean. `before` are the names of earlier turns, `here` those of this turn, `far` the price of
-    each step back."""
+    """What a stretch may mean. `before` are the names of earlier turns, `here` those of this turn, `bearings` what
+    pointers and links are weighed by."""
+    far = bearings.far
     own = [n for n in here if n.mention.start < span.end and span.start < n.mention.end]
-    past = [*before, *(n for n in here if n.mention.end <= span.start)][-REACH:]
+    past = latest([*before, *(n for n in here if n.mention.end <= span.start)])
     asks = heard.asks[span.start : span.end].mean(0)
     content = _content(u, span)
     made = [_own(u, span, n, len(own), float(asks @ n.answers) / 8 + far[0], content) for n in own]
@@ -67,9 +71,35 @@ def candidates(
     shared = [
         c for c in made if "past" in c.features and c.features["narrower than said"] and c.features["shares a word"]
     ]
+    _link(span, heard, bearings, made)
     for c in made:
         c.features["a narrower one was said"] = float(bool(shared) and "own" in c.features)
     return made
+
+
+def latest(names: Sequence[Named]) -> list[Named]:
+    """The last names said, in their order, each descriptor once."""
+    return list({n.mention.target: n for n in reversed(names)}.values())[REACH - 1 :: -1]
+
+
+def _link(span: Span, heard: Heard, bearings: Bearings, made: list[Candidate]) -> None:
+    """Tell each candidate how likely the words are linked to it, and add those they are likeliest linked to."""
+    import numpy as np
+
+    scores = bearings.named @ heard.links[span.start : span.end].mean(0) / LINK**0.5
+    raised = np.exp(scores - scores.max())
+    shares = raised / raised.sum()
+    known = {c.descriptor for c in made}
+    for row in np.argsort(-shares, kind="stable")[:LINKED]:
+        if bearings.ids[row] not in known:
+            made.append(Candidate(bearings.ids[row], None, dict(_shape(span, "linked"))))
+    for c in made:
+        row = bearings.rows.get(c.descriptor)
+        share = float(shares[row]) if row is not None else 1 / len(shares)
+        c.features["link"] = math.log(max(share, UNLIKELY))
+        c.features["linked first"] = float(share == shares.max())
+        if "linked" in c.features:
+            c.features["linked link"] = c.features["link"]
 
 
 def _content(u: Utterance, span: Span) -> frozenset[str]:

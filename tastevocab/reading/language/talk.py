@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol
 
-from tastevocab.reading.language.encoder import Heard
+from tastevocab.reading.language.encoder import Bearings, Heard
 from tastevocab.reading.language.items import Judged, Scene, unresolved
 from tastevocab.reading.language.judge import chance, choice, moved_most
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
-from tastevocab.reading.language.reference import REACH, Candidate, Named, candidates, named_in
+from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.situation import METHOD, Known, Situation, follow, names_said
 from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.language.utterance import Utterance
@@ -41,7 +41,10 @@ from tastevocab.reading.records import Turn, Unresolved
 class Hears(Protocol):
     """What hears a recording: the encoder, or in fitting what it made of the recording when it had not learnt it."""
 
-    far: Any
+    @property
+    def bearings(self) -> Bearings:
+        """What pointers and links are weighed by."""
+        ...
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn."""
@@ -74,9 +77,9 @@ def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hea
         scene = _scene(situation, known)
         informed = informed or bool(u.of("reveal"))
         scene |= {"closing": number >= closing, "revealed": informed}
-        teller = _Teller(u, h, turn, before, here, hears.far, scene, informed)
+        teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed)
         yield teller.told(mentions)
-        before = [*before, *here][-REACH:]
+        before = latest([*before, *here])
 
 
 def closing_from(us: Sequence[Utterance]) -> int:
@@ -136,12 +139,12 @@ class _Teller:
         turn: Turn,
         before: Sequence[Named],
         here: Sequence[Named],
-        far: Sequence[float],
+        bearings: Bearings,
         scene: Scene,
         informed: bool,
     ) -> None:
         self.u, self.heard, self.turn = u, heard, turn
-        self.before, self.here, self.far = before, here, far
+        self.before, self.here, self.bearings = before, here, bearings
         self.scene, self.informed = scene, informed
         self.weights = u.lexicon.weights["talk"]
 
@@ -173,7 +176,7 @@ class _Teller:
                 yield span
 
     def _finding(self, span: Span) -> Judged | None:
-        options = candidates(self.u, span, self.heard, self.before, self.here, self.far)
+        options = candidates(self.u, span, self.heard, self.before, self.here, self.bearings)
         if not options:
             return None
         best, share = best_of(options, choice(self.weights["means"], [o.features for o in options]))
@@ -251,7 +254,7 @@ def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Cand
     return best[0], by[descriptor]
 
 
-KINDS = ("own", "composed", "misheard", "sounds like", "past")
+KINDS = ("own", "composed", "misheard", "sounds like", "past", "linked")
 
 
 def finding_features(span: Span, best: Candidate, share: float, count: int) -> dict[str, float]:
@@ -271,6 +274,8 @@ def finding_features(span: Span, best: Candidate, share: float, count: int) -> d
         "aside": logit(span.classes[ASIDE]),
         "broad": float(best.descriptor.count("/") < 2),
         "a fault": best.features.get("a fault", 0.0),
+        "link": best.features.get("link", 0.0),
+        "linked first": best.features.get("linked first", 0.0),
         "own share of words": best.features.get("own share of words", 0.0),
     }
     kept = (

@@ -107,11 +107,12 @@ def main(path: str, folder: str) -> None:
     """Write encoder.onnx and heads.npz."""
     weights = dict(np.load(path))
     onnx.save(graph_of(weights), str(Path(folder) / "encoder.onnx"))
-    heads = {"far": weights["far"]}
+    heads = {"far": weights["far"], "named": weights["named"]}
     for name, value in weights.items():
-        if name.startswith(("heads.", "q.", "k.")):
+        if name.startswith(("heads.", "q.", "k.", "link.")):
             heads[name.removeprefix("heads.").replace(".weight", "").replace(".bias", "_bias")] = value
-    np.savez(Path(folder) / "heads.npz", **{name: value.astype(np.float16) for name, value in heads.items()})
+    halved = {name: value.astype(np.float16) for name, value in heads.items()}
+    np.savez(Path(folder) / "heads.npz", described=weights["described"], **halved)
 
 
 if __name__ == "__main__":

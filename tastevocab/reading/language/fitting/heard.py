@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
-from tastevocab.reading.language.encoder import POINT, SCENE, Heard
+from tastevocab.reading.language.encoder import LINK, POINT, SCENE, Bearings, Heard
 from tastevocab.reading.language.fitting.marked import Recording
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.utterance import Utterance
@@ -17,8 +17,8 @@ from tastevocab.reading.language.windows import HEADS, Spoken, State
 class Stored:
     """Stands in for the encoder: gives back what was stored of one recording."""
 
-    def __init__(self, heard: Sequence[Heard], far: Any) -> None:
-        self.heard, self.far = list(heard), far
+    def __init__(self, heard: Sequence[Heard], bearings: Bearings) -> None:
+        self.heard, self.bearings = list(heard), bearings
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What was made of each turn, whoever asks."""
@@ -36,16 +36,22 @@ def stored(folder: Path, recordings: Sequence[Recording], lexicon: Lexicon) -> d
     for path in sorted(folder.glob("*.npz")):
         with np.load(path) as file:
             grids.update({name: file[name] for name in file.files})
+    rows = {str(id): row for row, id in enumerate(grids.get("ids", ()))}
     made = {}
     for recording in recordings:
         key = f"{recording.author}/{recording.name}"
         counts = [len(Utterance(line.text, lexicon).words) for line in recording.lines]
         if f"{key}|main" in grids and len(grids[f"{key}|main"]) == sum(counts):
-            made[key] = Stored(_turns(grids, key, counts), grids[f"{key}|far"])
+            made[key] = Stored(_turns(grids, key, counts), _bearings(grids, recording.author, rows))
     if not made:
         mend = "make it with tastevocab/reading/language/fitting/train.py"
         raise InputError("holds nothing of the marked talk", place=Place(str(folder)), mend=mend)
     return made
+
+
+def _bearings(grids: dict[str, Any], author: str, rows: dict[str, int]) -> Bearings:
+    named = grids[f"{author}|names"].astype("float32")
+    return Bearings(grids[f"{author}|far"], rows, named, tuple(rows))
 
 
 def _turns(grids: dict[str, Any], key: str, counts: Sequence[int]) -> list[Heard]:
@@ -59,16 +65,17 @@ def _turns(grids: dict[str, Any], key: str, counts: Sequence[int]) -> list[Heard
     for head, size in HEADS.items():
         if head != "main":
             whole[head] = _spread(grids[f"{key}|{head}"], judged, size)
-    pointers = [_spread(grids[f"{key}|{name}"], pointed, POINT) for name in "QK"]
+    pointers = [_spread(grids[f"{key}|{name}"], pointed, LINK if name == "L" else POINT) for name in "QKL"]
     cuts = np.cumsum(counts)[:-1]
     words = {head: np.split(grid, cuts) for head, grid in whole.items()}
-    asks, answers = (np.split(p, cuts) for p in pointers)
+    asks, answers, links = (np.split(p, cuts) for p in pointers)
     return [
         Heard(
             {head: rows[i] for head, rows in words.items()},
             {name: grids[f"{key}|T{name}"][i].astype(np.float32) for name in SCENE},
             asks[i],
             answers[i],
+            links[i],
         )
         for i in range(len(counts))
     ]

@@ -56,13 +56,12 @@ def held_out(
     """Each recording with the tally of reading it by weights fitted on the other authors."""
     known = [r for r in recordings if f"{r.author}/{r.name}" in stored]
     authors = sorted({r.author for r in known})
-    far = next(iter(stored.values())).far
     bounds = lexicon.weights["talk"]["bounds"]
     shipped = lexicon.weights
     for fold in range(folds):
         held = set(authors[fold::folds])
-        others = [(r, stored[f"{r.author}/{r.name}"].heard) for r in known if r.author not in held]
-        fitted: Any = learn(others, far, lexicon, id_of)
+        others = [(r, stored[f"{r.author}/{r.name}"]) for r in known if r.author not in held]
+        fitted: Any = learn(others, lexicon, id_of)
         fitted["talk"]["bounds"] = bounds
         lexicon.weights = fitted
         for r in known:

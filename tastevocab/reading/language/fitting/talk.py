@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from tastevocab.reading.language.encoder import SCENE, Heard
+from tastevocab.reading.language.encoder import SCENE, Bearings, Heard
+from tastevocab.reading.language.fitting.heard import Stored
 from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
 from tastevocab.reading.language.fitting.weigh import chance_weights, choice_weights
 from tastevocab.reading.language.judge import choice
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
-from tastevocab.reading.language.reference import REACH, Candidate, Named, candidates, named_in
+from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.situation import (
     Known,
     Situation,
@@ -63,7 +64,7 @@ def table_of(recording: Recording) -> Table:
 
 
 def stretches(
-    recording: Recording, heard: Sequence[Heard], far: Sequence[float], lexicon: Lexicon
+    recording: Recording, heard: Sequence[Heard], bearings: Bearings, lexicon: Lexicon
 ) -> Iterator[tuple[Line, Utterance, Heard, list[Mention], list[Stretch]]]:
     """Each line of a recording with the stretches that were cut from it."""
     before: list[Named] = []
@@ -75,9 +76,9 @@ def stretches(
         for span in spans_of(u, h):
             over = _over(u, span.start, span.end, line)
             mark = max((m for m in over if m.sign in FINDS), key=lambda m: _shared(u, span, m), default=None)
-            found.append(Stretch(span, candidates(u, span, h, before, here, far), mark, over))
+            found.append(Stretch(span, candidates(u, span, h, before, here, bearings), mark, over))
         yield line, u, h, mentions, found
-        before = [*before, *here][-REACH:]
+        before = latest([*before, *here])
 
 
 def _over(u: Utterance, start: int, end: int, line: Line) -> tuple[Marked, ...]:
@@ -91,8 +92,7 @@ def _shared(u: Utterance, span: Span, m: Marked) -> int:
 
 
 def learn(
-    tables: Sequence[tuple[Recording, Sequence[Heard]]],
-    far: Sequence[float],
+    tables: Sequence[tuple[Recording, Stored]],
     lexicon: Lexicon,
     id_of: Callable[[str], str | None],
 ) -> dict[str, Any]:
@@ -100,7 +100,7 @@ def learn(
 
     What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
     """
-    cut = {id(r): list(stretches(r, h, far, lexicon)) for r, h in tables}
+    cut = {id(r): list(stretches(r, s.heard, s.bearings, lexicon)) for r, s in tables}
     authors = sorted({r.author for r, _ in tables})
     by_author = {a: [s for r, _ in tables if r.author == a for *_, found in cut[id(r)] for s in found] for a in authors}
     means = choice_weights([e for a in authors for e in _meanings(by_author[a], id_of)])
@@ -112,8 +112,8 @@ def learn(
         right.extend(e for a in authors if a in held for s in by_author[a] if (e := _right(s, weights, id_of)))
     quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
     scene = Learnt()
-    for r, heard in tables:
-        _scenes(r, heard, lexicon, scene)
+    for r, s in tables:
+        _scenes(r, s.heard, lexicon, scene)
     return {
         "talk": {"means": means, "right": chance_weights(right), "quality": chance_weights(quality)},
         "scene": {name: choice_weights(scene.choices[name]) for name in SCENE},

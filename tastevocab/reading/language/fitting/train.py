@@ -29,13 +29,13 @@ except ImportError:  # copied to a machine of its own
     import windows as W  # type: ignore[no-redef]
 
 SCENE = ("coffee", "brew", "moment")
-POINT, REACH = 64, 16  # numbers in a pointer; names looked back on
+POINT, REACH, LINK = 64, 24, 96  # numbers in a pointer; names looked back on; numbers in a link
 EPOCHS, RATE, BATCH = 20, 3e-4, 16
 SEEDS = (0, 1)  # what is shipped is the mean of two runs from one start (Wortsman et al. 2022, "Model soups")
 BARE = 0.35  # share of recordings learnt without punctuation, as automatic captions have none
 WEIGHT = {"main": 1.0, "begin": 0.3, "reason": 0.3, "attribute": 0.4, "level": 0.5, "degree": 0.3, "place": 0.2,
           "coffee": 0.35, "brew": 0.35, "moment": 0.35}  # fmt: skip
-POINTING = 0.5
+POINTING, LINKING = 0.5, 0.5
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 
 
@@ -61,7 +61,7 @@ def run_together(table, rng):
 class Lesson:
     """A recording in pieces, with the right answers a piece and the pairs of stretches and names they mean."""
 
-    def __init__(self, table, tokenizer, *, anonymous=False, bare=False):
+    def __init__(self, table, tokenizer, rows, *, anonymous=False, bare=False):
         self.table, self.turns = table, table["turns"]
         self.pieces = W.pieces_of(list(self._spoken(anonymous, bare)), tokenizer)
         self.labels = {head: np.full(len(self.pieces.ids), -1) for head in W.HEADS}
@@ -75,6 +75,12 @@ class Lesson:
                     self.labels[head][at] = self.turns[turn]["lab"][head][word]
                 self.places.setdefault((turn, word), [at, at + 1])[1] = at + 1
         self.pairs = list(self._pairs())
+        self.links = [
+            (*s, rows[d])
+            for number, turn in enumerate(self.turns)
+            for a, b, d in turn["refs"]
+            if d in rows and (s := self._stretch(number, a, b))
+        ]
 
     def _spoken(self, anonymous, bare):
         voices = {}
@@ -98,7 +104,7 @@ class Lesson:
                 into.extend((*s, d) for a, b, d in listed if (s := self._stretch(number, a, b)))
         for start, end, descriptor in means:
             own = [(n, 0) for n in names if n[0] < end and start < n[1]]
-            past = [n for n in names if n[1] <= start][-REACH:]
+            past = latest([n for n in names if n[1] <= start])[-REACH:]
             listed = own + [(n, len(past) - i) for i, n in enumerate(past)]
             if len(listed) > 1 and any(n[2] == descriptor for n, _ in listed):
                 yield start, end, [(n[0], n[1], back, n[2] == descriptor) for n, back in listed]
@@ -122,18 +128,53 @@ class Lesson:
         return W.State(coffee + 1, max(brew, 0), max(moment, 0), min(coffees, W.COFFEES), tuple(brews[:4]))
 
 
-class Net(nn.Module):
-    """MiniLM with a head for each question and pointers."""
+def latest(names):
+    """Names in the order they were last said, each descriptor once."""
+    return list({n[2]: n for n in reversed(names)}.values())[::-1]
 
-    def __init__(self, start):
+
+def minilm(start):
+    """MiniLM-L6 with its published weights."""
+    bert = BertModel(
+        BertConfig(
+            vocab_size=30522, hidden_size=384, num_hidden_layers=6, num_attention_heads=12, intermediate_size=1536
+        ),
+        add_pooling_layer=False,
+    )
+    bert.load_state_dict({k: v.float() for k, v in load_file(start).items()}, strict=False)
+    return bert
+
+
+def meanings(start, tokenizer, names):
+    """Each descriptor as MiniLM sees its names (their mean) and the sentence about it, side by side: (count, 768)."""
+    bert = minilm(start).to(DEVICE).eval()
+
+    def seen(texts):
+        rows = []
+        for low in range(0, len(texts), 256):
+            cut = [e.ids[:64] for e in tokenizer.encode_batch(texts[low : low + 256])]
+            ids = torch.zeros((len(cut), max(map(len, cut))), dtype=torch.long)
+            for n, row in enumerate(cut):
+                ids[n, : len(row)] = torch.tensor(row)
+            ids, mask = ids.to(DEVICE), (ids > 0).to(DEVICE)
+            with torch.no_grad():
+                hidden = bert(input_ids=ids, attention_mask=mask.long()).last_hidden_state
+            rows.append(F.normalize((hidden * mask[..., None]).sum(1), dim=-1))
+        return torch.cat(rows)
+
+    flat = [(n, word) for n, (_, words, _) in enumerate(names) for word in words[:8]]
+    which = torch.tensor([n for n, _ in flat], device=DEVICE)
+    said = torch.zeros((len(names), 384), device=DEVICE).index_add(0, which, seen([w for _, w in flat]))
+    return torch.cat([F.normalize(said, dim=-1), seen([about or words[0] for _, words, about in names])], -1)
+
+
+class Net(nn.Module):
+    """MiniLM with a head for each question, pointers, and links to descriptors."""
+
+    def __init__(self, start, known):
         super().__init__()
-        self.bert = BertModel(
-            BertConfig(
-                vocab_size=30522, hidden_size=384, num_hidden_layers=6, num_attention_heads=12, intermediate_size=1536
-            ),
-            add_pooling_layer=False,
-        )
-        self.bert.load_state_dict({k: v.float() for k, v in load_file(start).items()}, strict=False)
+        self.bert = minilm(start)
+        self.register_buffer("known", known)
         old = self.bert.embeddings.token_type_embeddings.weight.data[0]
         flags = nn.Embedding(W.FLAGS, 384)
         flags.weight.data = torch.stack([old, *(old + torch.randn(384) * 0.01 for _ in range(W.FLAGS - 1))])
@@ -142,6 +183,11 @@ class Net(nn.Module):
         self.heads = nn.ModuleDict({head: nn.Linear(384, size) for head, size in W.HEADS.items()})
         self.q, self.k = nn.Linear(384, POINT), nn.Linear(384, POINT)
         self.far = nn.Parameter(torch.zeros(REACH + 1))
+        self.link, self.meant = nn.Linear(384, LINK), nn.Linear(known.shape[1], LINK)
+
+    def named(self):
+        """The descriptors' vectors, which links are compared with."""
+        return self.meant(self.known)
 
     def forward(self, ids, flags, mask):
         hidden = self.bert(input_ids=ids, token_type_ids=flags, attention_mask=mask).last_hidden_state
@@ -151,7 +197,7 @@ class Net(nn.Module):
 
 def batch_of(chosen, rng):
     """Windows as tensors: ids, flags, mask, labels; and the pairs inside them."""
-    rows, pairs = [], []
+    rows, pairs, links = [], [], []
     for number, (lesson, low) in enumerate(chosen):
         state = lesson.state(low, rng).pieces()
         high = min(len(lesson.pieces.ids), low + W.LENGTH - 2 - len(state))
@@ -170,6 +216,11 @@ def batch_of(chosen, rng):
             ]
             if low + skip <= start and end <= high and len(inside) > 1 and any(right for *_, right in inside):
                 pairs.append((number, start - low + offset, end - low + offset, inside))
+        links.extend(
+            (number, start - low + offset, end - low + offset, d)
+            for start, end, d in lesson.links
+            if low + skip <= start and end <= high
+        )
     size = (len(rows), max(len(ids) for ids, *_ in rows))
     ids, flags, mask = (torch.zeros(size, dtype=torch.long) for _ in range(3))
     labels = {head: torch.full(size, -1) for head in W.HEADS}
@@ -177,17 +228,25 @@ def batch_of(chosen, rng):
         ids[n, : len(i)], flags[n, : len(i)], mask[n, : len(i)] = torch.tensor(i), torch.tensor(f), 1
         for head, values in found.items():
             labels[head][n, offset : offset + len(values)] = torch.from_numpy(values)
-    return ids.to(DEVICE), flags.to(DEVICE), mask.to(DEVICE), {h: v.to(DEVICE) for h, v in labels.items()}, pairs
+    return ids.to(DEVICE), flags.to(DEVICE), mask.to(DEVICE), {h: v.to(DEVICE) for h, v in labels.items()}, pairs, links
 
 
-def pointing_loss(net, hidden, pairs):
-    """How far the pointers are from the names that are meant (any of several right ones will do)."""
+def means(hidden):
+    """A function giving the mean over words [start, end) of row n."""
     hidden = hidden.float()
     sums = torch.cat([torch.zeros_like(hidden[:, :1]), hidden.cumsum(1)], 1)
+    return lambda n, start, end: (sums[n, end] - sums[n, start]) / (end - start)[:, None]
 
-    def mean(n, start, end):
-        return (sums[n, end] - sums[n, start]) / (end - start)[:, None]
 
+def linking_loss(net, mean, links):
+    """How far stretches are from the descriptors that are meant."""
+    n, start, end, right = torch.tensor(links, device=DEVICE).T
+    scores = net.link(mean(n, start, end)) @ net.named().T / LINK**0.5
+    return F.cross_entropy(scores, right, label_smoothing=0.05)
+
+
+def pointing_loss(net, mean, pairs):
+    """How far the pointers are from the names that are meant (any of several right ones will do)."""
     asking = torch.tensor([(n, a, b) for n, a, b, _ in pairs], device=DEVICE).T
     rows = [(i, n, *c) for i, (n, _, _, listed) in enumerate(pairs) for c in listed]
     which, n, start, end, back, right = torch.tensor(rows, device=DEVICE).T
@@ -200,15 +259,17 @@ def pointing_loss(net, hidden, pairs):
     ).mean()
 
 
-def fit(tables, start, tokenizer, seed):
+def fit(tables, names, start, tokenizer, seed):
     """The network fitted on tables; the weights are the mean over the last third of its steps."""
     rng = random.Random(seed)
     torch.manual_seed(SEEDS[0])
-    net = Net(start).to(DEVICE)
+    net = Net(start, meanings(start, tokenizer, names)).to(DEVICE)
     torch.manual_seed(seed)
+    rows = {n[0]: row for row, n in enumerate(names)}
     ways = [
-        (Lesson(t, tokenizer), Lesson(t, tokenizer, bare=True), Lesson(run_together(t, rng), tokenizer, anonymous=True),
-         Lesson(run_together(t, rng), tokenizer, anonymous=True, bare=True))
+        (Lesson(t, tokenizer, rows), Lesson(t, tokenizer, rows, bare=True),
+         Lesson(run_together(t, rng), tokenizer, rows, anonymous=True),
+         Lesson(run_together(t, rng), tokenizer, rows, anonymous=True, bare=True))
         for t in tables
     ]  # fmt: skip
     steps = int(EPOCHS * sum(len(w[0].pieces.ids) for w in ways) / 256 / BATCH)
@@ -224,7 +285,7 @@ def fit(tables, start, tokenizer, seed):
     while step < steps:
         chosen = list(_windows(ways, rng))
         for at in range(0, len(chosen) - BATCH + 1, BATCH):
-            ids, flags, mask, labels, pairs = batch_of(chosen[at : at + BATCH], rng)
+            ids, flags, mask, labels, pairs, links = batch_of(chosen[at : at + BATCH], rng)
             with torch.autocast(DEVICE, dtype=torch.bfloat16):
                 hidden, made = net(ids, flags, mask)
             loss = sum(
@@ -235,7 +296,9 @@ def fit(tables, start, tokenizer, seed):
                 for head, wanted in labels.items() if (wanted >= 0).any()
             )  # fmt: skip
             if pairs:
-                loss = loss + POINTING * pointing_loss(net, hidden, pairs)
+                loss = loss + POINTING * pointing_loss(net, means(hidden), pairs)
+            if links:
+                loss = loss + LINKING * linking_loss(net, means(hidden), links)
             optimizer.zero_grad()
             loss.backward()
             nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -265,13 +328,13 @@ def _windows(ways, rng):
     return found
 
 
-def write_heard(net, tables, tokenizer, path):
+def write_heard(net, tables, names, tokenizer, path):
     """What a network makes of tables it has not learnt, as `heard.py` reads it."""
     from tastevocab.reading.language.encoder import hear_with
 
-    grids = {}
+    grids = {"ids": np.array([n[0] for n in names])}
     for table in tables:
-        lesson = Lesson(table, tokenizer)
+        lesson = Lesson(table, tokenizer, {})
         known = W.State(0, 0, 0, min(table["coffees"], W.COFFEES), tuple(table["brews"][:4]))
         heard = hear_with(_answering(net), lesson.pieces, [len(t["words"]) for t in table["turns"]], known)
         key = f"{table['author']}/{table['file']}"
@@ -284,9 +347,10 @@ def write_heard(net, tables, tokenizer, path):
                 grids[f"{key}|{head}"] = whole[np.maximum(said, main[:, 6]) > 0.08].astype(np.float16)
         for name in SCENE:
             grids[f"{key}|T{name}"] = np.stack([h.scene[name] for h in heard]).astype(np.float16)
-        for name, part in (("Q", "asks"), ("K", "answers")):
+        for name, part in (("Q", "asks"), ("K", "answers"), ("L", "links")):
             grids[f"{key}|{name}"] = np.concatenate([getattr(h, part) for h in heard])[said > 0.08].astype(np.float16)
-        grids[f"{key}|far"] = net.far.detach().float().cpu().numpy()
+        grids[f"{table['author']}|far"] = net.far.detach().float().cpu().numpy()
+        grids[f"{table['author']}|names"] = net.named().detach().cpu().numpy().astype(np.float16)
     np.savez_compressed(path, **grids)
 
 
@@ -300,25 +364,34 @@ def _answering(net):
             **found,
             "asks": net.q(hidden)[0].detach().cpu().numpy(),
             "answers": net.k(hidden)[0].detach().cpu().numpy(),
+            "links": net.link(hidden)[0].detach().cpu().numpy(),
         }
 
     return answers
 
 
 def main(lessons, start, tokenizer, out, *held):
-    tables = json.loads(Path(lessons).read_text("utf-8"))
+    given = json.loads(Path(lessons).read_text("utf-8"))
+    tables, names = given["tables"], given["names"]
     pieces = Tokenizer.from_file(tokenizer)
     pieces.no_padding()
     pieces.no_truncation()
     Path(out).mkdir(parents=True, exist_ok=True)
     kept = [t for t in tables if t["author"] not in held]
     if held:
-        net = fit(kept, start, pieces, SEEDS[0])
-        write_heard(net, [t for t in tables if t["author"] in held], pieces, Path(out) / f"{'-'.join(held)}.npz")
+        net = fit(kept, names, start, pieces, SEEDS[0])
+        write_heard(net, [t for t in tables if t["author"] in held], names, pieces, Path(out) / f"{'-'.join(held)}.npz")
         return
-    states = [fit(kept, start, pieces, seed).state_dict() for seed in SEEDS]
+    nets = [fit(kept, names, start, pieces, seed) for seed in SEEDS]
+    states = [net.state_dict() for net in nets]
     mean = {name: sum(s[name].float() for s in states) / len(states) for name in states[0]}
-    np.savez(Path(out) / "weights.npz", **{name: value.cpu().numpy() for name, value in mean.items()})
+    nets[0].load_state_dict(mean)
+    mean["named"] = nets[0].named().detach()
+    np.savez(
+        Path(out) / "weights.npz",
+        described=np.array([n[0] for n in names]),
+        **{name: value.cpu().numpy() for name, value in mean.items() if name != "known"},
+    )
 
 
 if __name__ == "__main__":
