@@ -6,11 +6,18 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from tastevocab.reading.language.encoder import POINT, SCENE, Heard
+from tastevocab.reading.language.encoder import LINK, POINT, SCENE, Bearings, Heard
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import HEADS, MAIN
 
 FOUND, DOUBTED, DENIED, ASSENT, ASIDE, QUALITY = range(1, len(MAIN))
+
+
+def bearings(far: Sequence[float], *ids: str) -> Bearings:
+    """What pointers and links are weighed by: `far` the price of each step back; of the descriptors `ids` each has a
+    vector of its own, the first the first number, the second the second, ..."""
+    named = np.eye(len(ids), LINK, dtype=np.float32)
+    return Bearings(np.array(far, np.float32), {id: row for row, id in enumerate(ids)}, named, ids)
 
 
 def heard(
@@ -20,10 +27,11 @@ def heard(
     opens: Sequence[int] = (),
     scene: Mapping[str, Mapping[int, float]] | None = None,
     points: Sequence[int] | None = None,
+    links: Sequence[int] = (),
 ) -> Heard:
     """What is heard of a turn: `main` gives for each word the shares of its classes (the rest is nothing), `opens` the
     words that open a finding, `scene` the turn's shares by question; `points` is for each word the place of its 1 in
-    both pointers."""
+    both pointers, `links` that of its link to a descriptor."""
     count = len(u.words)
     words = {name: np.zeros((count, size), np.float32) for name, size in HEADS.items()}
     for i, shares in enumerate(main):
@@ -41,4 +49,7 @@ def heard(
             told[name][answer] = share
     for name in SCENE:
         words[name][:] = told[name]
-    return Heard(words, told, asks, asks.copy())
+    linked = np.zeros((count, LINK), np.float32)
+    for i, at in enumerate(links):
+        linked[i, at] = 8 * LINK**0.5
+    return Heard(words, told, asks, asks.copy(), linked)

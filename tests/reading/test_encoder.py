@@ -45,7 +45,7 @@ def normed(x: Any, part: str) -> Any:
 def attended(x: Any, part: str) -> Any:
     """Attention of several heads (Vaswani et al. 2017), one head after the other."""
     q, k, v = (dense(x, f"{part}.self.{name}") for name in ("query", "key", "value"))
-    count, size = (int(n) for n in weights()["heads"][1:])
+    count, size = (int(n) for n in weights()["split"][1:])
     made = []
     for head in range(count):
         own = slice(head * size, (head + 1) * size)
@@ -57,7 +57,7 @@ def forward(ids: list[int], flags: list[int]) -> Any:
     """The network in plain arithmetic of 64 bits."""
     w = weights()
     words = w["words.q"][ids].astype(np.float64) * w["words.s"][ids][:, None]
-    x = normed(words + w["flagged"][flags] + w["positions"][: len(ids)], EMBEDDED)
+    x = normed(words + w["flagged"][flags] + w["places"][: len(ids)], EMBEDDED)
     layers = {int(name.split(".")[3]) for name in w if name.startswith("bert.encoder.layer.")}
     for number in sorted(layers):
         part = f"bert.encoder.layer.{number}"

@@ -201,7 +201,6 @@ def test_reading_knows_the_listed_names_as_look_up_does() -> None:
     assert len(aside) < len(_listed()) / 50, aside  # house value
 
 
-@pytest.mark.xfail(strict=True, reason="a brew and a moment are always chosen, also where nobody has said any")
 def test_what_nobody_has_said_of_brew_and_moment_stays_open() -> None:
     (found,) = read_turns([Turn("I get plum.", "t", speaker="Ana")], lexicon()).findings
     assert (found.spot.brew, found.spot.moment) == (None, None)

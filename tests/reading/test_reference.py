@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import pytest
-from heard_checks import ASSENT, DENIED, FOUND, heard
+from heard_checks import ASSENT, DENIED, FOUND, bearings, heard
 from reading_checks import lexicon, short
 
 from tastevocab.reading.language.encoder import Heard
@@ -14,14 +15,19 @@ from tastevocab.reading.language.reference import REACH, Candidate, Named, candi
 from tastevocab.reading.language.spans import Span
 from tastevocab.reading.language.utterance import Utterance
 
-FAR = [0.0] * (REACH + 1)
+FAR = bearings([0.0] * (REACH + 1))
+MANY = [
+    "plum", "rose", "peach", "lemon", "honey", "caramel", "almond", "jasmine", "raisin", "fig", "walnut", "vanilla",
+    "malt", "leather", "cedar", "basil", "mint", "clove", "cinnamon", "nutmeg", "ginger", "coconut", "banana", "mango",
+    "papaya", "lychee", "guava", "kiwi",
+]  # fmt: skip
 
 
 def listened(
-    text: str, points: Sequence[int] | None = None, speaker: str = "Ana"
+    text: str, points: Sequence[int] | None = None, speaker: str = "Ana", links: Sequence[int] = ()
 ) -> tuple[Utterance, Heard, list[Named]]:
     u = Utterance(text, lexicon())
-    h = heard(u, points=points)
+    h = heard(u, points=points, links=links)
     return u, h, named_in(u, h, mentions_of(u), speaker)
 
 
@@ -37,7 +43,7 @@ def meant(text: str, start: int, end: int, *before: str, kind: int = FOUND) -> l
 
 def kinds(found: Sequence[Candidate]) -> list[tuple[str, str]]:
     """(which kind of candidate, what it means) of each."""
-    known = ("own", "composed", "misheard", "sounds like", "past")
+    known = ("own", "composed", "misheard", "sounds like", "past", "linked")
     return [(next(k for k in known if k in c.features), short(c.descriptor)) for c in found]
 
 
@@ -81,8 +87,26 @@ def test_a_name_earlier_in_the_same_turn_is_said_before() -> None:
 
 
 def test_no_more_names_are_looked_back_on_than_the_reach() -> None:
-    found = meant("same here", 0, 2, *["plum", "rose"] * REACH)
-    assert len(found) == REACH
+    found = meant("same here", 0, 2, *MANY)
+    assert len(MANY) > REACH
+    assert [d for _, d in kinds(found)] == [d for _, d in kinds(meant("same here", 0, 2, *MANY[-REACH:]))]
+
+
+def test_a_name_said_twice_is_looked_back_on_once_where_it_was_said_last() -> None:
+    assert kinds(meant("same here", 0, 2, "plum", "rose", "plum")) == [("past", "rose"), ("past", "plums")]
+
+
+def test_words_without_a_name_are_linked_to_what_they_are_likeliest_to_mean() -> None:
+    u, h, here = listened("the purple one", links=[1, 1, 1])
+    ids = ("orchard/plums", "reach/apple", "not/in/this_vocabulary")
+    first = candidates(u, span(0, 3), h, [], here, bearings(FAR.far, *ids))
+    assert kinds(first) == [("linked", "reach/apple"), ("linked", "plums")]
+    assert [c.features["linked first"] for c in first] == [1, 0]
+    assert first[0].features["link"] == pytest.approx(-2 / math.e**8, abs=1e-3)  # softmax of (0, 8, 0)
+    u, h, here = listened("plum", links=[1])
+    named = candidates(u, span(0, 1), h, [], here, bearings(FAR.far, *ids))
+    assert kinds(named) == [("own", "plums"), ("linked", "reach/apple")]
+    assert named[0].features["link"] == pytest.approx(-8, abs=1e-2)
 
 
 def test_words_of_a_name_in_any_order_make_it_up() -> None:
@@ -116,5 +140,5 @@ def test_pointers_that_agree_score_higher_and_steps_back_cost() -> None:
     past = [*listened("plum", points=[5])[2], *listened("rose", points=[6])[2]]
     plain = candidates(u, span(0, 2), h, past, here, FAR)
     assert [c.features["past points"] for c in plain] == [8.0, 0.0]  # 8 x 8 / 8: the scale of the dot product
-    far = [0.0, -1.0, -3.0, *[0.0] * REACH]
+    far = bearings([0.0, -1.0, -3.0, *[0.0] * REACH])
     assert [c.features["past points"] for c in candidates(u, span(0, 2), h, past, here, far)] == [5.0, -1.0]

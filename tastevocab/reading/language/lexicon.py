@@ -102,6 +102,7 @@ class Lexicon:
         self.two_faced_words = frozenset(" ".join(self.names.keys(t.word)) for t in vocabulary.two_faced.values())
         self.two_faced = frozenset(t.flavour for t in vocabulary.two_faced.values())
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
+        self.retired = frozenset(d.id for d in vocabulary.descriptors.values() if d.use_instead)
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
         self.things = {d.id: d.thing or d.id for d in vocabulary.descriptors.values() if d.thing or d.level == "thing"}
         self.form_of = {d.id: d.form for d in vocabulary.descriptors.values() if d.form}

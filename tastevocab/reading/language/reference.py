@@ -71,7 +71,8 @@ def candidates(
     shared = [
         c for c in made if "past" in c.features and c.features["narrower than said"] and c.features["shares a word"]
     ]
-    _link(span, heard, bearings, made)
+    if bearings.ids:
+        _link(u, span, heard, bearings, made)
     for c in made:
         c.features["a narrower one was said"] = float(bool(shared) and "own" in c.features)
     return made
@@ -82,17 +83,18 @@ def latest(names: Sequence[Named]) -> list[Named]:
     return list({n.mention.target: n for n in reversed(names)}.values())[REACH - 1 :: -1]
 
 
-def _link(span: Span, heard: Heard, bearings: Bearings, made: list[Candidate]) -> None:
-    """Tell each candidate how likely the words are linked to it, and add those they are likeliest linked to."""
+def _link(u: Utterance, span: Span, heard: Heard, bearings: Bearings, made: list[Candidate]) -> None:
+    """Tell each candidate how likely the words are linked to it, and add those they are likeliest linked to (of what
+    the vocabulary at hand holds)."""
     import numpy as np
 
     scores = bearings.named @ heard.links[span.start : span.end].mean(0) / LINK**0.5
     raised = np.exp(scores - scores.max())
     shares = raised / raised.sum()
-    known = {c.descriptor for c in made}
-    for row in np.argsort(-shares, kind="stable")[:LINKED]:
-        if bearings.ids[row] not in known:
-            made.append(Candidate(bearings.ids[row], None, dict(_shape(span, "linked"))))
+    known = {c.descriptor for c in made} | u.lexicon.retired
+    for id in (bearings.ids[row] for row in np.argsort(-shares, kind="stable")[:LINKED]):
+        if id not in known and id in u.lexicon.prints:
+            made.append(Candidate(id, None, dict(_shape(span, "linked"))))
     for c in made:
         row = bearings.rows.get(c.descriptor)
         share = float(shares[row]) if row is not None else 1 / len(shares)
