@@ -171,10 +171,10 @@ def test_w_stands_beside_chance_and_no_taster_agrees_with_a_copy(session, table,
     assert "than chance may give" in made.sentence
 
 
-def test_a_broad_word_at_home_in_a_family_has_limits_for_the_family_too() -> None:
+def test_a_thing_at_home_in_a_family_has_limits_for_the_family_too() -> None:
     """It counts nobody for the family, whose wedge holds it all the same (the shipped vocabulary has such words)."""
     spans = Spans(open_vocabulary())
-    word = next(id for id in spans.ids if spans.descriptor(id).level == "reach" and spans.parent(id).count("/") == 1)
+    word = next(id for id in spans.ids if (home := spans.parent(id)) and id not in spans.supports[home])
     found = [Finding(t, word, Spot("x", (0, 1), "t", speaker=t, coffee="x")) for t in "AB"]
     made = intervals(build_map(found, Serving("x"), "ABC", spans).folded, spans)
     for low, high in (made.weight[spans.parent(word)], made.share[spans.parent(word)]):
