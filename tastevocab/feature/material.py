@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
 
 from tastevocab.errors import InputError
+from tastevocab.feature.anonymous import Anonymous
 from tastevocab.feature.house_style import WHOLE, HouseStyle
 from tastevocab.feature.wording import as_read
 from tastevocab.panel.attendance import served
@@ -16,9 +16,7 @@ from tastevocab.panel.rungs import quorum
 from tastevocab.panel.servings import brews_found, moments_found, printed_serving
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.summary import Bench, Report, report_of
-from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Spot, Unresolved
-
-Found = TypeVar("Found", Finding, AttributeFinding, Finding | AttributeFinding)
+from tastevocab.reading.records import SetAside, Unresolved
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +62,16 @@ def materials_of(gathered: Gathered, tools: Bench, style: HouseStyle, wishes: Wi
     Raises `InputError` for an unknown coffee, brew or moment and for a coffee nobody described.
     """
     if style.tasters == "codes":
-        gathered = coded(gathered)
+        gathered = anonymous(gathered.session, tools).gathered(gathered)
     return tuple(
         material_of(gathered, coffee, tools, style, brew=wishes.brew, moment=wishes.moment)
         for coffee in dict.fromkeys(wishes.coffees or gathered.session.coffees)
     )
+
+
+def anonymous(session: Session, tools: Bench) -> Anonymous:
+    """Codes for a session's tasters; a name that is a flavour word too stays in what was said."""
+    return Anonymous(session, lambda name: tools.find(name) is not None)
 
 
 def material_of(
@@ -163,43 +166,4 @@ def coffee_only(gathered: Gathered, coffee: str) -> Gathered:
         set_aside=tuple(s for s in ours(gathered.set_aside) if isinstance(s, SetAside)),
         unresolved=tuple(u for u in ours(gathered.unresolved) if isinstance(u, Unresolved)),
         present={seat: who for seat, who in gathered.present.items() if seat.coffee == coffee},
-    )
-
-
-def taster_codes(session: Session) -> dict[str, str]:
-    """T1, T2, ... for the tasters, in the session's order."""
-    return {taster: f"T{i}" for i, taster in enumerate(session.tasters, 1)}
-
-
-def coded(gathered: Gathered) -> Gathered:
-    """The same with codes (T1, T2, ... in the session's order) for tasters, so that no file holds a name."""
-    session = gathered.session
-    codes = taster_codes(session)
-
-    def names(tasters: Iterable[str]) -> tuple[str, ...]:
-        return tuple(codes.get(t, t) for t in tasters)
-
-    def spots(found: Iterable[Found]) -> tuple[Found, ...]:
-        return tuple(replace(f, spot=replace(f.spot, speaker=codes.get(f.spot.speaker or "", "?"))) for f in found)
-
-    def spoken(spot: Spot) -> Spot:
-        known = {t.casefold(): c for t, c in codes.items()}
-        return replace(spot, speaker=known.get((spot.speaker or "").casefold(), "?") if spot.speaker else None)
-
-    return replace(
-        gathered,
-        session=replace(
-            session,
-            tasters=names(session.tasters),
-            coffees={k: replace(c, tasters=names(c.tasters)) for k, c in session.coffees.items()},
-            brews={k: replace(b, tasters=names(b.tasters)) for k, b in session.brews.items()},
-        ),
-        present={seat: frozenset(names(who)) for seat, who in gathered.present.items()},
-        findings=spots(gathered.findings),
-        attributes=spots(gathered.attributes),
-        unattributed=spots(gathered.unattributed),
-        unattributed_attributes=spots(gathered.unattributed_attributes),
-        asked=spots(gathered.asked),
-        set_aside=tuple(replace(s, spot=spoken(s.spot)) for s in gathered.set_aside),
-        unresolved=tuple(replace(u, spot=spoken(u.spot)) for u in gathered.unresolved),
     )

@@ -16,7 +16,7 @@ from tastevocab.feature.findings_table import findings_csv
 from tastevocab.feature.heard import HeardFact, facts_heard
 from tastevocab.feature.hearing import heard_in
 from tastevocab.feature.house_style import HouseStyle
-from tastevocab.feature.material import Material, Wishes, materials_of, taster_codes
+from tastevocab.feature.material import Material, Wishes, anonymous, materials_of
 from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.product import product_jsonld
 from tastevocab.feature.track import caption_sources, flavours_vtt
@@ -56,8 +56,9 @@ def make_packs(
     wishes = wishes or Wishes()
     turns = heard_in(gathered.session)
     if style.tasters == "codes":
-        codes = taster_codes(gathered.session)
-        turns = tuple(replace(t, speaker=codes.get(t.speaker or "", "?")) for t in turns)
+        codes = anonymous(gathered.session, tools)
+        gathered, turns = codes.gathered(gathered), tuple(map(codes.turn, turns))
+        style = replace(style, tasters="names")  # nobody is left to be coded
     packs: list[Pack] = []
     for material in materials_of(gathered, tools, style, wishes):
         folder = safe_name(material.coffee.id, [p.folder for p in packs])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import gzip
+import io
 import json
 import re
 import shutil
@@ -82,6 +83,36 @@ def test_codes_keep_names_out_of_every_file(demo_gathered, tools):
         words = set(re.findall(r"[a-z]+", text.casefold()))
         assert not words & {"imke", "dario", "noor", "wren", "bas"}, name
     assert "T1" in made.files["findings.csv"].decode()
+
+
+def test_codes_reach_file_names_rows_and_what_was_called_out(demo_gathered, tools):
+    """A recording named after a taster, a row's id, and a name said aloud; and no name in the metadata of a picture."""
+    names = re.compile(r"\b(imke|dario|noor|wren|bas)\b", re.IGNORECASE)
+    calls = [
+        replace(f, spot=replace(f.spot, source=f"imke/{f.spot.source}", note="wren-3", words=f"Bas, {f.spot.words}"))
+        for f in demo_gathered.findings
+    ]
+    told = replace(demo_gathered, findings=tuple(calls))
+    made = make_packs(told, tools, HouseStyle(tasters="codes"), Wording(), Wishes(("loma_serena",)))[0]
+    for name, data in made.files.items():
+        text = data.decode("latin-1")
+        if name.endswith(".pdf"):
+            read = pypdf.PdfReader(io.BytesIO(data))
+            text = str(read.metadata) + "".join(page.extract_text() for page in read.pages)
+        if not name.endswith(".png"):
+            assert not names.search(re.sub(r"<script.*?</script>", "", text, flags=re.DOTALL)), name
+    assert "notes-1" in made.files["findings.csv"].decode()
+    assert "T4, " in made.files["findings.csv"].decode()
+
+
+def test_no_taster_stands_in_a_pictures_description(demo):
+    """By default too: people are counted there, not named."""
+    names = re.compile(r"\b(imke|dario|noor|wren|bas)\b", re.IGNORECASE)
+    for name, data in demo.files.items():
+        if name.endswith(".svg"):
+            assert not names.search(data.decode()), name
+        if name.endswith(".pdf"):
+            assert not names.search(str(pypdf.PdfReader(io.BytesIO(data)).metadata)), name
 
 
 class Tags(HTMLParser):
