@@ -18,7 +18,7 @@ from tastevocab.feature.setting import additions_kind, additions_line, base_line
 from tastevocab.feature.story import Difference, Story, brew_differences, cooling_story
 from tastevocab.feature.track import Moment, best_moments, caption_sources
 from tastevocab.feature.wheel_files import tree_of
-from tastevocab.feature.wording import Wording
+from tastevocab.feature.wording import Wording, as_read
 from tastevocab.feature.worth import WordWorth, words_worth
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.faults import CAUTION, banner
@@ -190,7 +190,9 @@ def _stability(page: Report, material: Material) -> str:
         return ""
     if not unstable:
         return "Leaving any one taster out changes no word."
-    told = [f"without {t}: {', '.join(material.label(w) for w in words) or 'no word'}" for t, words in unstable]
+    told = [
+        f"without {as_read(t)}: {', '.join(material.label(w) for w in words) or 'no word'}" for t, words in unstable
+    ]
     return f"Leaving one taster out changes the line ({'; '.join(told)})."
 
 

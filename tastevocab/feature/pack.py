@@ -22,12 +22,12 @@ from tastevocab.feature.product import product_jsonld
 from tastevocab.feature.track import caption_sources, flavours_vtt
 from tastevocab.feature.wheel_files import multiples, reports_of, tree_of, wheel_files
 from tastevocab.feature.wording import Wording, shipped
-from tastevocab.panel.fault_record import fault_markdown
+from tastevocab.panel.fault_record import fault_markdown, traces_of
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.report import contract
 from tastevocab.panel.summary import Bench
 from tastevocab.panel.why import clock
-from tastevocab.reading.records import Turn
+from tastevocab.reading.records import Finding, Turn
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +102,11 @@ def _files(material: Material, notes: Notes, style: HouseStyle, wording: Wording
     if notes.cards or notes.heard_facts:
         yield "brews.md", wording.page("brews.md.j2", values).encode("utf-8")
     yield "findings.csv", findings_csv(material)
-    if material.whole.faults:
-        record = fault_markdown(material.whole.faults, material.coffee.name, material.whole.evidence)
+    told, found = material.gathered, material.whole
+    asked = [f for f in told.asked if isinstance(f, Finding)]
+    traces = traces_of(told.findings, asked, told.set_aside, material.tools.vocabulary)
+    if found.faults or traces:
+        record = fault_markdown(found.faults, material.coffee.name, found.evidence, traces)
         yield "faults.md", record.encode("utf-8")
     sources = caption_sources(material)
     for source in sources:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material
 from tastevocab.feature.setting import how
-from tastevocab.feature.wording import Wording
+from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.faults import HOLD
 from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.rungs import quorum
@@ -104,7 +104,7 @@ def _faults(material: Material, wording: Wording) -> Iterator[Barred]:
 
 def _two_faced(material: Material, wording: Wording) -> Iterator[Barred]:
     for q in material.whole.questions:
-        who = wording.listed(q.tasters)
+        who = wording.listed([as_read(t) for t in q.tasters])
         yield Barred(" ".join(q.word.split()), wording.say("not_to_print.two_faced", who=who, ask=q.ask))
 
 

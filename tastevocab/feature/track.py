@@ -9,7 +9,7 @@ from pathlib import PurePath
 
 from tastevocab.feature.material import Material
 from tastevocab.feature.said import own
-from tastevocab.panel.why import clock
+from tastevocab.panel.why import clock, quoted
 from tastevocab.reading.records import Finding, Turn
 
 CAPTIONS = (".vtt", ".srt")
@@ -138,11 +138,17 @@ def _moment(f: Finding, material: Material, turns: Sequence[Turn], why: str) -> 
         clock=clock(at),
         taster=f.spot.speaker or "",
         words=" ".join(f.spot.words.split()),
-        sentence=sentence_of(f, turns),
+        sentence=_mended(f, sentence_of(f, turns), material),
         descriptor=f.descriptor,
         print=material.label(f.descriptor),
         why=why,
     )
+
+
+def _mended(f: Finding, sentence: str, material: Material) -> str:
+    """The sentence with what mis-heard words are taken for beside them."""
+    words = " ".join(f.spot.words.split())
+    return sentence.replace(words, quoted(f, material.tools.vocabulary), 1)
 
 
 def _in_order(moments: Sequence[Moment]) -> tuple[Moment, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
@@ -81,7 +82,7 @@ class Wording:
             raise InputError(
                 f"{path}: {problem}", place=Place(str(self.folder or "")), mend="compare with the shipped wording.yaml"
             ) from None
-        return " ".join(made.split())
+        return _one_stop(" ".join(made.split()))
 
     def page(self, name: str, values: dict[str, Any], *, html: bool = False) -> str:
         """A whole page made from the template `name`."""
@@ -172,9 +173,14 @@ def stop(text: object) -> str:
     return said if not said or said[-1] in ".!?…" else f"{said}."
 
 
+def _one_stop(text: str) -> str:
+    """Text without doubled full stops, where a value brought its own."""
+    return re.sub(r"(?<!\.)\.\.(?!\.)", ".", text)
+
+
 def markdown_safe(value: object) -> str:
     """Text on one line in which Markdown and HTML see nothing to act on."""
     text = " ".join(str(value).split())
     for mark in "\\`*_[]<>|#":
         text = text.replace(mark, "\\" + mark)
-    return text.replace("&", "&amp;")
+    return re.sub(r"&(?=#?\w+;)", r"\\&", text)  # what is no entity is read as it stands

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from tastevocab.panel.faults import CAUTION, HOLD, Fault, must_hold
-from tastevocab.reading.records import Finding
+from tastevocab.panel.faults import CAUTION, HOLD, Fault, must_hold, taken_back
+from tastevocab.reading.records import Finding, SetAside, Spot
+from tastevocab.vocabulary.model import Vocabulary
 
 OPEN = ("kit ruled out (how)", "decision (release, re-taste, hold, query)", "decided by")
 
@@ -42,8 +43,37 @@ def fault_json(fault: Fault) -> dict[str, Any]:
     }
 
 
-def fault_markdown(faults: Sequence[Fault], heading: str, findings: Mapping[str, Finding]) -> str:
-    """The record to keep and to send: one section a fault, with everybody's words; lines to fill in by hand."""
+def traces_of(
+    findings: Iterable[Finding], asked: Iterable[Finding], aside: Iterable[SetAside], vocabulary: Vocabulary
+) -> tuple[str, ...]:
+    """Faults that somebody named and that stand in no record, each with the reason: taken back by the taster, asked and
+    not yet decided, or rejected in review."""
+    told: list[str] = []
+    by_fault: dict[str, list[Finding]] = {}
+    for f in findings:
+        if f.fault:
+            by_fault.setdefault(f.descriptor, []).append(f)
+    for id, group in by_fault.items():
+        for who in sorted(taken_back(group)):
+            words = next(f.spot.words for f in group if f.spot.speaker == who and f.present)
+            told.append(
+                f"{vocabulary.descriptors[id].print}: taken back by {_names((who,))} ({' '.join(words.split())!r})"
+            )
+    for f in asked:
+        if f.fault and f.present:
+            told.append(f"{vocabulary.descriptors[f.descriptor].print}: asked, nobody has decided ({_quote(f.spot)})")
+    for s in aside:
+        d = vocabulary.descriptors.get(s.descriptor or "")
+        if d and d.fault and "review" in s.reason:
+            told.append(f"{d.print}: {s.reason} ({_quote(s.spot)})")
+    return tuple(dict.fromkeys(told))
+
+
+def fault_markdown(
+    faults: Sequence[Fault], heading: str, findings: Mapping[str, Finding], traces: Sequence[str] = ()
+) -> str:
+    """The record to keep and to send: one section a fault, with everybody's words; lines to fill in by hand; what is
+    not in it (`traces`)."""
     lines = [f"# Fault record: {heading}", ""]
     if must_hold(faults):
         lines += [f"**{HOLD}.** {CAUTION}", ""]
@@ -53,6 +83,8 @@ def fault_markdown(faults: Sequence[Fault], heading: str, findings: Mapping[str,
         lines += [f"## {fault.print} ({fault.family})", "", *_facts(fault), "", "Words used:", ""]
         lines += [_said(findings[id]) for id in fault.evidence if id in findings]
         lines += ["", *(f"- {what}: ____" for what in OPEN), ""]
+    if traces:
+        lines += ["## Not in this record", "", *(f"- {trace}" for trace in traces), ""]
     lines.append("Facts about these bowls on this day: no verdict on farm or roaster, no statement on safety.")
     return "\n".join(lines) + "\n"
 
@@ -60,21 +92,29 @@ def fault_markdown(faults: Sequence[Fault], heading: str, findings: Mapping[str,
 def _facts(fault: Fault) -> list[str]:
     strength = fault.degree or "not said"
     facts = [
-        ("Tasters", f"{len(fault.tasters)} of {fault.of} ({', '.join(fault.tasters)})"),
-        ("Said it is not there", ", ".join(fault.denied)),
+        ("Tasters", f"{len(fault.tasters)} of {fault.of} ({_names(fault.tasters)})"),
+        ("Said it is not there", _names(fault.denied)),
         ("Bowls", fault.bowls_text),
         ("First noticed", fault.moment or "not said"),
         ("Nose or mouth", fault.sense),
         ("Strength", strength),
         ("Certainty", {1.0: "firm", 0.5: "leaning", 0.25: "a guess"}.get(fault.certainty, f"{fault.certainty:g}")),
-        ("Brew", ", ".join(fault.brews) or "not said"),
+        ("Brew", _names(fault.brews) or "not said"),
         ("Suspected stage", fault.stage or "not known"),
         ("First question", fault.ask),
     ]
     return [f"- {name}: {value}" for name, value in facts if value]
 
 
+def _quote(spot: Spot) -> str:
+    return f"{_names((spot.speaker or '?',))}, {' '.join(spot.words.split())!r}"
+
+
+def _names(ids: Iterable[str]) -> str:
+    return ", ".join(ids).replace("_", " ")
+
+
 def _said(f: Finding) -> str:
     at = f", {int(f.spot.at) // 60}:{int(f.spot.at) % 60:02}" if f.spot.at is not None else ""
     words = f.spot.words.replace("\n", " ")
-    return f'- {f.spot.speaker}: "{words}" ({f.spot.source}{at})'
+    return f'- {_names((f.spot.speaker or "?",))}: "{words}" ({f.spot.source}{at})'

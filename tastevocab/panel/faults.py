@@ -121,7 +121,8 @@ def _ask(id: str, group: Sequence[Finding], vocabulary: Vocabulary) -> str:
 
 
 def _fault(id: str, group: Sequence[Finding], of: int, vocabulary: Vocabulary, poured: int) -> Fault | None:
-    own = [f for f in group if f.present and f.standing == "own"]
+    back = taken_back(group)
+    own = [f for f in group if f.present and f.standing == "own" and f.spot.speaker not in back]
     if not own:
         return None
     d = vocabulary.descriptors[id]
@@ -153,6 +154,17 @@ def _fault(id: str, group: Sequence[Finding], of: int, vocabulary: Vocabulary, p
         beside=sum(f.present and f.standing != "own" for f in group),
         evidence=tuple(sorted(f.id for f in own)),
     )
+
+
+def taken_back(group: Iterable[Finding]) -> frozenset[str]:
+    """Who named a fault and later said that it is not there: of findings of one fault."""
+    last: dict[str, Finding] = {}
+    named: set[str] = set()
+    for f in sorted(group, key=lambda f: (f.spot.source, f.spot.at or 0.0, f.spot.line, f.spot.span)):
+        if f.standing == "own":
+            last[f.spot.speaker or ""] = f
+            named |= {f.spot.speaker or ""} if f.present else set()
+    return frozenset(who for who, f in last.items() if not f.present and who in named)
 
 
 def _sense(own: Sequence[Finding]) -> str:

@@ -332,5 +332,6 @@ def _sentences(folded: Folded, findings: Sequence[Finding], denied: Sequence[Den
         both = sorted(found & set(d.tasters))
         if both:
             who = ", ".join(both[:4]) + (f" and {len(both) - 4} more" if len(both) > 4 else "")
+            who = who.replace("_", " ")
             said.append(f"{who} both found and denied {d.print}: counted as found, and as a denial.")
     return tuple(said)

@@ -80,6 +80,7 @@ def _gaps(absent: Sequence[str], serving: Serving) -> Iterator[str]:
     if absent:
         who = ", ".join(absent[:NAMED]) + (f" and {len(absent) - NAMED:,} more" if len(absent) > NAMED else "")
         one = len(absent) == 1
+        who = who.replace("_", " ")
         when = f" at {serving.moment}" if serving.moment else ""
         have, they = ("has", "a gap, not a no") if one else ("have", "gaps, not noes")
         yield f"{who} {have} neither row nor word{when} here: {they}, and not counted."

@@ -53,20 +53,36 @@ class Settler:
         speakers: Counter[str] = Counter()
         for name, turns in reading.speakers.items():
             speakers[_named(name, names) or name] += turns
+        known, unknown = self._without_names(reading.unresolved, names)
         return replace(
             reading,
             speakers=dict(speakers),
             findings=_judged(source, reading.findings, at),
             attributes=_judged(source, reading.attributes, at),
             asked=_judged(source, reading.asked, at),
-            set_aside=_beside(reading.set_aside, at),
-            unresolved=_beside(reading.unresolved, at),
+            set_aside=_beside((*reading.set_aside, *known), at),
+            unresolved=_beside(unknown, at),
             said=tuple(map(at, reading.said)),
         )
 
     def who(self, source: Source, name: str) -> str | None:
         """The taster who goes by a name in a source, None for a stranger."""
         return _named(name, self._names(source))
+
+    def _without_names(
+        self, found: Iterable[Unresolved], names: Mapping[str, str]
+    ) -> tuple[list[SetAside], list[Unresolved]]:
+        """Unknown words that are a person's or a coffee's name, set aside as such, and the others."""
+        called = {part for name in (*names, *self.coffees) for part in (name.casefold(), *name.casefold().split())}
+        aside: list[SetAside] = []
+        left: list[Unresolved] = []
+        for u in found:
+            words = u.spot.words.casefold().split()
+            if words and (" ".join(words) in called or all(word.strip(".,!?'") in called for word in words)):
+                aside.append(SetAside(u.spot, "name"))
+            else:
+                left.append(u)
+        return aside, left
 
     def _names(self, source: Source) -> Mapping[str, str]:
         """Tasters by every name they go by in a source."""

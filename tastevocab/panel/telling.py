@@ -25,7 +25,7 @@ def heading(report: Report) -> str:
     blind = {True: "blind", False: "not blind", None: None}[session.blind]
     count = len(report.map.tasters)
     parts = (
-        serving.brew,
+        (serving.brew or "").replace("_", " "),
         report.map.passes,
         f"bowl {serving.bowl}" if serving.bowl else None,
         f"{count:,} taster{'s' if count != 1 else ''}",

@@ -10,9 +10,9 @@ from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, Report
-from tastevocab.panel.why import clock
+from tastevocab.panel.why import clock, quoted
 from tastevocab.reading.records import Finding
-from tastevocab.vocabulary.model import CROSSING
+from tastevocab.vocabulary.model import CROSSING, Vocabulary
 from tastevocab.wheel.tree import Printed, Strip, WheelNode, WheelTree
 
 EVIDENCE = 12
@@ -32,12 +32,18 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
     panel = f"{of:,} taster{'s' if of != 1 else ''}"
     blind = {True: ", blind", False: ", not blind", None: ""}[report.session.blind]
     brewed = ", ".join(
-        part for part in (serving.brew, made.passes, f"bowl {serving.bowl}" if serving.bowl else "") if part
+        part
+        for part in (
+            (serving.brew or "").replace("_", " "),
+            made.passes,
+            f"bowl {serving.bowl}" if serving.bowl else "",
+        )
+        if part
     )
     pooled = tuple(f"pooled over {what}" for what in made.pooled)
     lines = (brewed, *pooled, panel + blind, report.session.date)
     return WheelTree(
-        nodes=wheel_nodes(made, report.evidence),
+        nodes=wheel_nodes(made, report.evidence, vocabulary),
         ring=vocabulary.ring,
         title=report.coffee.name,
         subtitle=tuple(line for line in lines if line),
@@ -79,13 +85,15 @@ def printed_words(report: Report, spans: Spans) -> tuple[Printed, ...]:
     )
 
 
-def wheel_nodes(made: FlavourMap, evidence: Mapping[str, Finding]) -> tuple[WheelNode, ...]:
+def wheel_nodes(made: FlavourMap, evidence: Mapping[str, Finding], vocabulary: Vocabulary) -> tuple[WheelNode, ...]:
     """The nodes of a map that have a wedge. A broad word's hatching is that of its own arc alone."""
     doubt = _own_doubt(made)
-    return tuple(_node(n, len(made.tasters), doubt, evidence) for n in made.nodes if n.wedge > 0)
+    return tuple(_node(n, len(made.tasters), doubt, evidence, vocabulary) for n in made.nodes if n.wedge > 0)
 
 
-def _node(node: Node, of: int, doubt: Mapping[str, float], evidence: Mapping[str, Finding]) -> WheelNode:
+def _node(
+    node: Node, of: int, doubt: Mapping[str, float], evidence: Mapping[str, Finding], vocabulary: Vocabulary
+) -> WheelNode:
     return WheelNode(
         id=node.descriptor,
         parent=node.parent,
@@ -98,7 +106,7 @@ def _node(node: Node, of: int, doubt: Mapping[str, float], evidence: Mapping[str
         hedged_share=doubt[node.descriptor] if node.level in CROSSING else node.hedged_share,
         denials=node.denials,
         open=node.level in CROSSING,
-        evidence=evidence_lines([evidence[id] for id in node.evidence if id in evidence]),
+        evidence=evidence_lines([evidence[id] for id in node.evidence if id in evidence], vocabulary),
         own_people=node.named,
     )
 
@@ -111,17 +119,17 @@ def _own_doubt(made: FlavourMap) -> dict[str, float]:
     return {id: float(u / s) for id, u, s in zip(folded.descriptors, unsure, sure, strict=True)}
 
 
-def evidence_lines(findings: Sequence[Finding]) -> tuple[str, ...]:
+def evidence_lines(findings: Sequence[Finding], vocabulary: Vocabulary) -> tuple[str, ...]:
     """Findings as lines to read: 'mira: "a whiff of bergamot" (filter, hot, table.vtt 1:23)'; a long list is cut."""
     ordered = sorted(findings, key=lambda f: (f.spot.speaker or "", f.spot.at or 0.0, f.id))
-    lines = [_line(f) for f in ordered[:EVIDENCE]]
+    lines = [_line(f, vocabulary) for f in ordered[:EVIDENCE]]
     if len(ordered) > EVIDENCE:
         lines.append(f"and {len(ordered) - EVIDENCE:,} more")
     return tuple(lines)
 
 
-def _line(f: Finding) -> str:
+def _line(f: Finding, vocabulary: Vocabulary) -> str:
     where = f"{f.spot.source} {clock(f.spot.at)}".strip()
-    parts = (f.spot.brew, f.spot.moment, where)
-    words = " ".join(f.spot.words.split())
-    return f'{f.spot.speaker}: "{words}" ({", ".join(p for p in parts if p)})'
+    parts = ((f.spot.brew or "").replace("_", " "), f.spot.moment, where)
+    who = (f.spot.speaker or "?").replace("_", " ")
+    return f'{who}: "{quoted(f, vocabulary)}" ({", ".join(p for p in parts if p)})'

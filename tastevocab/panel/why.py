@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import MOMENTS, Finding
+from tastevocab.vocabulary.model import Vocabulary
 
 ROLES = {"own": "counted", "echo": "echo", "led": "led", "informed": "informed"}
 
@@ -73,3 +74,9 @@ def _trace(f: Finding, spans: Spans) -> Trace:
 def clock(seconds: float | None) -> str:
     """Seconds as minutes and seconds: 83.2 is "1:23"."""
     return "" if seconds is None else f"{int(seconds) // 60}:{int(seconds) % 60:02}"
+
+
+def quoted(f: Finding, vocabulary: Vocabulary) -> str:
+    """A finding's words on one line; where they were mis-heard or misspelt, beside them what they are taken for."""
+    words = " ".join(f.spot.words.split())
+    return words if f.via == "word" else f"{words} [{vocabulary.descriptors[f.descriptor].print}]"

@@ -79,8 +79,8 @@ def test_what_cannot_be_printed_is_said_in_words(session, table, tools) -> None:
     assert tree_of("ABC").headline == "Nobody named a flavour"
 
 
-def test_quotations_are_cut_where_they_are_many(table) -> None:
+def test_quotations_are_cut_where_they_are_many(table, vocabulary) -> None:
     many = [table.say(f"t{i:02}", "jasmine", words="like\njasmine", at=61.0) for i in range(20)]
-    lines = evidence_lines(many)
+    lines = evidence_lines(many, vocabulary)
     assert lines[0] == 't00: "like jasmine" (table 1:01)'
     assert lines[-1] == "and 8 more"
