@@ -169,6 +169,23 @@ def test_neighbours_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], cof
     assert {*EXCEPTIONS, *STRAYS} <= coffee.descriptors.keys()
 
 
+def test_forms_of_a_thing_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], coffee: Vocabulary) -> None:
+    """Things cross our shelves and WordNet's: pie and fruit are far apart there, but nearer than any two notes."""
+    of = {id: coffee.descriptors[id].thing for id in meanings}
+    inside, outside = [], []
+    for a, thing in of.items():
+        if not thing:
+            continue
+        near = {b: max(_path(x, y) for x in meanings[a] for y in meanings[b]) for b in of if b != a}
+        if mates := [s for b, s in near.items() if of[b] == thing]:
+            inside.append(statistics.fmean(mates))
+            outside.append(statistics.fmean(s for b, s in near.items() if of[b] != thing))
+    assert len(inside) > 100
+    assert statistics.fmean(inside) > 1.3 * statistics.fmean(outside)
+    # Made dishes (pie, jam, lemonade) hang from "dish" and "beverage" there, so only two notes of three are nearer.
+    assert sum(a > b for a, b in zip(inside, outside, strict=True)) / len(inside) > 0.6
+
+
 @pytest.mark.parametrize(("word", "above", "place"), NAMED_LINKS)
 def test_named_links(wordnet: Any, coffee: Vocabulary, word: str, above: str, place: str) -> None:
     top = wordnet.synset(above)
