@@ -132,7 +132,7 @@ def _choose(nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans
             "first": "the narrowest at quorum",
             "wider": f"all its forms: {more} more" if thing else f"wider than {names}, but adds {more}",
             "passed": f"wider than {names} and adds {'only one person' if added else 'nobody'}",
-            "beside": f"only {added} found it otherwise than by {names}, and adds nobody",
+            "beside": f"{f'only {added}' if added else 'nobody'} found it otherwise than by {names}",
         }[kind]
     return chosen, why
 
@@ -259,7 +259,7 @@ def _step(node: Node, of: int, spans: Spans, need: int, chosen: set[str], why: M
         verdict = "exactly half is no majority" if 2 * node.people == of else "below quorum"
     elif node.descriptor not in why:
         verdict = "never printed: it names no place"
-    elif node.descriptor in chosen or " adds no" in why[node.descriptor] or " adds only" in why[node.descriptor]:
+    elif node.descriptor in chosen or " and adds " in why[node.descriptor] or " otherwise " in why[node.descriptor]:
         verdict = why[node.descriptor]
     else:
         verdict = "a wider word stands for more people"
