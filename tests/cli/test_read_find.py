@@ -26,6 +26,8 @@ KEYS = [
     "runner_up",
     "runner_up_match",
     "gap",
+    "thing",
+    "form",
 ]
 
 
