@@ -126,8 +126,9 @@ def notes_html(material: Material, notes: Notes, style: HouseStyle, wording: Wor
         f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; img-src data:; "
         "base-uri 'none'; form-action 'none'"
     )
-    wheel = embed_svg(tree_of(material.page, material, style, wording), SCREENS[0], style.font)
-    more = {"wheel": wheel, "script": script, "policy": policy}
+    tree = tree_of(material.page, material, style, wording)
+    wheel = embed_svg(tree, SCREENS[0], style.font)
+    more = {"headline": tree.headline or "No shared words", "wheel": wheel, "script": script, "policy": policy}
     return wording.page("notes.html.j2", {**values, **more}, html=True)
 
 

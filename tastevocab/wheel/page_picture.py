@@ -166,4 +166,5 @@ def letters_svg(every: Iterable[Items], font: str = "") -> str:
 def spoken(tree: WheelTree) -> str:
     """ "Red fruit, 4 of 5; caramel, 3 of 5": the printed words as they are read aloud."""
     said = "; ".join(f"{word.label}, {word.people} of {word.of}" for word in tree.printed)
-    return said[:1].upper() + said[1:] if said else "No shared word" if tree.nodes else "Nothing was found"
+    said = said or tree.headline or ("no shared word" if tree.nodes else "nothing was found")
+    return said[:1].upper() + said[1:]

@@ -123,7 +123,7 @@ def test_copy_is_sentences(all_notes) -> None:
 def test_pages_escape_once(all_notes) -> None:
     wording = Wording()
     for notes in all_notes[::10]:
-        values = {"notes": notes, "clock": clock, "wheel": "", "script": "", "policy": ""}
+        values = {"notes": notes, "clock": clock, "headline": "", "wheel": "", "script": "", "policy": ""}
         page = wording.page("notes.html.j2", values, html=True)
         assert "&amp;amp;" not in page
         assert "&amp;#" not in page
