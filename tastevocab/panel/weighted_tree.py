@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from tastevocab.panel.crowd_tree import CROWD, fold_small, ranked
 from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
@@ -13,7 +14,7 @@ from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.why import clock, quoted
 from tastevocab.reading.records import Finding
 from tastevocab.vocabulary.model import CROSSING, Vocabulary
-from tastevocab.wheel.tree import Printed, Strip, WheelNode, WheelTree
+from tastevocab.wheel.tree import Printed, Ranked, Strip, WheelNode, WheelTree
 
 EVIDENCE = 12
 """Quotations a node carries at most; the rest is counted."""
@@ -28,7 +29,10 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
     """
     made, serving, vocabulary = report.map, report.map.serving, tools.vocabulary
     of = len(made.tasters)
-    printed = printed_words(report, tools.spans)
+    printed, nodes = printed_words(report, tools.spans), wheel_nodes(made, report.evidence, vocabulary)
+    by_people = ranked(made, printed) if of >= CROWD else ()
+    if of >= CROWD:
+        nodes, printed = fold_small(nodes, printed, made.folded)
     panel = f"{of:,} taster{'s' if of != 1 else ''}"
     blind = {True: ", blind", False: ", not blind", None: ""}[report.session.blind]
     brewed = ", ".join(
@@ -43,7 +47,7 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
     pooled = tuple(f"pooled over {what}" for what in made.pooled)
     lines = (brewed, *pooled, panel + blind, report.session.date)
     return WheelTree(
-        nodes=wheel_nodes(made, report.evidence, vocabulary),
+        nodes=nodes,
         ring=vocabulary.ring,
         title=report.coffee.name,
         subtitle=tuple(line for line in lines if line),
@@ -52,18 +56,22 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
         strips=tuple(Strip(a.print, a.scale, a.marks, a.median) for a in report.attributes),
         printed=printed,
         quorum=quorum(of) if of > 1 else 0,
-        headline="" if printed else _headline(report),
+        headline="" if printed else _headline(report, by_people),
         method=(f"Weighting: {made.weighting}. Vocabulary {vocabulary.name} {vocabulary.version}.",),
+        ranked=by_people,
     )
 
 
-def _headline(report: Report) -> str:
+def _headline(report: Report, by_people: Sequence[Ranked]) -> str:
     """What stands where the notes line would: nothing was named, one person tasted, or the table did not converge."""
     of = len(report.map.tasters)
     if not report.map.nodes:
         return "Nobody named a flavour" if of else "Nobody tasted"
     if of == 1:
         return "One person’s notes"
+    if by_people:
+        most = ", ".join(f"{row.label} {row.people:,}" for row in by_people[:3])
+        return f"Most named: {most} of {of:,}. None by more than half"
     return f"No word shared by {quorum(of):,} of {of:,}"
 
 

@@ -31,6 +31,7 @@ class Arc:
     `category` gives the colour ("" = none). `printed` are the places in the tree's `printed` of the words that this
     petal counts for. `base` is the ring that a petal's outline starts in: further in than the petals' own where
     nothing lies below it. `behind` are the people of its whole node, of whom `people` said just a broad word.
+    A `fold` stands for many small words.
     """
 
     node: str
@@ -49,6 +50,7 @@ class Arc:
     printed: tuple[int, ...] = ()
     base: Ring = "petal"
     behind: int = 0
+    fold: bool = False
 
     @property
     def name(self) -> str:
@@ -205,6 +207,7 @@ def _petal(node: WheelNode, category: str, start: float, end: float, base: Ring,
         reach=node.level == "reach",
         base=base,
         behind=node.people,
+        fold=node.fold,
     )
 
 
@@ -231,8 +234,12 @@ class Picture:
         return self.of >= CROWD
 
     def loud(self, arc: Arc) -> bool:
-        """Whether a petal stands out: it counts for a printed word, or there is nobody to agree with."""
-        return bool(arc.printed) or self.of <= 1
+        """Whether a petal stands out: it counts for a printed word, or there is nobody to agree with.
+
+        In a crowd without a printed word those at least half as long as the longest do.
+        """
+        often = self.crowd and not self.printed and 2 * arc.people >= self.full
+        return bool(arc.printed) or self.of <= 1 or often
 
 
 def picture(tree: WheelTree, full: int = 0) -> Picture:

@@ -11,6 +11,7 @@ from tastevocab.wheel.inside import Block
 from tastevocab.wheel.lettering import MIDDLE, Style, along, straight
 from tastevocab.wheel.look import STRONG, Look
 from tastevocab.wheel.outside import Placed
+from tastevocab.wheel.pieces import guide_steps
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import counted
 
@@ -114,6 +115,29 @@ def quorum_words(
             if not led and _is_free(dial, bands, blocks, radius, style.size * 0.6, middle - half, middle + half):
                 return along(text, dial.x, dial.y, radius, middle, style)
     return None
+
+
+def ring_numbers(
+    dial: Dial, bands: Sequence[Band], blocks: Sequence[Block], placed: Sequence[Placed], look: Look
+) -> Iterator[Lettering]:
+    """In a crowd, the people that each faint circle stands for, on one ray where most of them stand free."""
+    if not dial.picture.crowd:
+        return
+    style = look.style("ring-number", look.theme.muted, size=look.smallest)
+    steps = guide_steps(dial)
+
+    def free(middle: float) -> list[int]:
+        out = []
+        for k in steps:
+            half = style.width(f"{k:,}") / 2 / dial.at(k) + 0.02
+            led = any(abs(_turned(p.label.angle - middle)) < half for p in placed)
+            if not led and _is_free(dial, bands, blocks, dial.at(k), style.size * 0.6, middle - half, middle + half):
+                out.append(k)
+        return out
+
+    best = max((i * math.tau / 72 for i in range(72)), key=lambda middle: len(free(middle)))
+    for k in free(best):
+        yield along(f"{k:,}", dial.x, dial.y, dial.at(k), best, style)
 
 
 def _turned(angle: float) -> float:

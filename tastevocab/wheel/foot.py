@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from tastevocab.wheel.arcs import Picture
 from tastevocab.wheel.drawing import Lettering, Shape, polyline, rectangle
 from tastevocab.wheel.lettering import LEADING, force, stack, straight
 from tastevocab.wheel.look import Box, Look
+from tastevocab.wheel.ranking import lay_ranking, ranking_height
+from tastevocab.wheel.ranking import row_height as ranking_row
 from tastevocab.wheel.sizes import Size
 from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
 from tastevocab.wheel.tree import WheelTree
@@ -16,6 +19,9 @@ from tastevocab.wheel.words import CAUTION, counted
 
 LEAST_WHEEL = 0.42
 """The wheel's box is never lower than this part of the sheet; strips give way first, then footer lines."""
+
+MOST_RANKING = 0.16
+"""The part of the sheet's height that the rows of a crowd's dot plot may take."""
 
 
 def lay_foot(
@@ -51,6 +57,11 @@ def lay_foot(
             bottom -= leading
             more = f"For want of room not shown: {left} attribute{'s' * (left > 1)}."
             items += stack([(more, small)], box.left, bottom, "left")
+    if strips and sheet.strips and tree.ranked:
+        rows = min(math.ceil(len(tree.ranked) / sheet.strips), int(box.height * MOST_RANKING / ranking_row(look)))
+        high = ranking_height(rows, look)
+        bottom -= high + leading * 0.6
+        items += lay_ranking(tree.ranked, Box(box.left, bottom, box.right, bottom + high), sheet.strips, look)
     return items, bottom
 
 
@@ -68,6 +79,8 @@ def _key_rows(shown: Picture, width: float, look: Look, ring: bool) -> list[Key]
     style = look.style("key", look.theme.muted, size=look.smallest)
     petals = [arc for arc in shown.arcs if arc.ring == "petal"]
     entries = [("petal", f"length, number: people of {shown.of:,}")] if petals and shown.of > 1 else []
+    if petals and shown.crowd:
+        entries = [("petal", f"length, number: people of {shown.of:,}; the longest is {shown.full:,}")]
     entries += [("ring", f"{counted(shown.quorum, shown.of)}: printed")] if ring else []
     entries += [("open", "said broadly")] if any(arc.open for arc in petals) else []
     entries += [("hatch", "with doubt")] if any(arc.hedged > 0 for arc in petals) else []

@@ -21,6 +21,8 @@ from tastevocab.wheel.words import UNSPECIFIED, counted, petal_name
 
 STRONG_WEIGHT = 1000.0
 """A printed word's label outweighs all others when there is no room for all."""
+QUIET = 0.12
+"""In a crowd petals below this part of the longest are named on the wheel or not at all: the plot beside it ranks."""
 MOST_LISTED = 5
 """Notes named under a printed word at most; the rest is counted."""
 
@@ -30,6 +32,7 @@ class Lettered:
     """Blocks by arc, labels that go outside, and the names of categories that a number stands for, in its order.
 
     By the printed word's place: notes that found no room on the wheel, and the word along its band where that fits.
+    `silent` are a crowd's small names that stand nowhere.
     """
 
     blocks: dict[int, Block] = field(default_factory=dict)
@@ -37,6 +40,7 @@ class Lettered:
     numbered: list[str] = field(default_factory=list)
     listed: dict[int, list[str]] = field(default_factory=dict)
     along: dict[int, tuple[Lettering, ...]] = field(default_factory=dict)
+    silent: list[str] = field(default_factory=list)
 
 
 def letter(dial: Dial, bands: Sequence[Band], look: Look) -> Lettered:
@@ -124,6 +128,8 @@ def _letter_petal(at: int, dial: Dial, bands: Sequence[Band], look: Look, done: 
             done.listed.setdefault(mine[0].place, []).append(said)
     elif name == UNSPECIFIED:
         return  # its ring says whose it is
+    elif arc.fold or (dial.picture.crowd and arc.people < QUIET * dial.picture.full):
+        done.silent.append(clean(petal_name(arc)))
     else:
         tip = dial.extent(arc)[1]
         weight = arc.people + arc.span

@@ -7,11 +7,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from tastevocab.wheel.drawing import Lettering, Shape, circle, polyline
+from tastevocab.wheel.drawing import Lettering, Shape, circle, polyline, rectangle
 from tastevocab.wheel.lettering import LEADING, Style, straight
 from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.tree import Strip
 from tastevocab.wheel.typeface import clean
+
+MOST_DOTS = 20
+"""Marks that are drawn one by one; more are a histogram."""
 
 
 def row_height(look: Look) -> float:
@@ -40,7 +43,7 @@ def _strip(strip: Strip, left: float, top: float, width: float, look: Look) -> I
     small = look.smallest
     name = look.style("strip", look.theme.ink, size=small, weight="semibold", about=strip.label)
     base = top + small * 0.8
-    yield straight(_shorten(clean(strip.label), name, width), left, base, name)
+    yield straight(shorten(clean(strip.label), name, width), left, base, name)
     line = top + small * 2.5
     inset = small * 0.5
     steps = max(2, len(strip.scale))
@@ -55,7 +58,7 @@ def _strip(strip: Strip, left: float, top: float, width: float, look: Look) -> I
     yield from _scale_words(strip, left, width, spots, line + small * 1.25, look)
 
 
-def _shorten(text: str, style: Style, width: float) -> str:
+def shorten(text: str, style: Style, width: float) -> str:
     """The text, cut with an ellipsis when it is too long; the whole stands in the drawing's description."""
     if style.width(text) <= width:
         return text
@@ -71,9 +74,12 @@ def _at(spots: Sequence[float], mark: float) -> float:
 
 
 def _marks(strip: Strip, spots: Sequence[float], line: float, look: Look) -> Iterator[Shape]:
-    """Dots side by side above the line at each value, in the order the tasters are named."""
+    """Dots side by side above the line at each value, in the order the tasters are named; for a crowd, bars."""
     dot = look.smallest * 0.2
     values = sorted({mark for _, mark in strip.marks})
+    if len(strip.marks) > MOST_DOTS:
+        yield from _bars(strip, values, spots, line, look)
+        values = []
     for value in values:
         count = sum(1 for _, mark in strip.marks if mark == value)
         pitch = min(dot * 2.3, (spots[1] - spots[0]) * 0.9 / max(1, count))
@@ -87,6 +93,16 @@ def _marks(strip: Strip, spots: Sequence[float], line: float, look: Look) -> Ite
         x, half = _at(spots, strip.median), look.smallest * 0.34
         diamond = (("M", x, line - half), ("L", x + half, line), ("L", x, line + half), ("L", x - half, line), ("Z",))
         yield Shape(diamond, "median", look.theme.ink, look.theme.paper, look.fine, about=strip.label)
+
+
+def _bars(strip: Strip, values: Sequence[float], spots: Sequence[float], line: float, look: Look) -> Iterator[Shape]:
+    """A histogram on the scale: a bar for each value, as high as its marks."""
+    counts = {value: sum(1 for _, mark in strip.marks if mark == value) for value in values}
+    wide, most = (spots[1] - spots[0]) * 0.3, max(counts.values())
+    for value, count in counts.items():
+        high = look.smallest * 1.15 * count / most
+        bar = rectangle(_at(spots, value) - wide / 2, line - high, wide, high)
+        yield Shape(bar, "bar", look.theme.muted, about=strip.label)
 
 
 def _scale_words(
@@ -109,7 +125,7 @@ def _scale_words(
             yield from lines
             return
     for i in marked[:1]:
-        yield straight(_shorten(words[i], style, width), left, base, style)
+        yield straight(shorten(words[i], style, width), left, base, style)
 
 
 def marked_steps(strip: Strip) -> tuple[int, ...]:

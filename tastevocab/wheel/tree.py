@@ -15,7 +15,7 @@ class WheelNode:
     `hedged_share` 0..1 is the part of its certainty given with doubt; `denials` people who said no.
     `open` marks an unspecified node (a reach word): outline only. `evidence` are lines a person can read:
     who, where, when and the very words. `own_people` counts those who found it exactly here, broadly, and nothing
-    narrower below (None: not known, `people` stands for it).
+    narrower below (None: not known, `people` stands for it). A `fold` stands for many small words of a crowd.
     """
 
     id: str
@@ -31,6 +31,7 @@ class WheelNode:
     open: bool = False
     evidence: tuple[str, ...] = ()
     own_people: int | None = None
+    fold: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,18 @@ class Printed:
     of: int
     over: tuple[str, ...]
     leaning: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """One row of a crowd's dot plot: `people` of `of`, their 95 % interval in people, and if printed."""
+
+    label: str
+    people: int
+    of: int
+    low: float
+    high: float
+    printed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +80,7 @@ class WheelTree:
     panel size, `quorum` how many of them print a word (0: nobody counts). `printed` are the words of the notes line, in
     its order; `headline` says in words what stands in their place where there are none, or what they are ("one
     person's notes"). `hold` is what is printed across every picture of a coffee on hold ("" for others), `method` how
-    it was counted: for a page or the back, never on the sheet.
+    it was counted: for a page or the back, never on the sheet. `ranked` are a crowd's words, most people first.
     """
 
     nodes: tuple[WheelNode, ...]
@@ -82,3 +95,4 @@ class WheelTree:
     headline: str = ""
     hold: str = ""
     method: tuple[str, ...] = ()
+    ranked: tuple[Ranked, ...] = ()

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tastevocab.wheel.arcs import Picture
-from tastevocab.wheel.bands import badge, brackets, quorum_ring, quorum_words, washes
+from tastevocab.wheel.bands import badge, brackets, quorum_ring, quorum_words, ring_numbers, washes
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, polyline
-from tastevocab.wheel.lettered import Lettered, letter, lines_of
+from tastevocab.wheel.lettered import MOST_LISTED, Lettered, letter, lines_of
 from tastevocab.wheel.lettering import LEADING, force, stack
 from tastevocab.wheel.look import STRONG, Box, Look
 from tastevocab.wheel.outside import Frame, Label, Manner, Placed, place, within
@@ -99,18 +99,16 @@ def _lay(shown: Picture, box: Box, look: Look, radius: float) -> Wheel:
     items += brackets(dial, bands, look)
     items += lines_of(lettered)
     items += [ring] if ring else []
+    items += ring_numbers(dial, bands, tuple(lettered.blocks.values()), placed, look)
     for p in placed:
         items += p.lines
         if p.disc:
             items += badge(p.label.number, *p.disc, look, look.smallest)
-    unlettered = [name for names in lettered.listed.values() for name in names[MOST_SHOWN:]]
+    unlettered = [name for names in lettered.listed.values() for name in names[MOST_LISTED:]] + lettered.silent
     return Wheel(
         dial.x, dial.y, radius, tuple(items), tuple(placed), (*left_over, *unlettered), tuple(lettered.numbered),
         ring is not None, amiss + 1000.0 * sticks_out,
     )  # fmt: skip
-
-
-MOST_SHOWN = 5
 
 
 def _frame(dial: Dial, bands: Sequence[Band], lettered: Lettered, box: Box, look: Look) -> Frame:
