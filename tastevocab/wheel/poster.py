@@ -1,4 +1,8 @@
-"""A whole vocabulary as a wall poster: families as wedges, every note a radial line, categories round the rim."""
+"""A whole vocabulary as a wall poster: an open fan of families, every note a radial line, categories round the rim.
+
+The ring is walked from one shore to the other: it stands open on the left, where the walk begins and ends, and so fills
+a sheet taller than wide with larger lettering than a closed circle would.
+"""
 
 from __future__ import annotations
 
@@ -16,16 +20,16 @@ from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.packing import INDENT, Rows, Slot, name_forms, rows_between, share_angles
 from tastevocab.wheel.rim import Rim, least_angle, rim_of, rim_piece
 from tastevocab.wheel.sizes import Size, size_named
-from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
-from tastevocab.wheel.tree import Strip, WheelNode, WheelTree
+from tastevocab.wheel.tree import WheelNode, WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import CAUTION, NOT_QUALITY, title_text
 
-FAMILY_START, NOTES_START = 0.10, 0.41
+FAMILY_START, NOTES_START = 0.09, 0.37
 """Where the ring of family names and the first row of notes begin, as parts of the rim's radius."""
 CLOSE = 0.94
 """Distance of radial lines in em: capitals and descenders of neighbours just stay clear of each other."""
-ATTRIBUTE_COLUMNS = 3
+LEAST_GAP, MOST_GAP = math.radians(50), math.radians(125)
+"""The opening is never narrower, however wide the sheet, and never wider, however tall."""
 
 
 def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
@@ -63,15 +67,12 @@ def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
         ring=vocabulary.ring,
         title=f"The {vocabulary.name} flavour vocabulary",
         subtitle=(
-            f"{notes} notes in {families} families, in walking order",
-            f"version {vocabulary.version} ({vocabulary.hash})",
+            f"{notes} notes in {families} families, in walking order; version {vocabulary.version} ({vocabulary.hash})",
         ),
         footer=(
             "Inside the rim, within broken lines: broad words, for what a taster does not narrow down.",
-            CAUTION,
-            f"{NOT_QUALITY} A vocabulary is a convention of those who share it, not a law of nature.",
+            f"{CAUTION} {NOT_QUALITY} A vocabulary is a convention of those who share it, not a law of nature.",
         ),
-        strips=tuple(Strip(a.print, a.scale) for a in vocabulary.attributes.values()),
     )
 
 
@@ -99,13 +100,22 @@ def draw_poster(tree: WheelTree, size: str | Size = "poster-a2", options: Option
         raise InputError("the vocabulary has no notes to draw", mend="add some")
     head, top = _head(tree, box, sheet, look)
     below, bottom = _below(tree, box, look)
-    radius = min(box.width, bottom - top) / 2
-    x, y = (box.left + box.right) / 2, (top + bottom) / 2
+    radius, gap = _opened(box.width, bottom - top)
+    x, y = box.right - radius, (top + bottom) / 2
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look), *head]
-    items += _wheel(groups, tree, x, y, radius, look)
+    items += _wheel(groups, tree, x, y, radius, gap, look)
     described = ". ".join(f"{g.name}: {', '.join(name for _, name in g.notes)}" for g in groups)
     drawing = Drawing(sheet.width, sheet.height, title_text(tree), f"{described}.", (*items, *below), options.bleed)
     return on_stock(drawing, look, options)
+
+
+def _opened(width: float, height: float) -> tuple[float, float]:
+    """Radius in mm and opening in radians of the largest fan in a box: as tall as it, open as far as its width asks.
+
+    From the tips at the opening on the left to the rim on the right it is radius x (1 + cos(gap / 2)) wide.
+    """
+    radius = min(height / 2, width / (1 + math.cos(MOST_GAP / 2)))
+    return radius, max(LEAST_GAP, 2 * math.acos(max(-1.0, min(1.0, width / radius - 1))))
 
 
 def _groups(tree: WheelTree) -> list[_Group]:
@@ -128,12 +138,12 @@ def _groups(tree: WheelTree) -> list[_Group]:
 
 
 def _wheel(
-    groups: Sequence[_Group], tree: WheelTree, x: float, y: float, radius: float, look: Look
+    groups: Sequence[_Group], tree: WheelTree, x: float, y: float, radius: float, gap: float, look: Look
 ) -> Iterator[Shape | Lettering]:
     rim = rim_of(tree, x, y, radius, look)
-    style, rows, placed = _largest(groups, rim, look)
+    style, rows, placed = _largest(groups, rim, math.tau - gap, look)
     letters: list[Lettering] = []
-    at = 0.0
+    at = (gap - math.pi) / 2
     spans: dict[str, tuple[float, float]] = {}
     for group, (angle, slots) in zip(groups, placed, strict=True):
         yield from _wedge(group, x, y, radius * NOTES_START, rim.inner, rows, at, at + angle, look)
@@ -149,14 +159,14 @@ def _wheel(
 _Packed = tuple[Style, Rows, list[tuple[float, list[Slot]]]]
 
 
-def _largest(groups: Sequence[_Group], rim: Rim, look: Look) -> _Packed:
+def _largest(groups: Sequence[_Group], rim: Rim, whole: float, look: Look) -> _Packed:
     """The largest lettering with which every note finds its place; long words are cut only if nothing else helps."""
     steps = [look.smallest + step * 0.05 for step in range(80) if look.smallest + step * 0.05 <= look.usual * 1.15]
     for cut in (False, True):
         best, low, high = None, -1, len(steps)
         while high - low > 1:
             middle = (low + high) // 2
-            packed = _packed(groups, rim, steps[middle], look, cut)
+            packed = _packed(groups, rim, whole, steps[middle], look, cut)
             low, high, best = (middle, high, packed) if packed else (low, middle, best)
         if best is not None:
             return best
@@ -166,19 +176,19 @@ def _largest(groups: Sequence[_Group], rim: Rim, look: Look) -> _Packed:
     )
 
 
-def _packed(groups: Sequence[_Group], rim: Rim, size: float, look: Look, cut: bool) -> _Packed | None:
-    """Every note in its place at `size` mm, in as many rows as serve; or None."""
+def _packed(groups: Sequence[_Group], rim: Rim, whole: float, size: float, look: Look, cut: bool) -> _Packed | None:
+    """Every note in its place at `size` mm within `whole` radians, in as many rows as serve; or None."""
     style = look.style("note", look.theme.ink, size=size)
     share = Counter(group.category for group in groups)
     least = [
         max(_least_angle(g, rim.radius, look), least_angle(rim, g.category, look) / share[g.category]) for g in groups
     ]
-    for count in (5, 4, 6, 3):
+    for count in (6, 5, 7, 4, 3):
         rows = rows_between(rim.radius * NOTES_START, rim.inner, count, size, size * CLOSE)
         longest = max(rows.rooms)
         families = [[name_forms(name, style, longest, cut=cut) for _, name in group.notes] for group in groups]
         kept = [[name for name in names if name is not None] for names in families]
-        placed = share_angles(kept, least, rows, math.tau) if kept == families else None
+        placed = share_angles(kept, least, rows, whole) if kept == families else None
         if placed is not None:
             return style, rows, placed
     return None
@@ -199,7 +209,7 @@ def _wedge(
     inner = middle / NOTES_START * FAMILY_START
     name, notes = (sector(x, y, low, high, start, end) for low, high in ((inner, middle), (middle, outer)))
     yield Shape(name, "family", tints.family, look.theme.paper, look.fine * 2, about=group.id)
-    yield Shape(notes, "notes", tints.note, look.theme.paper, look.fine * 2, about=group.id)
+    yield Shape(notes, "notes", tints.wash, look.theme.paper, look.fine * 2, about=group.id)
     for at in rows.starts[1:]:
         edge = at - rows.starts[0] + middle
         yield Shape(sector(x, y, edge, edge, start, end), "row", None, look.theme.paper, look.fine)
@@ -256,28 +266,16 @@ def _notes(
 
 def _head(tree: WheelTree, box: Box, sheet: Size, look: Look) -> tuple[list[Lettering], float]:
     title = look.style("title", look.theme.ink, weight="semibold", size=sheet.title * MM_PER_POINT)
-    small = look.style("subtitle", look.theme.muted, size=look.usual * 1.4)
+    small = look.style("subtitle", look.theme.muted, size=look.usual * 1.3)
     lines = [(line, title) for line in force(clean(tree.title), title, box.width)] if clean(tree.title) else []
     lines += [(line, small) for text in tree.subtitle for line in force(clean(text), small, box.width) if clean(text)]
     height = sum(style.size * LEADING for _, style in lines)
-    return list(stack(lines, (box.left + box.right) / 2, box.top)), box.top + height + look.usual * 2
+    return list(stack(lines, box.left, box.top, "left")), box.top + height + look.usual
 
 
 def _below(tree: WheelTree, box: Box, look: Look) -> tuple[list[Shape | Lettering], float]:
-    """Attributes with their scales, and the footer; and where the wheel's room ends."""
+    """The footer, and where the wheel's room ends."""
     small = look.style("footer", look.theme.muted, size=look.usual)
     lines = [(line, small) for text in tree.footer for line in force(clean(text), small, box.width) if clean(text)]
     bottom = box.bottom - sum(style.size * LEADING for _, style in lines)
-    items: list[Shape | Lettering] = list(stack(lines, (box.left + box.right) / 2, bottom))
-    if tree.strips:
-        larger = Look(look.theme, look.usual, look.usual, look.fine, look.font)
-        room = max(0.0, box.height - box.width * 1.06 - (box.bottom - bottom))
-        rows = min(rows_needed(len(tree.strips), ATTRIBUTE_COLUMNS), int(room / row_height(larger)))
-        bottom -= rows * row_height(larger) + look.usual
-        items += lay_strips(
-            tree.strips[: rows * ATTRIBUTE_COLUMNS],
-            Box(box.left, bottom, box.right, box.bottom),
-            ATTRIBUTE_COLUMNS,
-            larger,
-        )
-    return items, bottom - look.usual
+    return list(stack(lines, box.left, bottom, "left")), bottom - look.usual

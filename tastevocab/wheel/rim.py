@@ -57,12 +57,12 @@ def rim_piece(rim: Rim, category: str, start: float, end: float, look: Look) -> 
     """A category's part of the rim, from `start` to `end` radians."""
     tints = look.theme.tints.get(category, look.theme.neutral)
     piece = sector(rim.x, rim.y, rim.band, rim.radius, start, end)
-    yield Shape(piece, "category", tints.category, look.theme.paper, look.fine * 3)
+    yield Shape(piece, "category", tints.note, look.theme.paper, look.fine * 3)
     if rim.broad.get(category):
         turn = look.fine * 2.5 / rim.inner
         band = sector(rim.x, rim.y, rim.inner + look.fine * 2, rim.band - look.fine * 2.5, start + turn, end - turn)
         yield Shape(band, "open-band", None, tints.edge, look.fine, (look.fine * 5, look.fine * 3), category)
-    name = look.style("category", tints.on_category, weight="semibold", size=look.usual * 1.5, about=category)
+    name = look.style("category", tints.on_note, weight="semibold", size=look.usual * 1.5, about=category)
     space = Space(rim.x, rim.y, rim.band, rim.radius, start, end)
     named = fit([(rim.names[category], name)], [space], look.smallest, 2)
     for block in (named, _broad(rim, category, start, end, look)):

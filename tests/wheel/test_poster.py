@@ -15,7 +15,7 @@ from tastevocab.errors import InputError
 from tastevocab.vocabulary.load import load
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.wheel.arcs import arcs
-from tastevocab.wheel.drawing import Drawing, Lettering
+from tastevocab.wheel.drawing import Drawing, Lettering, Shape
 from tastevocab.wheel.lettering import Style
 from tastevocab.wheel.packing import Name, Rows, name_forms, pack_family, rows_between
 from tastevocab.wheel.png import svg_to_png
@@ -66,11 +66,23 @@ def test_nothing_overlaps_or_leaves_the_sheet(poster: Drawing) -> None:
 
 
 def test_lettering_is_legible_at_print_size(poster: Drawing) -> None:
-    smallest = {420: (6.5, 8.0), 594: (6.5, 11.0)}[round(poster.width)]
+    smallest = {420: (7.0, 9.0), 594: (10.0, 12.0)}[round(poster.width)]
     points = [i.points for i in poster.items if isinstance(i, Lettering)]
     notes = [i.points for i in poster.items if isinstance(i, Lettering) and i.kind == "note"]
     assert min(points) >= smallest[0] - 1e-9
     assert min(notes) >= smallest[1] - 1e-9
+
+
+def test_the_poster_stands_open(poster: Drawing) -> None:
+    """Its silhouette is a fan, open on the left: nothing of the ring lies there, and it is taller than half its width."""
+    rim = [i for i in poster.items if isinstance(i, Shape) and i.kind == "category"]
+    points = [(float(c[k]), float(c[k + 1])) for i in rim for c in i.commands for k in range(1, len(c), 2)]
+    left, right = min(x for x, _ in points), max(x for x, _ in points)
+    top, bottom = min(y for _, y in points), max(y for _, y in points)
+    centre = right - (bottom - top) / 2
+    assert centre - left < 0.9 * (bottom - top) / 2
+    middle = (top + bottom) / 2
+    assert not any(x < centre - 10 and abs(y - middle) < (bottom - top) * 0.1 for x, y in points)
 
 
 def test_it_becomes_a_picture(vocabulary: Vocabulary) -> None:
