@@ -92,7 +92,7 @@ def badge(number: int, x: float, y: float, look: Look, size: float) -> Iterator[
 def quorum_ring(dial: Dial, look: Look) -> Iterator[Shape]:
     """One bold circle at the people that print a word; petals and bands stand over it."""
     picture = dial.picture
-    if 0 < picture.quorum <= picture.full and picture.of > 1:
+    if picture.arcs and 0 < picture.quorum <= picture.full and picture.of > 1:
         at = dial.at(picture.quorum)
         yield Shape(circle(dial.x, dial.y, at), "quorum", None, look.theme.line, look.fine * 3)
 
@@ -100,12 +100,12 @@ def quorum_ring(dial: Dial, look: Look) -> Iterator[Shape]:
 def quorum_words(
     dial: Dial, bands: Sequence[Band], blocks: Sequence[Block], placed: Sequence[Placed], look: Look
 ) -> Lettering | None:
-    """ "3 of 5: printed" along the quorum ring, where nothing else stands; None where there is no room."""
+    """ "3 of 5: enough to print" along the quorum ring, where nothing else stands; None where there is no room."""
     picture = dial.picture
-    if not (0 < picture.quorum <= picture.full and picture.of > 1):
+    if not (picture.arcs and 0 < picture.quorum <= picture.full and picture.of > 1):
         return None
     style = look.style("quorum-words", look.theme.muted, size=look.smallest)
-    text = f"{counted(picture.quorum, picture.of)}: printed"
+    text = f"{counted(picture.quorum, picture.of)}: enough to print"
     for up in (1, -1):
         radius = dial.at(picture.quorum) + up * style.size * 0.8
         half = (style.width(text) / 2 + style.size * 0.4) / radius

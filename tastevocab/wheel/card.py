@@ -53,7 +53,7 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
     below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips)
     wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
-    if not wheel.ringed and 0 < shown.quorum <= shown.full:
+    if not wheel.ringed and shown.arcs and 0 < shown.quorum <= shown.full:
         below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips, ring=True)
         wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
     if beside and bottom < top:  # no room for the key: what a link shows stands in words beside it

@@ -81,7 +81,7 @@ def _key_rows(shown: Picture, width: float, look: Look, ring: bool) -> list[Key]
     entries = [("petal", f"length, number: people of {shown.of:,}")] if petals and shown.of > 1 else []
     if petals and shown.crowd:
         entries = [("petal", f"length, number: people of {shown.of:,}; the longest is {shown.full:,}")]
-    entries += [("ring", f"{counted(shown.quorum, shown.of)}: printed")] if ring else []
+    entries += [("ring", f"{counted(shown.quorum, shown.of)}: enough to print")] if ring else []
     entries += [("open", "said broadly")] if any(arc.open for arc in petals) else []
     entries += [("hatch", "with doubt")] if any(arc.hedged > 0 for arc in petals) else []
     rows: list[Key] = [[]] if entries else []

@@ -72,6 +72,11 @@ def one_scale(trees: Mapping[str, WheelTree]) -> dict[str, Picture]:
     return {name: picture(tree, most) for name, tree in trees.items()}
 
 
+def _is_number(item: Shape | Lettering) -> bool:
+    """Whether it stands for a category's name: small wheels have no room to say whose, colour and place must do."""
+    return isinstance(item, Lettering) and item.kind == "category" and item.text.isdigit()
+
+
 def numbered(item: Shape | Lettering, wheel: int) -> Shape | Lettering:
     """The item of a sheet's first, second ... wheel: element ids of a sheet must not be there twice."""
     return replace(item, name=f"{wheel}.{item.name}") if isinstance(item, Shape) and item.name else item
@@ -107,7 +112,7 @@ def _cells(
         pad = look.usual * 0.4
         cells.append((some, Box(left + pad, under, left + wide - pad, top + high - pad)))
     for i, (wheel, (_, cell)) in enumerate(zip(lay_alike(cells, look), cells, strict=True), 1):
-        items += (numbered(item, i) for item in wheel.items)
+        items += (numbered(item, i) for item in wheel.items if not _is_number(item))
         if wheel.unlettered:
             small = look.style("left-out", look.theme.muted, size=look.smallest)
             text = f"For want of room not shown: {len(wheel.unlettered)}"

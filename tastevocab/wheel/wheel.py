@@ -138,7 +138,8 @@ def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[li
         lost = 0 if below else sum(len(a.rings) for a in labels)
         cost = _cost(placed, left_over, frame) + lost * 0.5
         if cost < best[2]:
-            best = (placed, [label.name for label in left_over], cost)
+            silent = [] if below else [name for label in labels for name in label.rings]
+            best = (placed, [label.name for label in left_over] + silent, cost)
         if cost < 1.0:
             break
     return best

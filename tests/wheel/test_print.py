@@ -170,7 +170,7 @@ def test_the_quorum_is_one_bold_ring_that_says_itself(tree: WheelTree) -> None:
     for size in CARDS:
         drawing = draw_card(tree, size)
         assert sum(isinstance(i, Shape) and i.kind == "quorum" for i in drawing.items) == 1
-        assert "3 of 5: printed" in words_on(drawing)
+        assert "3 of 5: enough to print" in words_on(drawing)
 
 
 def test_what_is_not_printed_recedes(tree: WheelTree) -> None:
