@@ -121,4 +121,4 @@ def _left_out(count: int, box: Box, bottom: float, look: Look) -> Iterator[Lette
     """A line that says how many names had no room on the picture; nothing is lost without a word."""
     style = look.style("left-out", look.theme.muted, size=look.smallest)
     names = "1 name" if count == 1 else f"{count} names"
-    yield straight(f"For want of room not shown: {names}.", box.left, bottom - look.smallest * 0.6, style)
+    yield straight(f"For want of room not shown: {names}.", box.left, bottom - look.smallest * 0.25, style)
