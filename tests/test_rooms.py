@@ -36,6 +36,8 @@ BRIDGE = {
 # What is run where the encoder is fitted; its packages (torch, onnx) are no part of the program or its tests.
 FITTING = {f"tastevocab.reading.language.fitting.{name}" for name in ("train", "graph")}
 FACES = frozenset({"typer", "rich"})
+# They run what they read.
+UNSAFE = frozenset({"pickle", "_pickle", "marshal", "shelve", "dill", "cloudpickle", "joblib"})
 CHARTS = ("tastevocab.wheel.page", "tastevocab.panel.chart", "tastevocab.archive.chart")
 HEAVY = (
     "networkx",
@@ -99,6 +101,11 @@ def test_core_rooms_know_neither_terminal_nor_charts(module):
     tops = {target.split(".")[0] for target in imported(MODULES[module])}
     assert not tops & FACES
     assert "plotly" not in tops or module.startswith(CHARTS)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_nothing_runs_what_it_reads(module):
+    assert not {target.split(".")[0] for target in imported(MODULES[module])} & UNSAFE
 
 
 ALONE = """

@@ -203,6 +203,7 @@ def _entries(top: Lines) -> list[Lines]:
     found = []
     for entry in given:
         if isinstance(entry, str):
+            _refuse_empty(entry, top, "notes")
             entry = _bare_source(entry, top)
         if not isinstance(entry, Lines):
             raise InputError(
@@ -280,6 +281,8 @@ def _cards(top: Lines, key: str) -> list[tuple[str, Lines]]:
         twice = next((name for name in given if given.count(name) > 1), None)
         if twice:
             raise InputError(f"{key} gives {twice!r} twice", place=top.place(key), mend="give each its own id")
+        for name in given:
+            _refuse_empty(name, top, key)
         return [(name, Lines(top.file, top.lines[key])) for name in given]
     if not isinstance(given, Lines):
         raise InputError(
@@ -288,6 +291,7 @@ def _cards(top: Lines, key: str) -> list[tuple[str, Lines]]:
     found = []
     for id, entry in given.items():
         line = given.lines[id]
+        _refuse_empty(id, given, id, key)
         if entry is None:
             entry = Lines(given.file, line)
         if not isinstance(entry, Lines):
@@ -295,6 +299,13 @@ def _cards(top: Lines, key: str) -> list[tuple[str, Lines]]:
         entry.line = line
         found.append((str(id), entry))
     return found
+
+
+def _refuse_empty(name: object, entry: Lines, key: Any, under: str = "") -> None:
+    """A name of nothing but blanks points at nobody; `under` is the key it stands under where that is another."""
+    if name is None or not str(name).strip():
+        what = f"{under or key} holds an empty name"
+        raise InputError(what, place=entry.place(key), mend="write the name, or leave it out")
 
 
 def _text(entry: Lines, key: str) -> str:
@@ -313,6 +324,8 @@ def _names(entry: Lines, key: str) -> tuple[str, ...]:
     if isinstance(value, str):
         return tuple(part.strip() for part in value.split(",") if part.strip())
     if isinstance(value, list) and all(isinstance(v, (str, int, float)) and not isinstance(v, bool) for v in value):
+        for name in value:
+            _refuse_empty(name, entry, key)
         return tuple(str(v).strip() for v in value)
     raise InputError(f"{key} should be a list of words", place=entry.place(key), mend=f"write `{key}: [one, two]`")
 
@@ -322,6 +335,9 @@ def _pairs(entry: Lines, key: str) -> dict[str, str]:
     if value is None:
         return {}
     if isinstance(value, Lines) and all(isinstance(v, str) for v in value.values()):
+        for given, taster in value.items():
+            _refuse_empty(given, value, given, key)
+            _refuse_empty(taster, value, given, key)
         return {str(k): str(v) for k, v in value.items()}
     raise InputError(
         f"{key} should map names to tasters", place=entry.place(key), mend=f"write `{key}: {{Miri: mira}}`"

@@ -1,8 +1,8 @@
 """Opening a vocabulary fast: what was built once is remembered in the user's cache folder.
 
 A remembered file is named by the SHA-256 of everything it was made from (the bytes of the vocabulary and house files,
-the tool's own code, the Python version), carries its own digest, and is read back by an unpickler that makes nothing
-but tastevocab's records. Whatever does not fit is made anew; a folder that cannot be written is left alone.
+the tool's own code, the Python version), carries a digest of its name and content, and holds plain data (`packed.py`).
+Whatever does not fit is made anew; a folder that cannot be written is left alone.
 """
 
 from __future__ import annotations
@@ -10,19 +10,19 @@ from __future__ import annotations
 import contextlib
 import gc
 import hashlib
-import io
 import os
-import pickle
 import sys
-import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from tastevocab import __version__
+from tastevocab.errors import Place, TastevocabError
 from tastevocab.vocabulary.folder import content_digest, default_folder
-from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.model import Attribute, Descriptor, Form, Reference, TwoFaced, Vocabulary
+from tastevocab.vocabulary.packed import packed, unpacked
+from tastevocab.written import write_whole
 
 T = TypeVar("T")
 
@@ -30,7 +30,7 @@ SWITCH = "TASTEVOCAB_CACHE"
 KEPT_FILES = 24
 _SUFFIX = ".remembered"
 _DIGEST_BYTES = 32
-_PLAIN = {("builtins", name) for name in ("set", "frozenset", "tuple", "list", "dict", "str", "int", "float", "bool")}
+KINDS = (Place, Reference, Descriptor, Form, Attribute, TwoFaced, Vocabulary)
 
 
 def open_vocabulary(folder: Path | None = None, house: Path | None = None) -> Vocabulary:
@@ -55,23 +55,24 @@ def open_vocabulary(folder: Path | None = None, house: Path | None = None) -> Vo
         draft.hash = digest[:16]
         return build(draft)
 
-    return remembered(f"vocabulary\0{digest}\0{where}", make)
+    return remembered(f"vocabulary\0{digest}\0{where}", Vocabulary, make)
 
 
-def remembered(key: str, make: Callable[[], T]) -> T:
+def remembered(key: str, kind: type[T], make: Callable[[], T], kinds: Sequence[type] = KINDS) -> T:
     """What `make` gives, from the cache if the same `key` was made before by the same code.
 
     `key` must name everything that `make` depends on besides the code of tastevocab (`vocabulary.hash` and what it is
-    for). The value may hold records of tastevocab and plain Python values; others are made anew every time.
+    for). The value is a `kind` and may hold records of `kinds` and the plain values that `packed` takes; others are
+    made anew every time.
     """
     place = _place(key)
     if place is None:
         return make()
-    found, value = _read(place)
-    if found:
-        return cast(T, value)
+    kept = _read(place, kinds)
+    if isinstance(kept, kind):
+        return kept
     made = make()
-    _write(place, made)
+    _write(place, made, kinds)
     return made
 
 
@@ -113,32 +114,22 @@ def _code_mark() -> str:
     return "\n".join(marks)
 
 
-class _Records(pickle.Unpickler):
-    """Reads back tastevocab's records and plain values; anything else in a file is refused, never run."""
-
-    def find_class(self, module: str, name: str) -> Any:
-        if (module, name) in _PLAIN:
-            return super().find_class(module, name)
-        if module.startswith("tastevocab.") and "." not in name:
-            found = super().find_class(module, name)
-            if isinstance(found, type):
-                return found
-        raise pickle.UnpicklingError(f"{module}.{name} is no record of tastevocab")
+def _digest(place: Path, payload: bytes) -> bytes:
+    """Of the name too: a sound file under another's name is not what it says."""
+    return hashlib.sha256(place.name.encode() + payload).digest()
 
 
-def _read(place: Path) -> tuple[bool, Any]:
+def _read(place: Path, kinds: Sequence[type]) -> Any:
+    """What stands in a file; None where it is not there or not ours."""
     try:
         data = place.read_bytes()
-    except OSError:
-        return False, None
-    payload = data[_DIGEST_BYTES:]
-    if hashlib.sha256(payload).digest() != data[:_DIGEST_BYTES]:
-        return False, None
-    try:
+        payload = data[_DIGEST_BYTES:]
+        if _digest(place, payload) != data[:_DIGEST_BYTES]:
+            return None
         with _without_collector():
-            return True, _Records(io.BytesIO(payload)).load()
+            return unpacked(payload, kinds)
     except Exception:  # a damaged or foreign file can fail in any way; it is only a copy
-        return False, None
+        return None
 
 
 @contextlib.contextmanager
@@ -153,22 +144,14 @@ def _without_collector() -> Iterator[None]:
             gc.enable()
 
 
-def _write(place: Path, value: object) -> None:
+def _write(place: Path, value: object, kinds: Sequence[type]) -> None:
     try:
-        payload = pickle.dumps(value, protocol=5)
-    except (pickle.PicklingError, TypeError, AttributeError, RecursionError):
+        payload = packed(value, kinds)
+    except (TypeError, ValueError, OverflowError):
         return
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, TastevocabError):
         place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        handle, name = tempfile.mkstemp(dir=place.parent, suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(hashlib.sha256(payload).digest() + payload)
-            os.replace(name, place)
-        except OSError:
-            with contextlib.suppress(OSError):
-                os.unlink(name)
-            raise
+        write_whole(place, _digest(place, payload) + payload)
         _forget_old(place.parent)
 
 

@@ -42,12 +42,15 @@ def add_word(
     `about` is a new note's one sentence, `language` the tag of a name (the vocabulary's first if empty), `folder` the
     vocabulary (the one that ships if None). An empty diff means that the file said so already.
 
-    Raises `VocabularyError`, and leaves the file as it was, if the id is unknown, the kind does not fit, or a rule
-    that held before would be broken.
+    Raises `VocabularyError`, and leaves the file as it was, if a part of the file is of the wrong kind, the id is
+    unknown, the kind does not fit, or a rule that held before would be broken.
     """
     base = read_draft(folder or default_folder())
     old = _text(house)
-    before = lay_over(base, parse_house(old, os.fspath(house)))
+    said = parse_house(old, os.fspath(house))
+    for problem in said.draft.problems:  # there would be nowhere to put the word
+        raise VocabularyError(problem.what, place=problem.place, mend=problem.mend)
+    before = lay_over(base, said)
     target = _target(before, under)
     kind = _kind(as_, target, text)
     new = _edited(old, lambda top: _put(top, text.strip(), kind, target, about, language or base.languages[0]))

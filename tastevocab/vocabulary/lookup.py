@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -48,9 +49,6 @@ class Memo(dict[str, Key]):
             self[word] = found
         return found
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        return (Memo, (self.names,))
-
 
 class States(NamedTuple):
     """The composing rules of a vocabulary, as data (see `states.yaml`)."""
@@ -75,28 +73,41 @@ class States(NamedTuple):
         return next((form for beginning, form in self.pair_forms if head.startswith(beginning)), "")
 
 
+@dataclass(init=False, eq=False)
 class Names:
-    """A vocabulary's names compiled for look-up. Holds plain data only, so that it can be remembered between runs."""
+    """A vocabulary's names compiled for look-up. Its fields are plain data, remembered between runs."""
+
+    spellings: dict[str, str]
+    joins: tuple[str, ...]
+    book: PhraseBook
+    parts: dict[str, tuple[str, ...]]
+    prints: dict[str, tuple[str, ...]]
+    faults: set[str]
+    foreign: frozenset[str]
+    states: States
+    ignored: set[tuple[str, ...]]
 
     def __init__(self, vocabulary: Vocabulary, language: str = "") -> None:
         spellings = vocabulary.language.get("spellings") or {}
-        self.spellings: dict[str, str] = {
-            canonical(a, {}): canonical(b, {}) for a, b in _mapping(spellings, "variants").items()
-        }
+        self.spellings = {canonical(a, {}): canonical(b, {}) for a, b in _mapping(spellings, "variants").items()}
         self.joins = tuple(canonical(j, {}) for j in _list(spellings, "joins"))
         self.book = PhraseBook()
-        self.parts: dict[str, tuple[str, ...]] = {}
-        self.prints: dict[str, tuple[str, ...]] = {}
-        self.faults: set[str] = set()
-        self.memo = Memo(self)
-        self.english: frozenset[str] = frozenset()
-        self.repair: Callable[[str], tuple[str, str] | None] | None = None
+        self.parts = {}
+        self.prints = {}
+        self.faults = set()
+        self.__post_init__()
         self.foreign = self._words_of(vocabulary, vocabulary.languages[1:])
         self._add_descriptors(vocabulary, _order(vocabulary.languages, language))
         self._add_attributes(vocabulary)
         self._add_two_faced(vocabulary)
         self.states = self._states(vocabulary)
         self.ignored = {tuple(self.keys(w)) for w in vocabulary.ignored}
+
+    def __post_init__(self) -> None:
+        """What is worked out anew in every run."""
+        self.memo = Memo(self)
+        self.english: frozenset[str] = frozenset()
+        self.repair: Callable[[str], tuple[str, str] | None] | None = None
 
     def key(self, word: str) -> Key:
         """How `word` (as typed) is compared; remembered."""

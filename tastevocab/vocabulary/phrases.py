@@ -6,6 +6,7 @@ One nested mapping from canonical word to the next; reading and look-up walk the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 
@@ -21,14 +22,12 @@ END = ""
 Node = dict[str, Any]
 
 
+@dataclass(slots=True, eq=False)
 class PhraseBook:
     """Phrases and their senses. `words` counts in how many phrases each canonical word occurs."""
 
-    __slots__ = ("root", "words")
-
-    def __init__(self) -> None:
-        self.root: Node = {}
-        self.words: dict[str, int] = {}
+    root: Node = field(default_factory=dict)
+    words: dict[str, int] = field(default_factory=dict)
 
     def add(self, tokens: Sequence[str], sense: Sense) -> None:
         """List a phrase (canonical words) with one more sense; the same sense twice is kept once."""

@@ -122,6 +122,26 @@ def test_values_of_the_wrong_kind_name_file_and_line(write, text, what) -> None:
     assert "session.yaml:" in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("tasters: [ana, '']", "tasters"),
+        ("tasters:\n  - ana\n  - ' '", "tasters"),
+        ("coffees: ['']", "coffees"),
+        ("coffees: {'': {name: Valle}}", "coffees"),
+        ("coffees: {a: {names: ['']}}", "names"),
+        ("brews: {' ': {method: v60}}", "brews"),
+        ("notes: ['']", "notes"),
+        ("speakers: {'': ana}", "speakers"),
+        ("speakers: {A: ''}", "speakers"),
+    ],
+)
+def test_an_empty_name_is_told_with_its_line(write, text, what) -> None:
+    with pytest.raises(InputError, match=f"session.yaml:[2-4]: {what} holds an empty name") as caught:
+        read_session(write(f"session: x\n{text}"))
+    assert "mend: write the name" in str(caught.value)
+
+
 def test_keys_that_nothing_reads_name_the_nearest(write) -> None:
     path = write(
         """\

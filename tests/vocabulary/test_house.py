@@ -193,6 +193,33 @@ def test_what_would_break_a_rule_is_refused(house: Path, given: dict[str, str], 
     assert [p.name for p in house.parent.iterdir()] == ["house.yaml"]
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("words: lychee", "house.yaml:2: words should hold a mapping"),
+        ("words: {lemon: citron}", "words should hold a mapping|lemon should hold a mapping"),
+        ("words: {lemon: {en: citron}}", "house.yaml:2: en should be a list of words"),
+        ("heard: [lemmon]", "house.yaml:2: heard should hold a mapping"),
+        ("heard: {lemon: lemmon}", "house.yaml:2: lemon should be a list of words"),
+        ("notes: zest", "house.yaml:2: notes should hold a mapping"),
+        ("notes: {zest: peel}", "house.yaml:2: 'zest' should hold a mapping"),
+        ("ignore: blend", "house.yaml:2: ignore should be a list of words"),
+        ("two_faced: sharp", "house.yaml:2: two_faced should hold a mapping"),
+    ],
+)
+@pytest.mark.parametrize("given", [{"as_": "name", "under": "lemon"}, {"as_": "ignore"}])
+def test_a_part_of_the_wrong_kind_is_named_and_left(
+    tmp_path: Path, text: str, told: str, given: dict[str, str]
+) -> None:
+    house = tmp_path / "house.yaml"
+    house.write_text(f"house: corner\n{text}\n")
+    with pytest.raises(VocabularyError, match=told):
+        add_word(house, "zesty lemon", folder=TOY, **given)  # type: ignore[arg-type]
+    with pytest.raises(VocabularyError, match=told):
+        open_vocabulary(TOY, house)
+    assert house.read_text() == f"house: corner\n{text}\n"
+
+
 def test_a_bomb_is_not_opened(tmp_path: Path) -> None:
     house = tmp_path / "house.yaml"
     house.write_text("a: &a [x, x]\nb: [*a, *a]\n")

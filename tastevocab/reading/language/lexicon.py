@@ -4,27 +4,62 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import VocabularyError
-from tastevocab.reading.language.patterns import patterns_of
-from tastevocab.vocabulary.cache import open_vocabulary, remembered
+from tastevocab.reading.language.patterns import Pattern, patterns_of
+from tastevocab.vocabulary.cache import KINDS, open_vocabulary, remembered
 from tastevocab.vocabulary.folder import content_digest, default_folder
 from tastevocab.vocabulary.guess import Guesser
-from tastevocab.vocabulary.lookup import FLAVOUR, Names, flavour_sense
-from tastevocab.vocabulary.model import Vocabulary
+from tastevocab.vocabulary.lookup import FLAVOUR, Names, States, flavour_sense
+from tastevocab.vocabulary.model import Form, Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense
 
+KINDS_KEPT = (*KINDS, Sense, PhraseBook, States, Names, Pattern)
 DEGREES = ("barely", "weak", "moderate", "strong", "very strong")
 
 
+@dataclass(init=False, eq=False)
 class Lexicon:
-    """Everything reading needs of a vocabulary; plain data, so that it can be remembered between runs.
+    """Everything reading needs of a vocabulary; its fields are plain data, remembered between runs.
 
     `cues` holds the patterns' words by kind, `misheard` what captions write for a flavour, `composed` the names of
     several words by each of their words, `strength` the number of each degree on the Labelled Magnitude Scale.
     """
+
+    names: Names
+    patterns: tuple[Pattern, ...]
+    cues: PhraseBook
+    strength: dict[str, float]
+    marks: dict[str, str]
+    marks_longest: tuple[str, ...]
+    small: frozenset[str]
+    fillers: frozenset[str]
+    ordinary: frozenset[str]
+    attribute_levels: dict[str, tuple[str, ...]]
+    beside: dict[str, PhraseBook]
+    two_faced_words: frozenset[str]
+    two_faced: frozenset[str]
+    levels_of: dict[str, str]
+    retired: frozenset[str]
+    prints: dict[str, str]
+    things: dict[str, str]
+    form_of: dict[str, str]
+    forms: dict[str, Form]
+    kin: dict[str, tuple[str, ...]]
+    spans: dict[str, tuple[str, ...]]
+    misheard: PhraseBook
+    composed: dict[str, tuple[tuple[tuple[str, ...], str], ...]]
+    english: frozenset[str]
+
+    def __post_init__(self) -> None:
+        """What is worked out anew in every run, when it is first needed."""
+        self._weights: Mapping[str, Any] | None = None
+        self._weighed: Callable[[], Mapping[str, Any]] = dict
+        self._guesser: Guesser | None = None
+        self.names.english = self.english
 
     def __init__(self, vocabulary: Vocabulary, tongue: str = "") -> None:
         self.names = Names(vocabulary, tongue)
@@ -50,11 +85,9 @@ class Lexicon:
         self._descriptors(vocabulary)
         self.misheard = self._misheard(_map(language.get("mishearings")), vocabulary)
         self.composed = self._composed()
-        self._weights: Mapping[str, Any] | None = None
-        self._weighed: Callable[[], Mapping[str, Any]] = lambda: plain(_map(language.get("weights")))
         self.english = _english()
-        self._guesser: Guesser | None = None
-        self.names.english = self.english
+        self.__post_init__()
+        self._weighed = lambda: plain(_map(language.get("weights")))
 
     def ready(self, weighed: Callable[[], Mapping[str, Any]] | None = None) -> Lexicon:
         """This lexicon with its repair of misspelt words switched on, and `weighed` to fetch the judge's weights when
@@ -73,9 +106,6 @@ class Lexicon:
     def weights(self, weights: Mapping[str, Any]) -> None:
         self._weights = weights
 
-    def __getstate__(self) -> dict[str, Any]:
-        return {**vars(self), "_weights": None, "_weighed": dict, "_guesser": None}
-
     def _repair(self, word: str) -> tuple[str, str] | None:
         return self.guesser().single(word)
 
@@ -92,7 +122,7 @@ class Lexicon:
 
     def _attributes(self, vocabulary: Vocabulary) -> None:
         self.attribute_levels = {a.id: a.levels for a in vocabulary.attributes.values()}
-        self.beside: dict[str, PhraseBook] = {}
+        self.beside = {}
         for a in vocabulary.attributes.values():
             book = self.beside[a.id] = PhraseBook()
             for word, step in a.beside.items():
@@ -143,8 +173,10 @@ def open_lexicon(folder: Path | None = None, house: Path | None = None, tongue: 
         raise VocabularyError(f"speaks no {tongue!r}", mend=f"use one of {', '.join(vocabulary.languages)}")
     shared = content_digest(default_folder()) if folder else ""  # patterns and weights a folder may not have itself
     key = f"{vocabulary.hash}\0{shared}\0{folder}\0{house}"
-    lexicon = remembered(f"lexicon\0{key}\0{tongue}", lambda: Lexicon(vocabulary, tongue))
-    return lexicon.ready(lambda: remembered(f"weights\0{key}", lambda: plain(vocabulary.language.get("weights") or {})))
+    kinds = (*KINDS_KEPT, Lexicon)
+    lexicon = remembered(f"lexicon\0{key}\0{tongue}", Lexicon, lambda: Lexicon(vocabulary, tongue), kinds)
+    weights = vocabulary.language.get("weights") or {}
+    return lexicon.ready(lambda: remembered(f"weights\0{key}", dict, lambda: plain(weights)))
 
 
 def plain(value: Any) -> Any:
