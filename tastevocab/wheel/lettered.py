@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import string
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import product
@@ -27,9 +28,12 @@ MOST_LISTED = 5
 """Notes named under a printed word at most; the rest is counted."""
 
 
+KEYS = string.ascii_lowercase  # what stands for a name without room; figures would read as people
+
+
 @dataclass(slots=True)
 class Lettered:
-    """Blocks by arc, labels that go outside, and the names of categories that a number stands for, in its order.
+    """Blocks by arc, labels that go outside, and the names of categories that a letter stands for, in its order.
 
     By the printed word's place: notes that found no room on the wheel, and the word along its band where that fits.
     `silent` are a crowd's small names that stand nowhere.
@@ -37,7 +41,7 @@ class Lettered:
 
     blocks: dict[int, Block] = field(default_factory=dict)
     outside: list[Label] = field(default_factory=list)
-    numbered: list[str] = field(default_factory=list)
+    keyed: list[str] = field(default_factory=list)
     listed: dict[int, list[str]] = field(default_factory=dict)
     along: dict[int, tuple[Lettering, ...]] = field(default_factory=dict)
     silent: list[str] = field(default_factory=list)
@@ -62,28 +66,28 @@ def letter(dial: Dial, bands: Sequence[Band], look: Look) -> Lettered:
 
 
 def _letter_ring(at: int, dial: Dial, look: Look, done: Lettered) -> None:
-    """A category's or family's name; a category without room for it has a number, a family then stays silent."""
+    """A category's or family's name; a category without room for it has a letter, a family then stays silent."""
     arc = dial.picture.arcs[at]
     inner, outer = dial.extent(arc)
     space = Space(dial.x, dial.y, inner, outer, arc.start, arc.end)
     style = look.style(arc.ring, _letters(arc, dial, look), size=max(look.smallest, look.usual * 0.9), about=arc.node)
     block = fit([(clean(arc.label), style)], [space], look.inside)
     if not block and arc.ring == "category":
-        block = _number(len(done.numbered) + 1, space, style.at(look.smallest))
+        block = _keyed(KEYS[len(done.keyed)], space, style.at(look.smallest))
         if block:
-            done.numbered.append(clean(arc.label))
+            done.keyed.append(clean(arc.label))
     if block:
         done.blocks[at] = block
 
 
-def _number(number: int, space: Space, style: Style) -> Block | None:
-    """A number in the middle of a ring piece, upright; figures need less height than words."""
+def _keyed(key: str, space: Space, style: Style) -> Block | None:
+    """A letter in the middle of a ring piece, upright."""
     middle, radius = space.middle, (space.inner + space.outer) / 2
-    wide, high = style.width(str(number)), style.size * 0.66
+    wide, high = style.width(key), style.size * 0.66
     if space.outer - space.inner < max(high, wide) or (space.end - space.start) * radius < max(high, wide) * 1.1:
         return None
     x, y = polar(space.x, space.y, radius, middle)
-    line = straight(str(number), x, y + high / 2, style, "middle")
+    line = straight(key, x, y + high / 2, style, "middle")
     half = math.hypot(wide, high) / 2
     return Block((line,), radius - half, radius + half, middle - half / radius, middle + half / radius)
 

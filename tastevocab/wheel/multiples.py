@@ -12,6 +12,7 @@ from tastevocab.wheel.card import Options, background, look_for, on_stock, safe_
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape
 from tastevocab.wheel.foot import lay_foot
 from tastevocab.wheel.heading import hold_band
+from tastevocab.wheel.lettered import KEYS
 from tastevocab.wheel.lettering import LEADING, force, stack
 from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.sizes import Size, size_named
@@ -72,9 +73,9 @@ def one_scale(trees: Mapping[str, WheelTree]) -> dict[str, Picture]:
     return {name: picture(tree, most) for name, tree in trees.items()}
 
 
-def _is_number(item: Shape | Lettering) -> bool:
+def _is_key(item: Shape | Lettering) -> bool:
     """Whether it stands for a category's name: small wheels have no room to say whose, colour and place must do."""
-    return isinstance(item, Lettering) and item.kind == "category" and item.text.isdigit()
+    return isinstance(item, Lettering) and item.kind == "category" and item.text in KEYS
 
 
 def numbered(item: Shape | Lettering, wheel: int) -> Shape | Lettering:
@@ -112,7 +113,7 @@ def _cells(
         pad = look.usual * 0.4
         cells.append((some, Box(left + pad, under, left + wide - pad, top + high - pad)))
     for i, (wheel, (_, cell)) in enumerate(zip(lay_alike(cells, look), cells, strict=True), 1):
-        items += (numbered(item, i) for item in wheel.items if not _is_number(item))
+        items += (numbered(item, i) for item in wheel.items if not _is_key(item))
         if wheel.unlettered:
             small = look.style("left-out", look.theme.muted, size=look.smallest)
             text = f"For want of room not shown: {len(wheel.unlettered)}"

@@ -10,7 +10,7 @@ from tastevocab.wheel.arcs import Picture
 from tastevocab.wheel.bands import badge, brackets, quorum_ring, quorum_words, ring_numbers, washes
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, polyline
-from tastevocab.wheel.lettered import MOST_LISTED, Lettered, letter, lines_of
+from tastevocab.wheel.lettered import KEYS, MOST_LISTED, Lettered, letter, lines_of
 from tastevocab.wheel.lettering import LEADING, force, stack
 from tastevocab.wheel.look import STRONG, Box, Look
 from tastevocab.wheel.outside import Frame, Label, Manner, Placed, place, within
@@ -26,7 +26,7 @@ DROPPED_COSTS = 6.0
 
 @dataclass(frozen=True, slots=True)
 class Wheel:
-    """A wheel in its place: `unlettered` are names that found no room, `numbered` categories that a number names.
+    """A wheel in its place: `unlettered` are names that found no room, `keyed` categories that a letter stands for.
 
     `ringed` says whether the quorum ring has its words on it.
     """
@@ -37,35 +37,35 @@ class Wheel:
     items: tuple[Shape | Lettering, ...]
     placed: tuple[Placed, ...]
     unlettered: tuple[str, ...]
-    numbered: tuple[str, ...]
+    keyed: tuple[str, ...]
     ringed: bool
     amiss: float = 0.0
 
 
 def lay_wheel(shown: Picture, box: Box, look: Look) -> Wheel:
-    """The largest wheel that fits `box` with all its lettering, and below it the names that numbers stand for.
+    """The largest wheel that fits `box` with all its lettering, and below it the names that letters stand for.
 
     When no size has room for every name, the one that leaves fewest out; those are in `unlettered`.
     """
     wheel = lay_alike([(shown, box)], look)[0]
-    if not wheel.numbered:
+    if not wheel.keyed:
         return wheel
-    for _ in range(3):  # a smaller wheel may number more of them
-        lines = number_lines(wheel.numbered, box.width, look)
+    for _ in range(3):  # a smaller wheel may have more of them
+        lines = key_lines(wheel.keyed, box.width, look)
         high = len(lines) * look.smallest * LEADING + look.smallest * 0.5
         wheel = lay_alike([(shown, replace(box, bottom=box.bottom - high))], look)[0]
-        if len(number_lines(wheel.numbered, box.width, look)) <= len(lines):
+        if len(key_lines(wheel.keyed, box.width, look)) <= len(lines):
             break
-    style = look.style("numbered", look.theme.muted, size=look.smallest)
-    lines = number_lines(wheel.numbered, box.width, look)
+    style = look.style("keyed", look.theme.muted, size=look.smallest)
+    lines = key_lines(wheel.keyed, box.width, look)
     top = box.bottom - len(lines) * look.smallest * LEADING
     return replace(wheel, items=(*wheel.items, *stack([(t, style) for t in lines], (box.left + box.right) / 2, top)))
 
 
-def number_lines(names: Sequence[str], width: float, look: Look) -> tuple[str, ...]:
-    """ "1 Citrus   2 Spice": what the numbers on the inner ring stand for."""
-    style = look.style("numbered", look.theme.muted, size=look.smallest)
-    said = "   ".join(f"{i}\u00a0{name.replace(' ', chr(0xA0))}" for i, name in enumerate(names, 1))
+def key_lines(names: Sequence[str], width: float, look: Look) -> tuple[str, ...]:
+    """ "a Citrus   b Spice": what the letters on the inner ring stand for."""
+    style = look.style("keyed", look.theme.muted, size=look.smallest)
+    said = "   ".join(f"{key}\u00a0{name.replace(' ', chr(0xA0))}" for key, name in zip(KEYS, names, strict=False))
     return tuple(line.replace("\u00a0", " ").strip() for line in force(said, style, width)) if names else ()
 
 
@@ -106,7 +106,7 @@ def _lay(shown: Picture, box: Box, look: Look, radius: float) -> Wheel:
             items += badge(p.label.number, *p.disc, look, look.smallest)
     unlettered = [name for names in lettered.listed.values() for name in names[MOST_LISTED:]] + lettered.silent
     return Wheel(
-        dial.x, dial.y, radius, tuple(items), tuple(placed), (*left_over, *unlettered), tuple(lettered.numbered),
+        dial.x, dial.y, radius, tuple(items), tuple(placed), (*left_over, *unlettered), tuple(lettered.keyed),
         ring is not None, amiss + 1000.0 * sticks_out,
     )  # fmt: skip
 
