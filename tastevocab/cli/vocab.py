@@ -259,7 +259,7 @@ def diff(
 
     Over an archive also what old findings become, and which words it did not know then and does now.
 
-    Examples: tastevocab vocab diff old-vocab new-vocab --session spring-table.yaml; then
+    Example: tastevocab vocab diff old-vocab new-vocab --session spring-table.yaml; then
     tastevocab vocab diff --over-archive --archive tables.sqlite
     """
     from tastevocab.vocabulary.diff import compare, open_side, told

@@ -123,7 +123,7 @@ def test_what_counts_for_nobody_changes_no_figure(gathered, bench) -> None:
         with_, without = (map_json(report_of(g, serving, bench)) for g in (crowded, gathered))
         assert with_.pop("beside") != without.pop("beside")
         assert with_ == without
-    assert agreement(crowded, bench.spans, samples=20) == agreement(gathered, bench.spans, samples=20)
+    assert agreement(crowded, bench.spans) == agreement(gathered, bench.spans)
 
 
 def test_panel_and_pack_name_the_same_scope(tmp_path: Path) -> None:

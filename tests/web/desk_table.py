@@ -29,13 +29,13 @@ CUES = (
     ("Mira", "I get plum, lots of plum, and black tea."),
     ("Otto", "Plum for me too, and a bit of bergamot. No lemon."),
     ("Pilar", "Mind the orange kettle. I taste cocoa and something like zwetschlet."),
-    ("", "Then it turns to honey, I think, honey and apricot."),
+    ("", "Then it turns to honey and apricot. Still honey."),
     ("", "Honey, yes. And the body is silky."),
     ("Mira", "Now the espresso, still Alder Bank."),
     ("Otto", "Dark chocolate. A whiff of walnut."),
     ("Pilar", "Dark chocolate and molasses for me."),
     ("Mira", "Rook Hill now, on filter, hot."),
-    ("Otto", "Strawberry jam, loads of it."),
+    ("Otto", "Strawberry jam, loads of it. Earthy too. And it is a bit medicinal."),
     ("Pilar", "Strawberry, and it is boozy like rum."),
 )
 SECONDS = 4

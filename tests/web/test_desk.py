@@ -26,6 +26,7 @@ from tastevocab.web.desk.sitting import Sitting
 from tastevocab.web.desk.state import opening, state
 from tastevocab.web.guard import Refused
 
+ASKED = "zwetschlet"
 SLOE, BERGAMOT = "orchard/plums/sloe", "citrus_crate/peel_oil/bergamot"
 
 
@@ -70,16 +71,16 @@ def test_it_opens_with_everything_in_its_place(quay: Sitting) -> None:
 
 
 def test_keep_counts_and_wrong_sets_aside(quay: Sitting) -> None:
-    ask = mark(quay, "zwetschlet")
+    ask = mark(quay, ASKED)
     assert ask["kind"] == "asked"
     do(quay, {"do": "keep", "mark": ask["id"], "seen": None})
-    assert mark(quay, "zwetschlet")["kind"] == "finding"
+    assert mark(quay, ASKED)["kind"] == "finding"
     assert ask["id"] not in [a["mark"] for a in state(quay)["asks"]]
     do(quay, {"do": "wrong", "mark": ask["id"], "seen": "accept"})
-    assert (mark(quay, "zwetschlet")["kind"], mark(quay, "zwetschlet")["reason"]) == ("aside", "rejected by review")
+    assert (mark(quay, ASKED)["kind"], mark(quay, ASKED)["reason"]) == ("aside", "rejected by review")
     assert [d.decide for d in kept(quay)] == ["reject"]
     do(quay, {"do": "forget", "mark": ask["id"]})
-    assert (mark(quay, "zwetschlet")["kind"], kept(quay)) == ("asked", [])
+    assert (mark(quay, ASKED)["kind"], kept(quay)) == ("asked", [])
 
 
 def test_change_to_a_flavour_a_denial_a_quality_and_back(quay: Sitting) -> None:
@@ -305,12 +306,12 @@ def monkeypatch_reader(quay: Sitting, monkeypatch: pytest.MonkeyPatch):
 
 def test_two_desks_on_one_file_see_each_other_or_are_told(quay: Sitting) -> None:
     other = Kept(quay.kept.notes, quay.lexicon.prints)
-    id = mark(quay, "zwetschlet")["id"]
+    id = mark(quay, ASKED)["id"]
     path = quay.texts[0].path
     revision = quay.kept.revision()
-    other.change("", lambda files: {path: (*files[path], Decision("ignore", "zwetschlet"))})
+    other.change("", lambda files: {path: (*files[path], Decision("ignore", ASKED))})
     assert quay.kept.revision() != revision
-    assert mark(quay, "zwetschlet")["kind"] == "aside"
+    assert mark(quay, ASKED)["kind"] == "aside"
     with pytest.raises(Elsewhere):
         do(quay, {"do": "keep", "mark": id, "seen": None})
     assert [d.decide for d in kept(quay)] == ["ignore"]
@@ -319,7 +320,7 @@ def test_two_desks_on_one_file_see_each_other_or_are_told(quay: Sitting) -> None
 def test_undo_takes_back_ones_own_and_leaves_what_others_did(quay: Sitting) -> None:
     other = Kept(quay.kept.notes)
     path = quay.texts[0].path
-    do(quay, {"do": "keep", "mark": mark(quay, "zwetschlet")["id"]})
+    do(quay, {"do": "keep", "mark": mark(quay, ASKED)["id"]})
     other.change("", lambda files: {path: (*files[path], Decision("ignore", "cocoa"))})
     do(quay, {"do": "undo"})
     assert [(d.decide, d.words) for d in kept(quay)] == [("ignore", "cocoa")]
@@ -328,15 +329,15 @@ def test_undo_takes_back_ones_own_and_leaves_what_others_did(quay: Sitting) -> N
 
 
 def test_undo_goes_on_into_what_was_kept_before(quay: Sitting) -> None:
-    for words in ("zwetschlet", "cocoa"):
+    for words in (ASKED, "cocoa"):
         do(quay, {"do": "wrong", "mark": mark(quay, words)["id"]})
     quay.kept.past.clear()  # as if the desk had been started anew
     assert do(quay, {"do": "undo"}) == "undone: reject cocoa"
-    assert do(quay, {"do": "undo"}) == "undone: reject zwetschlet"
+    assert do(quay, {"do": "undo"}) == f"undone: reject {ASKED}"
     assert do(quay, {"do": "undo"}) == "there is nothing to undo"
     do(quay, {"do": "redo"})
     do(quay, {"do": "redo"})
-    assert sorted(d.words for d in kept(quay)) == ["cocoa", "zwetschlet"]
+    assert sorted(d.words for d in kept(quay)) == ["cocoa", ASKED]
 
 
 def test_many_writers_lose_nothing(tmp_path: Path) -> None:

@@ -63,6 +63,10 @@ def marked(page, words: str, nth: int = 0):
     return page.locator("#transcript .m", has_text=words).nth(nth)
 
 
+def left_over(count: int) -> str:
+    return f"{count} question{'s' * (count != 1)} left"
+
+
 def told(page, words: str) -> None:
     page.wait_for_function("words => document.getElementById('told').textContent.includes(words)", arg=words)
 
@@ -141,11 +145,11 @@ def test_the_command_opens_it_and_says_where(
 def test_questions_come_first_and_answers_count(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
         left = len(quay.view().asks)
-        assert page.locator("#left").text_content() == f"{left} questions left"
+        assert page.locator("#left").text_content() == left_over(left)
         assert page.locator("#hand h2").text_content() == f"Question 1 of {left}"
         page.locator("#hand").get_by_role("button", name="Keep").click()
         told(page, "kept")
-        assert page.locator("#left").text_content() == f"{left - 1} questions left"
+        assert page.locator("#left").text_content() == left_over(left - 1)
         assert page.locator("#hand h2").text_content() == f"Question 2 of {left}"
         page.locator("#hand").get_by_role("button", name="Wrong").click()
         told(page, "set aside")
@@ -222,7 +226,7 @@ def test_everything_by_keyboard_alone(quay: Sitting, browser, door: Door) -> Non
         page.keyboard.type("sloe")
         page.keyboard.press("Enter")
         told(page, "is sloe")
-        assert page.locator("#left").text_content() == f"{left - 3} questions left"
+        assert page.locator("#left").text_content() == left_over(left - 3)
         for _ in range(3):
             page.keyboard.press("u")
         page.wait_for_function("() => document.getElementById('undo').disabled")

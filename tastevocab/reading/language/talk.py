@@ -184,7 +184,6 @@ class _Teller:
         sure = chance(self.weights["right"], features)
         m = best.mention
         own = m is not None and "own" in best.features
-        degree = DEGREES[head(self.heard, "degree", span.start, span.end)]
         place = PLACES[head(self.heard, "place", span.start, span.end)]
         return Judged(
             span.start,
@@ -193,7 +192,7 @@ class _Teller:
             sure,
             present=not span.denied,
             hedged=span.doubted,
-            degree=degree or None,
+            degree=self._degree(span),
             place="finish" if place == "back" else place if place not in ("", "nose") else None,
             standing=self._standing(best.descriptor, span, own),
             echo=(span.assent or not own) and self._said_before(best.descriptor),
@@ -205,6 +204,18 @@ class _Teller:
             signs=moved_most(self.weights["right"], features),
             **self.scene,
         )
+
+    def _degree(self, span: Span) -> str | None:
+        """How strong it is said to be: by the encoder, else by an amount word in the stretch or one that ends its
+        clause right behind it."""
+        heard = DEGREES[head(self.heard, "degree", span.start, span.end)]
+        if heard:
+            return heard
+        for cue in self.u.of("degree.before", "degree.after"):
+            behind = cue.start == span.end and cue.end == self.u.clause_range(cue.start)[1]
+            if span.start <= cue.start < span.end or behind:
+                return cue.value
+        return None
 
     def _standing(self, descriptor: str, span: Span, own: bool) -> str:
         """Whose a finding is. A denial is always the speaker's own: nobody agrees by tasting nothing."""
