@@ -1,6 +1,7 @@
 """An archive of 2,000 invented sessions (20,000 servings of a taster): add, find, taster, like; size; killed adds.
 
-Run with `pytest tests/bench/test_archive_bench.py --benchmark-enable -s`, which prints the 95th percentiles. Otherwise
+Run with `pytest tests/bench/test_archive_bench.py -n 0 --benchmark-enable -s`, which prints the 95th percentiles.
+Otherwise
 the archive is a twentieth of that, each question is asked once, and a few adds are killed.
 """
 

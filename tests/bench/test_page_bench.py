@@ -1,6 +1,6 @@
 """How heavy our page is and how soon it is ready on a slow phone, beside the same wheel as a page of Plotly's.
 
-`pytest tests/bench/test_page_bench.py --benchmark-enable -s` prints both, at four and six times a slowed processor
+`pytest tests/bench/test_page_bench.py -n 0 --benchmark-enable -s` prints both, at four and six times a slowed processor
 (Chromium's own throttling), each the median of five fresh loads from a file.
 """
 

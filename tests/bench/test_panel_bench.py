@@ -1,6 +1,7 @@
 """How the panel's cost grows with the crowd: a map and its bootstrap at 100 to 100,000 tasters of 20 findings each.
 
-Run with `pytest tests/bench/test_panel_bench.py --benchmark-enable`; the limits are tests of their own below. They are
+Run with `pytest tests/bench/test_panel_bench.py -n 0 --benchmark-enable`; the limits are tests of their own below.
+They are
 told for a crowd of ten thousand and held on a tenth of it, or on all of it where TASTEVOCAB_BIG is set.
 """
 

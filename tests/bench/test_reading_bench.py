@@ -1,6 +1,7 @@
 """How fast talk and typed notes are read and a word is looked up, beside what a user would write with other libraries.
 
-Run with `pytest tests/bench/test_reading_bench.py --benchmark-enable -s`; TASTEVOCAB_NOTES names a table of notes (csv
+Run with `pytest tests/bench/test_reading_bench.py -n 0 --benchmark-enable -s`; TASTEVOCAB_NOTES names a table of
+notes (csv
 or jsonl), else notes are made up by a seeded generator; the talk is the marked talk of `tests/talk`. The table of MB/s
 is printed at the end, no rate is asserted. The slow memory check runs where TASTEVOCAB_BIG is set. spaCy and
 pyahocorasick come with the `bench` extra.

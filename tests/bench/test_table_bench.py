@@ -1,7 +1,8 @@
 """The live table under load: a hundred tasters' pages on one machine, fifty kills of the server while phones type, and
 an hour of eight tasters in a real browser, whose networks and tabs come and go.
 
-Run with `pytest tests/bench/test_table_bench.py --benchmark-enable -s`: it prints what it measured. Without the option
+Run with `pytest tests/bench/test_table_bench.py -n 0 --benchmark-enable -s`: it prints what it measured. Without the
+option
 the first two are run small. Nothing about times is asserted; that nothing is lost, doubled or seen by others is.
 """
 

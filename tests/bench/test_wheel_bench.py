@@ -1,6 +1,6 @@
 """How long print files take, beside plotly's own static export, which starts a browser for each picture.
 
-`pip install -e '.[test,bench]'`, then `pytest tests/bench/test_wheel_bench.py --benchmark-enable`; plotly's export
+`pip install -e '.[test,bench]'`, then `pytest tests/bench/test_wheel_bench.py -n 0 --benchmark-enable`; plotly's export
 needs Chromium.
 """
 
