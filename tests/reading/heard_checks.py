@@ -17,7 +17,7 @@ def bearings(far: Sequence[float], *ids: str) -> Bearings:
     """What pointers and links are weighed by: `far` the price of each step back; of the descriptors `ids` each has a
     vector of its own, the first the first number, the second the second, ..."""
     named = np.eye(len(ids), LINK, dtype=np.float32)
-    return Bearings(np.array(far, np.float32), {id: row for row, id in enumerate(ids)}, named, ids)
+    return Bearings(np.array(far, np.float32), ids, named)
 
 
 def heard(

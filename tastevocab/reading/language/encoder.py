@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -52,15 +52,19 @@ class Heard:
     links: Grid
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bearings:
-    """What pointers and links are weighed by: `far`, the price of each step back among names; the descriptors `ids`,
-    their `rows` and, one a row, their vectors `named`. A descriptor that came after the fit has none."""
+    """What pointers and links are weighed by: `far`, the price of each step back among names; the descriptors `ids`
+    and, one a row, their vectors `named`. A descriptor that came after the fit has none."""
 
     far: Grid
-    rows: dict[str, int]
-    named: Grid
     ids: tuple[str, ...]
+    named: Grid
+
+    @cached_property
+    def rows(self) -> dict[str, int]:
+        """The row of each descriptor."""
+        return {id: row for row, id in enumerate(self.ids)}
 
 
 class Encoder:
@@ -80,8 +84,7 @@ class Encoder:
         self.tokenizer.no_padding()
         stored = np.load(folder / "heads.npz")
         self.heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
-        rows = {str(id): row for row, id in enumerate(stored["described"])}
-        self.bearings = Bearings(self.heads["far"], rows, self.heads["named"], tuple(rows))
+        self.bearings = Bearings(self.heads["far"], tuple(map(str, stored["described"])), self.heads["named"])
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn of one recording; `known` says how many coffees and which brews were on the

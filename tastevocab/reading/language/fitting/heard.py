@@ -36,22 +36,21 @@ def stored(folder: Path, recordings: Sequence[Recording], lexicon: Lexicon) -> d
     for path in sorted(folder.glob("*.npz")):
         with np.load(path) as file:
             grids.update({name: file[name] for name in file.files})
-    rows = {str(id): row for row, id in enumerate(grids.get("ids", ()))}
+    ids = tuple(map(str, grids.get("ids", ())))
     made = {}
     for recording in recordings:
         key = f"{recording.author}/{recording.name}"
         counts = [len(Utterance(line.text, lexicon).words) for line in recording.lines]
         if f"{key}|main" in grids and len(grids[f"{key}|main"]) == sum(counts):
-            made[key] = Stored(_turns(grids, key, counts), _bearings(grids, recording.author, rows))
+            made[key] = Stored(_turns(grids, key, counts), _bearings(grids, recording.author, ids))
     if not made:
         mend = "make it with tastevocab/reading/language/fitting/train.py"
         raise InputError("holds nothing of the marked talk", place=Place(str(folder)), mend=mend)
     return made
 
 
-def _bearings(grids: dict[str, Any], author: str, rows: dict[str, int]) -> Bearings:
-    named = grids[f"{author}|names"].astype("float32")
-    return Bearings(grids[f"{author}|far"], rows, named, tuple(rows))
+def _bearings(grids: dict[str, Any], author: str, ids: tuple[str, ...]) -> Bearings:
+    return Bearings(grids[f"{author}|far"], ids, grids[f"{author}|names"].astype("float32"))
 
 
 def _turns(grids: dict[str, Any], key: str, counts: Sequence[int]) -> list[Heard]:
