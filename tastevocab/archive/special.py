@@ -93,18 +93,6 @@ def f_tail(value: float, df: float, df_error: float) -> float:
     return beta_cdf(df_error / (df_error + df * value), df_error / 2, df / 2)
 
 
-def t_quantile(share: float, df: float) -> float:
-    """The value below which `share` (0.5..1) of Student's t with `df` degrees of freedom lies."""
-    high = 1.0
-
-    def below(t: float) -> float:
-        return 1 - beta_cdf(df / (df + t * t), df / 2, 0.5) / 2
-
-    while below(high) < share:
-        high *= 2
-    return _bisect(lambda t: below(t) - share, 0.0, high)
-
-
 def beta_binomial_tail(k: int, n: int, a: float, b: float) -> float:
     """The chance of `k` or more of `n` where the rate itself is a beta variable of `a` and `b`."""
 

@@ -36,6 +36,11 @@ PageBrew = Annotated[str | None, typer.Option("--brew", help="The brew that is p
 PageMoment = Annotated[
     str | None, typer.Option("--moment", help="The moment that is printed: dry, aroma, hot, warm or cool.")
 ]
+# How a table is poured: for printed sheets and for the live table alike.
+PouredMoments = Annotated[list[str] | None, typer.Option("--moment", help="Moments (commas); hot, warm, cool if none.")]
+HiddenDuplicate = Annotated[bool, typer.Option("--duplicate", help="Hide one coffee twice.")]
+HouseControl = Annotated[str, typer.Option("--control", metavar="NAME", help="Pour the house control too.")]
+PerSitting = Annotated[int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")]
 ThemeOption = Annotated[ThemeName | None, typer.Option("--theme", help="Colours of what is printed.")]
 StyleFile = Annotated[Path | None, typer.Option("--style", metavar="FILE", help="House style (YAML).")]
 TemplateFolder = Annotated[

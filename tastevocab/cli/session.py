@@ -8,7 +8,15 @@ from typing import Annotated
 
 import typer
 
-from tastevocab.cli.options import HouseFile, VocabFolder, laid
+from tastevocab.cli.options import (
+    HiddenDuplicate,
+    HouseControl,
+    HouseFile,
+    PerSitting,
+    PouredMoments,
+    VocabFolder,
+    laid,
+)
 from tastevocab.cli.output import Format, notice, print_json, print_jsonl, progress, say
 
 SessionFile = Annotated[Path, typer.Argument(help="A session file (YAML).")]
@@ -108,14 +116,10 @@ def sheets(
     out: Annotated[Path, typer.Option("--out", metavar="FOLDER", help="Where to write sheets and key.")] = Path(
         "sheets"
     ),
-    moment: Annotated[
-        list[str] | None, typer.Option("--moment", help="Moments (commas); hot, warm, cool if none.")
-    ] = None,
-    duplicate: Annotated[bool, typer.Option("--duplicate", help="Hide one coffee twice.")] = False,
-    control: Annotated[str, typer.Option("--control", metavar="NAME", help="Pour the house control too.")] = "",
-    per_sitting: Annotated[
-        int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")
-    ] = 0,
+    moment: PouredMoments = None,
+    duplicate: HiddenDuplicate = False,
+    control: HouseControl = "",
+    per_sitting: PerSitting = 0,
     brew: Annotated[list[str] | None, typer.Option("--brew", help="Only this brew (commas, or repeat).")] = None,
     seed: Annotated[
         int | None, typer.Option("--seed", help="Repeats orders and codes; from the session's id and date if left out.")

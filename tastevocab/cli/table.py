@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tastevocab.cli.options import HouseFile, StyleFile, VocabFolder
+from tastevocab.cli.options import (
+    HiddenDuplicate,
+    HouseControl,
+    HouseFile,
+    PerSitting,
+    PouredMoments,
+    StyleFile,
+    VocabFolder,
+)
 from tastevocab.cli.output import notice, say
 from tastevocab.errors import InputError
 
@@ -28,14 +36,10 @@ def table(
     ] = "",
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port; 0 takes any that is free.")] = 8760,
     guests: Annotated[int, typer.Option("--guests", min=0, help="Seats for guests of a public tasting.")] = 0,
-    moment: Annotated[
-        list[str] | None, typer.Option("--moment", help="Moments (commas); hot, warm, cool if none.")
-    ] = None,
-    duplicate: Annotated[bool, typer.Option("--duplicate", help="Hide one coffee twice.")] = False,
-    control: Annotated[str, typer.Option("--control", metavar="NAME", help="Pour the house control too.")] = "",
-    per_sitting: Annotated[
-        int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")
-    ] = 0,
+    moment: PouredMoments = None,
+    duplicate: HiddenDuplicate = False,
+    control: HouseControl = "",
+    per_sitting: PerSitting = 0,
     shared_codes: Annotated[
         bool, typer.Option("--shared-codes", help="One code a coffee for all, poured from the same pots.")
     ] = False,
