@@ -41,6 +41,7 @@ def session_body(session: Session, code: Named) -> dict[str, Any]:
         "file": Path(session.file).name,
         "blind": session.blind,
         "bowls": session.bowls,
+        "language": list(session.languages),
         "codes": dict(session.codes),
         "tasters": [code(t) for t in session.tasters],
         "coffees": [
@@ -110,6 +111,7 @@ def session_of(body: Mapping[str, Any], name: str, date: str, named: Named) -> S
         brews=brews,
         sources=tuple(_source(entry, named, place) for entry in body["notes"]),
         bowls=body["bowls"],
+        languages=tuple(body.get("language", ())),  # sessions of the first edition tell none
         codes=body["codes"],
         place=place,
     )

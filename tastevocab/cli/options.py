@@ -31,6 +31,12 @@ VocabFolder = Annotated[
     typer.Option("--vocab", metavar="FOLDER", help="Vocabulary folder; the coffee one that ships if left out."),
 ]
 HouseFile = Annotated[Path | None, typer.Option("--house", metavar="FILE", help="House file laid over the vocabulary.")]
+Language = Annotated[
+    str,
+    typer.Option(
+        "--lang", metavar="TAG", help="Language and region (es-MX) whose names have the first say; several with commas."
+    ),
+]
 CoffeeOption = Annotated[list[str] | None, typer.Option("--coffee", help="Only this coffee (may be repeated).")]
 PageBrew = Annotated[str | None, typer.Option("--brew", help="The brew that is printed; else the most tasted.")]
 PageMoment = Annotated[
@@ -55,6 +61,11 @@ ArchiveFile = Annotated[
         envvar="TASTEVOCAB_ARCHIVE",
     ),
 ]
+
+
+def tags(given: str) -> tuple[str, ...]:
+    """The language tags of `--lang`."""
+    return tuple(tag.strip() for tag in given.split(",") if tag.strip())
 
 
 def laid(house: Path | None) -> Path | None:

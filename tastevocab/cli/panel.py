@@ -83,9 +83,9 @@ def open_panel(path: Path, vocab: Path | None, house: Path | None) -> tuple[Gath
     from tastevocab.vocabulary.cache import open_vocabulary
 
     house = laid(house)
-    lexicon = open_lexicon(vocab, house)
-    tools = bench(open_vocabulary(vocab, house), lexicon.names)
     session = table_session(path) if is_table(path) else read_session(path)
+    lexicon = open_lexicon(vocab, house, *session.languages)
+    tools = bench(open_vocabulary(vocab, house), lexicon.names)
     with progress("reading", len(session.sources)) as step:
         gathered = gather(session, lexicon, step=step)
     for sentence in gathered.notices:

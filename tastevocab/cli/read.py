@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 import typer
 
 from tastevocab.cells import csv_lines
-from tastevocab.cli.options import HouseFile, VocabFolder
+from tastevocab.cli.options import HouseFile, Language, VocabFolder, tags
 from tastevocab.cli.output import console, md_table, people_table, progress, results_to, say
 from tastevocab.cli.parts import Part, parts_of
 from tastevocab.cli.review import review
@@ -77,6 +77,7 @@ def read(
     moment: Annotated[
         str | None, typer.Option("--moment", help="dry, aroma, hot, warm or cool, where the file does not say.")
     ] = None,
+    lang: Language = "",
 ) -> None:
     """Read notes into findings with their evidence, and show as plainly what is asked or was not counted, and why.
 
@@ -96,9 +97,9 @@ def read(
     defaults = {key: value for key, value in given.items() if value}
     if moment:
         _require_moment(moment)
-    lexicon = open_lexicon(vocab, house)
+    lexicon = open_lexicon(vocab, house, *tags(lang))
     if format in (ReadFormat.jsonl, ReadFormat.csv):
-        bench = Bench(json_rows if format is ReadFormat.jsonl else csv_rows, vocab, house, defaults)
+        bench = Bench(json_rows if format is ReadFormat.jsonl else csv_rows, vocab, house, defaults, tags(lang))
         with results_to(out) as write:
             if format is ReadFormat.csv:
                 write(csv_lines([COLUMNS]))
@@ -221,9 +222,7 @@ def find(
         list[str], typer.Argument(help='Words to look up; "-" reads a phrase a line from standard input.')
     ],
     exact: Annotated[bool, typer.Option("--exact", help="Listed names only; no guess at spelling or sound.")] = False,
-    lang: Annotated[
-        str, typer.Option("--lang", metavar="TAG", help="Language or region whose names have the first say (es-MX).")
-    ] = "",
+    lang: Language = "",
     vocab: VocabFolder = None,
     house: HouseFile = None,
     format: Annotated[FindFormat, typer.Option("--format", "-f", help="How to print it.")] = FindFormat.table,
@@ -240,7 +239,7 @@ def find(
     from tastevocab.reading.report.answers import answer
 
     phrases = [line.rstrip("\r\n") for line in sys.stdin] if words == ["-"] else [" ".join(words)]
-    lexicon = open_lexicon(vocab, house, lang)
+    lexicon = open_lexicon(vocab, house, *tags(lang))
     answers = [answer(lexicon, phrase, exact=exact) for phrase in phrases]
     if format is FindFormat.table:
         _print_answers(answers)
@@ -262,6 +261,7 @@ def _print_answers(answers: list[dict[str, Any]]) -> None:
         means = a["print"] or ("(attribute)" if a["attribute"] else "not known")
         told = a["form"] if a["form"] not in (None, "fresh") else ""
         means += f", {a['state'] or told}" if a["state"] or told else ""
+        means = f"{a['said']} ({means})" if a["said"] not in (None, means) else means
         near = f"{a['runner_up']} {a['runner_up_match']:.2f}" if a["runner_up"] else ""
         gap = "" if a["gap"] is None else f"{a['gap']:.2f}"
         match = "" if a["match"] is None else f"{a['match']:.2f}"

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tastevocab.cells import csv_text
-from tastevocab.cli.options import ArchiveFile, HouseFile, VocabFolder
+from tastevocab.cli.options import ArchiveFile, HouseFile, Language, VocabFolder, tags
 from tastevocab.cli.output import Format, console, notice, print_json, print_jsonl, print_rows, say
 from tastevocab.errors import InputError
 
@@ -98,6 +98,7 @@ def tree(
 
 def show(
     words: Annotated[list[str], typer.Argument(help="An id, or a name as a taster says it.")],
+    lang: Language = "",
     vocab: VocabFolder = None,
     house: HouseFile = None,
     format: PrintFormat = Format.table,
@@ -112,9 +113,9 @@ def show(
     from tastevocab.vocabulary.pointing import anything_at
 
     vocabulary = open_vocabulary(vocab, house)
-    (thing,) = anything_at(vocabulary, [" ".join(words)])
+    (thing,) = anything_at(vocabulary, [" ".join(words)], *tags(lang))
     if isinstance(thing, Descriptor):
-        made = card(vocabulary, thing.id)
+        made = card(vocabulary, thing.id, *tags(lang))
         lines, row = card_lines(made), asdict(made)
     else:
         lines, row = attribute_lines(thing), asdict(thing)
@@ -155,6 +156,7 @@ def add(
 
 def sheet(
     wanted: Annotated[str, typer.Option("--for", metavar="WORDS", help="Notes to taste, with commas between.")],
+    lang: Language = "",
     vocab: VocabFolder = None,
     house: HouseFile = None,
     format: PrintFormat = Format.md,
@@ -162,6 +164,8 @@ def sheet(
     """The shopping and preparation sheet for a calibration, allergens first.
 
     Example: tastevocab vocab sheet --for "peach, apricot, jasmine"
+
+    Example: tastevocab vocab sheet --for "limón, durazno" --lang es-MX
     """
     from tastevocab.vocabulary.cache import open_vocabulary
     from tastevocab.vocabulary.pointing import anything_at
@@ -169,7 +173,8 @@ def sheet(
     from tastevocab.vocabulary.sheet import sheet_text
 
     vocabulary = open_vocabulary(vocab, house)
-    made = make(vocabulary, anything_at(vocabulary, [word for word in wanted.split(",") if word.strip()]))
+    tongues = tags(lang)
+    made = make(vocabulary, anything_at(vocabulary, [w for w in wanted.split(",") if w.strip()], *tongues), *tongues)
     if format in (Format.table, Format.md):
         sys.stdout.write(sheet_text(made))
     elif format is Format.csv:

@@ -92,6 +92,7 @@ def read_source(session: Session, source: Source, lexicon: Lexicon) -> Reading:
 
     Raises `InputError` where it cannot be read.
     """
+    lexicon = lexicon.told(session.languages)
     given = {key: getattr(source, key) for key in ("taster", "coffee", "brew", "moment", "bowl")}
     defaults = {key: value for key, value in given.items() if value}
     if source.text:

@@ -84,7 +84,8 @@ class Session:
 
     `codes` maps a blind code to its coffee where the session names the opened key of its sheets, `code_brews` to its
     brew. `audio` is the file of
-    the recording, whose seconds the captions count. `odd` are keys that
+    the recording, whose seconds the captions count. `languages` are the language tags of the table ("es-MX"), the usual
+    one first. `odd` are keys that
     nothing reads, `misspelt` those of brew cards that are nearly one that is read.
     """
 
@@ -102,6 +103,7 @@ class Session:
     codes: Mapping[str, str] = field(default_factory=dict)
     code_brews: Mapping[str, str] = field(default_factory=dict)
     audio: str = ""
+    languages: tuple[str, ...] = ()
     odd: tuple[OddKey, ...] = ()
     misspelt: tuple[OddKey, ...] = ()
     place: Place = field(default_factory=lambda: Place(""))
@@ -158,6 +160,7 @@ def _session(given: Any, path: Path) -> Session:
         codes=codes,
         code_brews=code_brews,
         audio=_text(top, "audio"),
+        languages=_names(top, "language"),
         odd=(
             *keys.odd_keys(top, keys.TOP),
             *(odd for _, entry in coffees for odd in keys.odd_keys(entry, (*keys.COFFEE, *keys.FACTS))),

@@ -10,6 +10,7 @@ from tastevocab.panel.session import Session, Source
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.report.told import clock
 from tastevocab.vocabulary.load import Problem
+from tastevocab.vocabulary.tongues import TAG
 
 
 def check_session(session: Session) -> tuple[Problem, ...]:
@@ -17,7 +18,8 @@ def check_session(session: Session) -> tuple[Problem, ...]:
 
     Brew cards that contradict themselves are looked at where they are printed, not here.
     """
-    found = [*_keys(session), *_empty(session), *_audio(session), *_people(session), *_ids(session), *_names(session)]
+    found = [*_keys(session), *_empty(session), *_languages(session), *_audio(session)]
+    found += [*_people(session), *_ids(session), *_names(session)]
     for source in session.sources:
         found.extend(_source(session, source))
     return tuple(sorted(found, key=lambda p: (p.place.line, p.code)))
@@ -50,6 +52,13 @@ def _empty(session: Session) -> Iterator[Problem]:
         yield Problem("coffees", "error", where, "names no coffees", "add `coffees: {its_id: {name: Its Name}}`")
     if not session.sources:
         yield Problem("empty", "error", where, "has no notes", "add `notes: [{source: table.vtt}]`")
+
+
+def _languages(session: Session) -> Iterator[Problem]:
+    for tag in session.languages:
+        if not TAG.fullmatch(tag):
+            what = f"{tag!r} is no language tag"
+            yield Problem("language", "error", session.place, what, "write es, es-MX, pt-BR; the usual one first")
 
 
 def _audio(session: Session) -> Iterator[Problem]:

@@ -10,7 +10,9 @@ from tastevocab.vocabulary.sources import Lines
 
 # A mapping with any of these is taken for a session.
 SIGNS = ("session", "tasters", "coffees", "notes")
-TOP = ("session", "date", "blind", "tasters", "coffees", "brews", "notes", "speakers", "bowls", "key", "audio")
+TOP = (
+    "session", "date", "blind", "tasters", "coffees", "brews", "notes", "speakers", "bowls", "key", "audio", "language",
+)  # fmt: skip
 COFFEE = ("name", "names", "claims", "additions", "process", "roasted", "tasters", "duplicate_of")
 # What else may be told of a coffee, as written; whatever is not here is taken for a slip of the pen.
 FACTS = (

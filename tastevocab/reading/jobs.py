@@ -20,12 +20,14 @@ Render = Callable[[Reading, Lexicon], str]
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What every process needs: the vocabulary's folder and house file, the notes' defaults, how to render."""
+    """What every process needs: the vocabulary's folder and house file, the notes' defaults and language tags, how to
+    render."""
 
     render: Render
     folder: Path | None = None
     house: Path | None = None
     defaults: Mapping[str, str] = field(default_factory=dict)
+    tongues: tuple[str, ...] = ()
 
 
 def read_rows(turns: Sequence[Turn], lexicon: Lexicon, bench: Bench) -> str:
@@ -66,7 +68,7 @@ _opened: tuple[Lexicon, Bench] | None = None
 def _open(bench: Bench) -> None:
     """In a new process: open the vocabulary once."""
     global _opened
-    _opened = open_lexicon(bench.folder, bench.house), bench
+    _opened = open_lexicon(bench.folder, bench.house, *bench.tongues), bench
 
 
 def _work(turns: list[Turn]) -> str:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from tastevocab.reading.language.items import Item
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.reader import items_in, note_items
+from tastevocab.reading.language.reader import items_in, note_items, spoken
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Table, Turn, Unresolved
 
 
@@ -27,7 +27,20 @@ def read_turns(
     turns = list(turns)
     speakers = Counter(t.speaker for t in turns if t.speaker)
     items = items_in(turns, lexicon, isolated=isolated, table=table)
-    return _gathered(items, notices, speakers)
+    return _gathered(items, (*notices, *_by_turns(turns, lexicon)), speakers)
+
+
+def _by_turns(turns: Sequence[Turn], lexicon: Lexicon) -> Iterator[str]:
+    """What is to be said of talk that the network does not know."""
+    known = lexicon.looks.languages[0]
+    talk = [t for t in turns if t.kind == "talk"]
+    other = [(t, language) for t, language in spoken(talk, lexicon) if language != known]
+    if other:
+        tags = " and ".join(sorted({language for _, language in other}))
+        yield (
+            f"{other[0][0].source}: {len(other)} of {len(talk)} turns are in {tags} and were read one by one, as typed "
+            "notes are: who agrees with whom, and which brew or moment is in hand, is not heard there."
+        )
 
 
 def _gathered(items: Iterable[Item | Spot], notices: tuple[str, ...], speakers: Mapping[str, int]) -> Reading:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tastevocab.vocabulary.model import Attribute, Descriptor, Level, Reference, TwoFaced, Vocabulary
 from tastevocab.vocabulary.things import thing_of
+from tastevocab.vocabulary.tongues import order_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +41,8 @@ class Card:
     two_faced: tuple[TwoFaced, ...]
 
 
-def card(vocabulary: Vocabulary, id: str) -> Card:
-    """The card of the descriptor with this full id (`KeyError` if there is none)."""
+def card(vocabulary: Vocabulary, id: str, *tongues: str) -> Card:
+    """The card of the descriptor with this full id (`KeyError` if there is none), names in `tongues` (tags) first."""
     known = vocabulary.descriptors
     d = known[id]
 
@@ -57,7 +58,7 @@ def card(vocabulary: Vocabulary, id: str) -> Card:
         level=d.level,
         about=d.about,
         way=way(vocabulary, id),
-        names={language: words for language, words in d.words.items() if words},
+        names={tag: d.words[tag] for tag in order_of(d.words, tongues) if d.words[tag]},
         heard=d.heard,
         neighbours=labels(mates) if d.home and not d.crosses else (),
         kin=labels((*d.kin, *back)),

@@ -234,10 +234,18 @@ class Phrase(NamedTuple):
 
 
 def whole(names: Names, phrase: str) -> Phrase | None:
-    """The one thing a phrase names by the exact rules, or None: every word of it must be used."""
+    """The one thing a phrase names by the exact rules, or None: every word of it must be used, but those that only
+    open it ("a hint of vanilla", "notas de vainilla")."""
     from tastevocab.vocabulary.words import split_words
 
-    found = [names.key(w) for w in split_words(phrase)]
+    words = split_words(phrase)
+    found = _whole(names, words)
+    opened = names.states.openers.longest(names.keys(phrase), 0)[0] if found is None else 0
+    return _whole(names, words[opened:]) if 0 < opened < len(words) else found
+
+
+def _whole(names: Names, words: Sequence[str]) -> Phrase | None:
+    found = [names.key(w) for w in words]
     if not found:
         return None
     if any(k.mark in ("spelling", "sound") for k in found):
@@ -246,7 +254,7 @@ def whole(names: Names, phrase: str) -> Phrase | None:
     listed = names.book.exact(own)
     if listed:
         return _listed_phrase(names, listed)
-    if inflected := _inflected(names, split_words(phrase)):
+    if inflected := _inflected(names, words):
         return _listed_phrase(names, inflected)
     keys = [k.name for k in found]
     cut = pieces(names, found, breaks=[False] * len(found))

@@ -27,6 +27,7 @@ from tastevocab.vocabulary.folder import content_digest, content_hash, default_f
 from tastevocab.vocabulary.model import Descriptor, Form, Vocabulary
 from tastevocab.vocabulary.sources import Lines, read_yaml
 from tastevocab.vocabulary.things import with_things
+from tastevocab.vocabulary.tongues import TONGUE
 
 __all__ = ["Draft", "Problem", "build", "content_digest", "content_hash", "default_folder", "load", "read_draft"]
 
@@ -52,13 +53,17 @@ def read_draft(folder: Path) -> Draft:
     """
     draft = Draft(hash=content_hash(folder))
     found = {path.name: path for path in yaml_files(folder)}
-    for name in SHARED:  # the language of talk is the shipped vocabulary's where a folder has none of its own
-        found.setdefault(name, default_folder() / name)
-    tops = {name: top for name, path in found.items() if (top := _top(draft, path)) is not None}
-    if ABOUT in tops:
-        _read_about(draft, tops[ABOUT])
+    about = _top(draft, found[ABOUT]) if ABOUT in found else None
+    if about is not None:
+        _read_about(draft, about)
     elif ABOUT not in found:
         draft.fault(Place(os.fspath(folder)), f"has no {ABOUT}", "add one with name, version, languages and ring")
+    # The language of talk is the shipped vocabulary's where a folder has none of its own.
+    tongues = (f"{TONGUE}{tag}.yaml" for tag in draft.languages)
+    for path in (default_folder() / name for name in (*SHARED, *tongues)):
+        if path.is_file():
+            found.setdefault(path.name, path)
+    tops = {n: top for n, path in found.items() if n != ABOUT and (top := _top(draft, path)) is not None}
     for name, top in tops.items():
         _read_file(draft, name, top)
     draft.descriptors = with_things(draft.descriptors)
@@ -87,7 +92,7 @@ def _read_file(draft: Draft, name: str, top: Lines) -> None:
         draft.attributes.extend(attribute(draft, id, entry) for id, entry in entries_of(draft, top))
     elif name == TWO_FACED:
         draft.two_faced.extend(two_faced(draft, word, entry) for word, entry in entries_of(draft, top))
-    elif stem in LANGUAGE_FILES:
+    elif stem in LANGUAGE_FILES or stem.startswith(TONGUE):
         draft.language[stem] = top
     elif name != ABOUT:
         _read_category(draft, top)

@@ -14,6 +14,7 @@ from tastevocab.vocabulary.mistaken import mistaken_names
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.things import heads as heads_of
+from tastevocab.vocabulary.tongues import Quality, base_of, order_of, qualities_of
 from tastevocab.vocabulary.words import canonical, fold, romance, roots, split_words
 
 # Memory must stay flat in the length of what is read.
@@ -67,6 +68,7 @@ class States(NamedTuple):
     heads: PhraseBook
     before: PhraseBook
     of: frozenset[str]
+    openers: PhraseBook
 
     def form_of(self, head: str) -> str:
         """The form that a head gives to what is named before it ("sorbet": frozen), "" where it gives none."""
@@ -86,19 +88,22 @@ class Names:
     foreign: frozenset[str]
     states: States
     ignored: set[tuple[str, ...]]
+    inflects: bool
 
-    def __init__(self, vocabulary: Vocabulary, language: str = "") -> None:
+    def __init__(self, vocabulary: Vocabulary, *tongues: str) -> None:
+        """`tongues` are the language tags ("es-MX") whose names have the first say, in their order."""
         spellings = vocabulary.language.get("spellings") or {}
         self.spellings = {canonical(a, {}): canonical(b, {}) for a, b in _mapping(spellings, "variants").items()}
         self.joins = tuple(canonical(j, {}) for j in _list(spellings, "joins"))
         self.book = PhraseBook()
-        self.parts = {}
-        self.prints = {}
-        self.faults = set()
         self.__post_init__()
-        self.foreign = self._words_of(vocabulary, vocabulary.languages[1:])
-        self._add_descriptors(vocabulary, _order(vocabulary.languages, language))
-        self._add_attributes(vocabulary)
+        order = order_of(vocabulary.languages, tongues)
+        mine = base_of(order[0])
+        first = mine == vocabulary.languages[0]  # the others inflect, each by its own words
+        self.inflects = not first
+        self.foreign = self._words_of(vocabulary, [t for t in vocabulary.languages[1:] if first or base_of(t) == mine])
+        self._add_descriptors(vocabulary, order)
+        self._add_attributes(qualities_of(vocabulary, mine))
         self._add_two_faced(vocabulary)
         self.states = self._states(vocabulary)
         self.ignored = {tuple(self.keys(w)) for w in vocabulary.ignored}
@@ -106,7 +111,7 @@ class Names:
     def __post_init__(self) -> None:
         """What is worked out anew in every run."""
         self.memo = Memo(self)
-        self.english: frozenset[str] = frozenset()
+        self.common: frozenset[str] = frozenset()
         self.repair: Callable[[str], tuple[str, str] | None] | None = None
 
     def key(self, word: str) -> Key:
@@ -128,12 +133,13 @@ class Names:
             if len(name) > 2 and name != own and name in self.book.root and self._can_derive(name, mark):
                 mark = "y" if mark in ("", "er", "ly") else mark
                 return Key(own, own, name, mark) if known else Key(own, name, "", mark)
-        other = next(self.romance_forms(word), "") if fold(word) not in self.english else ""
+        own_way = self.inflects or fold(word) not in self.common  # "dates" are no form of a Spanish "dato"
+        other = next(self.romance_forms(word), "") if own_way else ""
         if known:
             return Key(own, own, other if self.book.exact((other,)) else "", "")
         if other:
             return Key(own, other, "", "")
-        if self.repair and len(own) > 4 and own not in self.english and fold(word) not in self.english:
+        if self.repair and len(own) > 4 and own not in self.common and fold(word) not in self.common:
             repaired = self.repair(own)
             if repaired:
                 return Key(own, repaired[0], "", repaired[1])
@@ -162,27 +168,37 @@ class Names:
         return quality if mark == "er" else flavour if mark == "ly" else flavour or quality
 
     def _add_descriptors(self, vocabulary: Vocabulary, order: Sequence[str]) -> None:
-        for d in vocabulary.descriptors.values():
-            if d.parts:
-                self.parts[d.id] = d.parts
-            if d.fault:
-                self.faults.add(d.id)
-            self.prints[d.id] = tuple(self.keys(d.print))
+        known = vocabulary.descriptors.values()
+        self.parts = {d.id: d.parts for d in known if d.parts}
+        self.faults = {d.id for d in known if d.fault}
+        self.prints = {d.id: tuple(self.keys(d.print)) for d in known}
+        for d in known:
             for word in d.words.get(order[0], ()):
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+        if not self.inflects:  # what is heard for a name, before names of other languages
+            self._add_heard(vocabulary)
+        for language in order[1:]:  # the first language has the first say ("pomelo")
+            self._add_names(vocabulary, language, "word" if base_of(language) == base_of(order[0]) else language)
+        if self.inflects:
+            self._add_heard(vocabulary)
+        for d in sorted(known, key=lambda d: -d.id.count("/")):
+            compound = d.level == "family" and (" and " in d.print or "," in d.print)
+            if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
+                self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
+
+    def _add_names(self, vocabulary: Vocabulary, language: str, detail: str) -> None:
+        """The names in one language that mean nothing yet."""
+        for d in vocabulary.descriptors.values():
+            for word in d.words.get(language, ()):
+                if not flavour_sense(self.book.exact(self.keys(word))):
+                    self._add(word, Sense(FLAVOUR, d.use_instead or d.id, detail))
+
+    def _add_heard(self, vocabulary: Vocabulary) -> None:
+        for d in vocabulary.descriptors.values():
             for word in d.heard:
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "heard"))
         heard = [(tuple(self.keys(h)), d.id) for d in vocabulary.descriptors.values() for h in d.heard]
         self.add_mistaken(vocabulary, heard)
-        for language in order[1:]:  # the first language has the first say ("pomelo")
-            for d in vocabulary.descriptors.values():
-                for word in d.words.get(language, ()):
-                    if not flavour_sense(self.book.exact(self.keys(word))):
-                        self._add(word, Sense(FLAVOUR, d.use_instead or d.id, language))
-        for d in sorted(vocabulary.descriptors.values(), key=lambda d: -d.id.count("/")):
-            compound = d.level == "family" and (" and " in d.print or "," in d.print)
-            if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
-                self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
 
     def _words_of(self, vocabulary: Vocabulary, languages: Sequence[str]) -> frozenset[str]:
         """Every single word, as compared, of the names in some languages."""
@@ -202,12 +218,12 @@ class Names:
             if not self.book.exact(form):
                 self.book.add(form, sense)
 
-    def _add_attributes(self, vocabulary: Vocabulary) -> None:
-        for a in vocabulary.attributes.values():
-            for word, step in a.words.items():
-                self._add(word, Sense(ATTRIBUTE, a.id, str(step)))
-            for word in a.names:
-                self._add(word, Sense(QUALITY, a.id))
+    def _add_attributes(self, qualities: Iterable[Quality]) -> None:
+        for q in qualities:
+            for word, step in q.words.items():
+                self._add(word, Sense(ATTRIBUTE, q.id, str(step)))
+            for word in q.names:
+                self._add(word, Sense(QUALITY, q.id))
 
     def _add_two_faced(self, vocabulary: Vocabulary) -> None:
         """A two-faced word that no descriptor lists still books its flavour side."""
@@ -236,7 +252,9 @@ class Names:
             for d in known
             if d.thing or d.level == "thing" or f"{d.id}/".startswith(shelves) or f"{d.home}/".startswith(shelves)
         )
-        head_words, before = PhraseBook(), PhraseBook()
+        head_words, before, openers = PhraseBook(), PhraseBook(), PhraseBook()
+        for word in _list(data, "openers"):
+            openers.add(self.keys(word), Sense("opener", word))
         for name, form in vocabulary.forms.items():
             for word in form.words:
                 head_words.add(self.keys(word), Sense("form", name))
@@ -246,16 +264,8 @@ class Names:
         forms = tuple(sorted(heads_of(vocabulary.forms).items(), key=lambda h: (-len(h[0]), h[0])))
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
-            tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"),
+            tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"), openers,
         )  # fmt: skip
-
-
-def _order(languages: Sequence[str], language: str) -> tuple[str, ...]:
-    """The languages in the order in which they have a say: a region, its language, the vocabulary's own order, then
-    other regions ("limón" is lime in es-MX)."""
-    chosen = [tag for tag in (language, language.split("-")[0]) if tag in languages]
-    whole = [tag for tag in languages if "-" not in tag]
-    return tuple(dict.fromkeys((*chosen, *whole, *languages)))
 
 
 def _mapping(data: Any, key: str) -> Mapping[str, Any]:

@@ -9,24 +9,28 @@ from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.load import short_names
 from tastevocab.vocabulary.lookup import Names, flavour_sense
 from tastevocab.vocabulary.model import Attribute, Descriptor, Vocabulary
+from tastevocab.vocabulary.tongues import base_of, qualities_of
 
 
-def point_at(vocabulary: Vocabulary, text: str) -> Descriptor:
-    """The descriptor with this id, last part of an id, label or name.
+def point_at(vocabulary: Vocabulary, text: str, *tongues: str) -> Descriptor:
+    """The descriptor with this id, last part of an id, label or name; names in `tongues` (tags) have the first say.
 
     Raises `VocabularyError` with near choices if there is none, or if the text could mean several.
     """
-    (id,) = _ids(vocabulary, [text])
+    (id,) = _ids(vocabulary, [text], tongues)
     if id is None:
         raise _nothing(vocabulary, text)
     return vocabulary.descriptors[id]
 
 
-def anything_at(vocabulary: Vocabulary, texts: Sequence[str]) -> list[Descriptor | Attribute]:
+def anything_at(vocabulary: Vocabulary, texts: Sequence[str], *tongues: str) -> list[Descriptor | Attribute]:
     """As `point_at` for each text, and attributes (by id, label or name) where no descriptor is called so."""
-    qualities = {name.lower(): a for a in vocabulary.attributes.values() for name in (*a.names, a.print, a.id)}
+    attributes = vocabulary.attributes
+    spoken = [q for tag in tongues for q in qualities_of(vocabulary, base_of(tag))]
+    qualities = {name.lower(): attributes[q.id] for q in spoken for name in q.names}
+    qualities |= {name.lower(): a for a in attributes.values() for name in (*a.names, a.print, a.id)}
     found: list[Descriptor | Attribute] = []
-    for text, id in zip(texts, _ids(vocabulary, texts), strict=True):
+    for text, id in zip(texts, _ids(vocabulary, texts, tongues), strict=True):
         thing = vocabulary.descriptors[id] if id else qualities.get(text.strip().lower())
         if thing is None:
             raise _nothing(vocabulary, text)
@@ -34,12 +38,12 @@ def anything_at(vocabulary: Vocabulary, texts: Sequence[str]) -> list[Descriptor
     return found
 
 
-def _ids(vocabulary: Vocabulary, texts: Sequence[str]) -> list[str | None]:
+def _ids(vocabulary: Vocabulary, texts: Sequence[str], tongues: Sequence[str]) -> list[str | None]:
     shorts = short_names(list(vocabulary.descriptors))
     ids = [shorts.get(text.strip()) or shorts.get(f"reach/{text.strip()}") for text in texts]
     if all(ids):
         return ids
-    names = Names(vocabulary)
+    names = Names(vocabulary, *tongues)
     named = [flavour_sense(names.book.exact(names.keys(text))) for text in texts]
     return [id or (sense.value if sense else None) for id, sense in zip(ids, named, strict=True)]
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import cache
 from typing import Any
@@ -11,11 +10,10 @@ from tastevocab.errors import Place
 from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Claim, Facts, Hit, Rule
 from tastevocab.vocabulary.sources import Lines
+from tastevocab.vocabulary.tongues import TAG
 from tastevocab.vocabulary.words import fold, split_words
 
 ORDINARY_WORDS = 10_000
-# A language tag as BCP 47 forms it for our needs: language, optional script, optional region.
-_TAG = re.compile(r"[a-z]{2,3}(-[A-Z][a-z]{3})?(-([A-Z]{2}|[0-9]{3}))?")
 CONTEXTS = ("frame", "near", "beside", "alone")
 LEVELS = ("none", "low", "medium", "high")
 
@@ -169,7 +167,7 @@ def unknown_language(facts: Facts) -> Iterator[Hit]:
                 place = facts.draft.place_of(d, "words")
                 yield Hit(place, {"id": d.id, "tag": language, "spoken": ", ".join(sorted(spoken))})
     for tag in facts.draft.languages:
-        if not _TAG.fullmatch(tag):
+        if not TAG.fullmatch(tag):
             place = facts.draft.places.get(("", "languages"), facts.draft.about_place)
             yield Hit(place, {"id": "languages", "tag": tag, "spoken": "tags such as en, es or pt-BR"})
 

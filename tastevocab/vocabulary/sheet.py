@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Attribute, Descriptor, Reference, Vocabulary
+from tastevocab.vocabulary.tongues import said_in
 
 MOST_IN_A_SESSION = 5
 
@@ -29,12 +30,13 @@ class Sheet:
     cautions: tuple[str, ...]
 
 
-def sheet(vocabulary: Vocabulary, things: Iterable[Descriptor | Attribute]) -> Sheet:
-    """The sheet for the given descriptors and attributes, in their order, each once."""
+def sheet(vocabulary: Vocabulary, things: Iterable[Descriptor | Attribute], *tongues: str) -> Sheet:
+    """The sheet for the given descriptors and attributes, in their order, each once; beside its label each bears the
+    name it has in `tongues` (tags)."""
     wanted = list({d.id: d for d in things}.values())
     held = [d for d in wanted if isinstance(d, Descriptor) and d.hold]
     wanted = [d for d in wanted if d not in held]
-    items = tuple((d.print, d.reference) for d in wanted if d.reference)
+    items = tuple((_label(d, tongues), d.reference) for d in wanted if d.reference)
     bare = [d for d in wanted if not d.reference]
     broad = [d for d in bare if isinstance(d, Descriptor) and d.level != "note"]
     measures = TreeMeasures(vocabulary)
@@ -47,6 +49,11 @@ def sheet(vocabulary: Vocabulary, things: Iterable[Descriptor | Attribute]) -> S
         rules=_lines(vocabulary, "rules"),
         cautions=_lines(vocabulary, "cautions"),
     )
+
+
+def _label(d: Descriptor | Attribute, tongues: tuple[str, ...]) -> str:
+    name = said_in(d, tongues) if isinstance(d, Descriptor) else ""
+    return f"{d.print} / {name}" if name and name != d.print else d.print
 
 
 def _allergens(items: tuple[tuple[str, Reference], ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:

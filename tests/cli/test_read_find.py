@@ -28,6 +28,7 @@ KEYS = [
     "gap",
     "thing",
     "form",
+    "said",
 ]
 
 

@@ -26,7 +26,7 @@ def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = ""
     after = u.own[m.end] if m.end < last else "(end)"
     for side, word in (("before", before), ("after", after)):
         known = word in u.lexicon.small or word in u.lexicon.ordinary or word[0] == "("
-        found.add(f"word {side}: {word if known else 'another'}")
+        found.add(f"word {side}: {u.lexicon.alike.get(word, word) if known else 'another'}")
     if last - first == m.end - m.start:
         found.add("alone in its sentence")
     if "?" in u.gaps[last]:

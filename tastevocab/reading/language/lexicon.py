@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import VocabularyError
+from tastevocab.reading.language.looks import Looks, language_of, looks_of
 from tastevocab.reading.language.patterns import Pattern, patterns_of
 from tastevocab.vocabulary.cache import KINDS, open_vocabulary, remembered
 from tastevocab.vocabulary.folder import content_digest, default_folder
@@ -16,8 +18,10 @@ from tastevocab.vocabulary.guess import Guesser
 from tastevocab.vocabulary.lookup import FLAVOUR, Names, States, flavour_sense
 from tastevocab.vocabulary.model import Form, Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense
+from tastevocab.vocabulary.tongues import base_of, part, qualities_of, said_in, tongue_of
+from tastevocab.vocabulary.words import fold
 
-KINDS_KEPT = (*KINDS, Sense, PhraseBook, States, Names, Pattern)
+KINDS_KEPT = (*KINDS, Sense, PhraseBook, States, Names, Pattern, Looks)
 DEGREES = ("barely", "weak", "moderate", "strong", "very strong")
 
 
@@ -27,6 +31,9 @@ class Lexicon:
 
     `cues` holds the patterns' words by kind, `misheard` what captions write for a flavour, `composed` the names of
     several words by each of their words, `strength` the number of each degree on the Labelled Magnitude Scale.
+    `tongues` are the language tags that were told, `language` is the one it reads ("es"), `alike` small words of it by
+    the word of the first language that stands where they do ("con": "with"). `looks` tells languages apart, `said` is
+    what the table calls a descriptor.
     """
 
     names: Names
@@ -45,6 +52,7 @@ class Lexicon:
     levels_of: dict[str, str]
     retired: frozenset[str]
     prints: dict[str, str]
+    said: dict[str, str]
     things: dict[str, str]
     form_of: dict[str, str]
     forms: dict[str, Form]
@@ -52,19 +60,26 @@ class Lexicon:
     spans: dict[str, tuple[str, ...]]
     misheard: PhraseBook
     composed: dict[str, tuple[tuple[tuple[str, ...], str], ...]]
-    english: frozenset[str]
+    common: frozenset[str]
+    tongues: tuple[str, ...]
+    language: str
+    alike: dict[str, str]
+    looks: Looks
 
     def __post_init__(self) -> None:
         """What is worked out anew in every run, when it is first needed."""
         self._weights: Mapping[str, Any] | None = None
         self._weighed: Callable[[], Mapping[str, Any]] = dict
         self._guesser: Guesser | None = None
-        self.names.english = self.english
+        self._sisters: Callable[[tuple[str, ...]], Lexicon] = lambda tongues: self
+        self.names.common = self.common
 
-    def __init__(self, vocabulary: Vocabulary, tongue: str = "") -> None:
-        self.names = Names(vocabulary, tongue)
-        language = vocabulary.language
-        self.patterns = tuple(patterns_of(_map(language.get("rules"))))
+    def __init__(self, vocabulary: Vocabulary, *tongues: str) -> None:
+        self.tongues = tongues
+        self.language = base_of(tongues[0]) if tongues else vocabulary.languages[0]
+        self.names = Names(vocabulary, *tongues)
+        language, own = vocabulary.language, tongue_of(vocabulary, self.language)
+        self.patterns = tuple(patterns_of(part(own, "rules") or _map(language.get("rules"))))
         self.cues = PhraseBook()
         for pattern in self.patterns:
             for phrase in pattern.words:
@@ -73,11 +88,12 @@ class Lexicon:
         self.strength = {str(k): float(v) for k, v in _map(degrees.get("strength")).items()}
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
         self.marks_longest = tuple(sorted(self.marks, key=len, reverse=True))
-        self.small = self._words("small")
+        self.alike = {k: str(v) for w, v in part(own, "small").items() for k in self.names.keys(str(w))}
+        self.small = self._words("small") | frozenset(self.alike)
         self.fillers = self._words("filler")
         self.ordinary = frozenset(
             key
-            for words in _map(language.get("ordinary")).values()
+            for words in (part(own, "ordinary") or _map(language.get("ordinary"))).values()
             for w in (words if isinstance(words, list) else ())
             for key in self.names.keys(str(w))
         )
@@ -85,15 +101,36 @@ class Lexicon:
         self._descriptors(vocabulary)
         self.misheard = self._misheard(_map(language.get("mishearings")), vocabulary)
         self.composed = self._composed()
-        self.english = _english()
+        self.common = frozenset(w for tag in dict.fromkeys((self.language, "en")) for w in _common(tag))
+        self.looks = looks_of(vocabulary)
         self.__post_init__()
         self._weighed = lambda: plain(_map(language.get("weights")))
 
-    def ready(self, weighed: Callable[[], Mapping[str, Any]] | None = None) -> Lexicon:
-        """This lexicon with its repair of misspelt words switched on, and `weighed` to fetch the judge's weights when
-        they are first needed (functions cannot be remembered)."""
+    def ready(
+        self,
+        weighed: Callable[[], Mapping[str, Any]] | None = None,
+        sisters: Callable[[tuple[str, ...]], Lexicon] | None = None,
+    ) -> Lexicon:
+        """This lexicon with its repair of misspelt words switched on, `weighed` to fetch the judge's weights and
+        `sisters` that of other languages when they are first needed (functions cannot be remembered)."""
         self.names.repair, self._weighed = self._repair, weighed or self._weighed
+        self._sisters = sisters or self._sisters
         return self
+
+    def told(self, tongues: tuple[str, ...]) -> Lexicon:
+        """The lexicon of a table of which these language tags were told (itself where none were)."""
+        return self if not tongues or tongues == self.tongues else self._sisters(tongues)
+
+    def of(self, language: str) -> Lexicon:
+        """The lexicon that reads what is written in `language` at the same table: its told region has the first say."""
+        if language == self.language:
+            return self
+        mine = [tag for tag in self.tongues if base_of(tag) == language] or [language]
+        return self._sisters((*mine, *(tag for tag in self.tongues if tag not in mine)))
+
+    def reading(self, text: str) -> Lexicon:
+        """The lexicon of the language that `text` looks like (see `looks.py`)."""
+        return self.of(language_of(text, self.looks, self.language))
 
     @property
     def weights(self) -> Mapping[str, Any]:
@@ -122,11 +159,10 @@ class Lexicon:
 
     def _attributes(self, vocabulary: Vocabulary) -> None:
         self.attribute_levels = {a.id: a.levels for a in vocabulary.attributes.values()}
-        self.beside = {}
-        for a in vocabulary.attributes.values():
-            book = self.beside[a.id] = PhraseBook()
-            for word, step in a.beside.items():
-                book.add(self.names.keys(word), Sense("beside", str(step)))
+        self.beside = {id: PhraseBook() for id in self.attribute_levels}
+        for q in qualities_of(vocabulary, self.language):
+            for word, step in q.beside.items():
+                self.beside[q.id].add(self.names.keys(word), Sense("beside", str(step)))
 
     def _descriptors(self, vocabulary: Vocabulary) -> None:
         self.two_faced_words = frozenset(" ".join(self.names.keys(t.word)) for t in vocabulary.two_faced.values())
@@ -134,6 +170,8 @@ class Lexicon:
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
         self.retired = frozenset(d.id for d in vocabulary.descriptors.values() if d.use_instead)
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
+        said = {d.id: said_in(d, self.tongues) for d in vocabulary.descriptors.values()}
+        self.said = {id: name for id, name in said.items() if name}
         self.things = {d.id: d.thing or d.id for d in vocabulary.descriptors.values() if d.thing or d.level == "thing"}
         self.form_of = {d.id: d.form for d in vocabulary.descriptors.values() if d.form}
         self.forms = dict(vocabulary.forms)
@@ -162,21 +200,34 @@ class Lexicon:
         return {word: tuple(names) for word, names in made.items()}
 
 
-def open_lexicon(folder: Path | None = None, house: Path | None = None, tongue: str = "") -> Lexicon:
+def open_lexicon(folder: Path | None = None, house: Path | None = None, *tongues: str) -> Lexicon:
     """The compiled language of a vocabulary, remembered by content between runs.
 
-    `tongue` is the language tag ("es-MX") whose names have the first say; the vocabulary's first language if left out.
-    Raises `VocabularyError` where the vocabulary does not speak it.
+    `tongues` are the language tags ("es-MX") of a table: the first is the language where a text does not show its own,
+    and their names have the first say. Without any it is the vocabulary's first language.
+    Raises `VocabularyError` where the vocabulary does not speak one.
     """
     vocabulary = open_vocabulary(folder, house)
-    if tongue and tongue not in vocabulary.languages and tongue.split("-")[0] not in vocabulary.languages:
-        raise VocabularyError(f"speaks no {tongue!r}", mend=f"use one of {', '.join(vocabulary.languages)}")
     shared = content_digest(default_folder()) if folder else ""  # patterns and weights a folder may not have itself
     key = f"{vocabulary.hash}\0{shared}\0{folder}\0{house}"
-    kinds = (*KINDS_KEPT, Lexicon)
-    lexicon = remembered(f"lexicon\0{key}\0{tongue}", Lexicon, lambda: Lexicon(vocabulary, tongue), kinds)
     weights = vocabulary.language.get("weights") or {}
-    return lexicon.ready(lambda: remembered(f"weights\0{key}", dict, lambda: plain(weights)))
+    kinds = (*KINDS_KEPT, Lexicon)
+
+    @cache
+    def weighed() -> dict[str, Any]:
+        return remembered(f"weights\0{key}", dict, lambda: plain(weights))
+
+    @cache
+    def opened(tongues: tuple[str, ...]) -> Lexicon:
+        for tag in tongues:
+            if tag not in vocabulary.languages and base_of(tag) not in vocabulary.languages:
+                raise VocabularyError(f"speaks no {tag!r}", mend=f"use one of {', '.join(vocabulary.languages)}")
+        name = f"lexicon\0{key}\0{','.join(tongues)}"
+        made = remembered(name, Lexicon, lambda: Lexicon(vocabulary, *tongues), kinds)
+        return made.ready(weighed, opened)
+
+    first = vocabulary.languages[:1]  # English told is English untold
+    return opened(() if tongues == first else tuple(tag for tag in tongues if tag))
 
 
 def plain(value: Any) -> Any:
@@ -184,11 +235,11 @@ def plain(value: Any) -> Any:
     return {str(k): plain(v) for k, v in value.items()} if isinstance(value, Mapping) else float(value)
 
 
-def _english(count: int = 30000) -> frozenset[str]:
-    """The commonest English words: what is among them is never taken for a misspelt flavour."""
+def _common(language: str, count: int = 30000) -> frozenset[str]:
+    """The commonest words of a language: what is among them is never taken for a misspelt flavour."""
     from wordfreq import top_n_list
 
-    return frozenset(w for w in top_n_list("en", count) if w.isalpha())
+    return frozenset(fold(w) for w in top_n_list(language, count) if w.isalpha())
 
 
 def _map(value: Any) -> Mapping[str, Any]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from tastevocab.reading.language.encoder import open_encoder
 from tastevocab.reading.language.items import Item, Scene, items_of, pieces_of
 from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.looks import languages_of
 from tastevocab.reading.language.mark import quality_of
 from tastevocab.reading.language.situation import METHOD, known_of
 from tastevocab.reading.language.talk import Hears, judge_talk
@@ -43,13 +44,30 @@ def items_in(
         talk = []
         yield from pieces_of(_timed(turn, lexicon), scene)
         if turn.kind == "heading" or turn.topic == "header":
-            scene = _headed(turn, lexicon, scene)
+            scene = _headed(turn, lexicon.reading(turn.text), scene)
         else:
             yield from note_items(turn, lexicon, scene)
     yield from _talk_items(talk, lexicon, table, hears)
 
 
+def spoken(talk: Sequence[Turn], lexicon: Lexicon) -> Iterator[tuple[Turn, str]]:
+    """The turns of talk, each with its language. The network knows the vocabulary's first alone; turns in others are
+    read one by one, as notes are."""
+    return zip(talk, languages_of(talk, lexicon.looks, lexicon.language), strict=True)
+
+
 def _talk_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: Hears | None) -> Iterator[Item | Spot]:
+    heard, known = [], lexicon.looks.languages[0]
+    for turn, language in spoken(talk, lexicon):
+        if language == known:
+            heard.append(turn)
+        else:
+            yield from pieces_of(turn, {})
+            yield from _items(turn, lexicon.of(language), {})
+    yield from _heard_items(heard, lexicon.of(known), table, hears)
+
+
+def _heard_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: Hears | None) -> Iterator[Item | Spot]:
     if not any(t.text.strip() for t in talk):
         return
     bounds = lexicon.weights["talk"]["bounds"]
@@ -65,7 +83,12 @@ def _timed(turn: Turn, lexicon: Lexicon) -> Turn:
 
 
 def note_items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
-    """What one typed note gives; `scene` is the brew and moment of the headings above it."""
+    """What one typed note gives, read in the language it looks like; `scene` is the brew and moment of the headings
+    above it."""
+    return _items(turn, lexicon.reading(turn.text), scene)
+
+
+def _items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
     u = Utterance(turn.text, lexicon)
     if not u.words:
         return

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from tastevocab.reading.language.items import Judged, unresolved
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Turn, Unresolved
+from tastevocab.vocabulary.words import fold
 
 
 def unknown_in(u: Utterance, turn: Turn, judged: Sequence[Judged]) -> Iterator[Unresolved]:
@@ -34,11 +35,11 @@ def _may_be_flavour(u: Utterance, i: int) -> bool:
 
 
 def _rare(u: Utterance, i: int) -> bool:
-    """Neither in the vocabulary nor among everyday English words, and no name inside a sentence."""
+    """Neither in the vocabulary nor among everyday words, and no name inside a sentence."""
     word = u.words[i]
     name = word[0].isupper() and i > 0 and not u.is_break(i) and any(w[0].islower() for w in u.words)
-    english = u.lexicon.english
-    return not name and len(word) > 3 and word.lower() not in english and u.own[i] not in english
+    common = u.lexicon.common
+    return not name and len(word) > 3 and fold(word) not in common and u.own[i] not in common
 
 
 def _in_flavour_place(u: Utterance, turn: Turn, start: int, end: int) -> bool:

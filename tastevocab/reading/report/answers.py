@@ -10,13 +10,14 @@ from tastevocab.vocabulary.things import form_said
 
 KEYS = (
     "phrase", "descriptor", "print", "level", "attribute", "state", "parts", "via", "match", "runner_up",
-    "runner_up_match", "gap", "thing", "form",
+    "runner_up_match", "gap", "thing", "form", "said",
 )  # fmt: skip
 
 
 def answer(lexicon: Lexicon, phrase: str, *, exact: bool = False) -> dict[str, Any]:
     """What `phrase` means, with the keys of `KEYS` (`descriptor` None where it is no flavour that is known).
-    `thing` is the id of what it is of, where that is a rung of its own, and `form` how it comes.
+    `thing` is the id of what it is of, where that is a rung of its own, `form` how it comes, and `said` what it is
+    called in the language asked for.
 
     With `exact` only listed names and the composing rules count; else spelling and sound may guess, and `via`,
     `match` (0..1), the runner-up and the gap between the two say how safe the guess is.
@@ -39,7 +40,7 @@ def _row(lexicon: Lexicon, phrase: str, known: Phrase | None, match: float = 1.0
     if known.descriptor:
         id = known.descriptor
         row["print"], row["level"] = lexicon.prints[id], lexicon.levels_of[id]
-        row["thing"] = lexicon.things.get(id)
+        row["thing"], row["said"] = lexicon.things.get(id), lexicon.said.get(id)
         row["form"] = form_said(lexicon.forms, lexicon.form_of.get(id, ""), known.state) or None
     row["via"], row["match"] = known.via, match
     return row

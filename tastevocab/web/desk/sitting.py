@@ -129,7 +129,7 @@ class Sitting:
     def _open(self, step: Callable[[int], object] = lambda n: None) -> None:
         """Read everything with the vocabulary as it is now."""
         house = self.house if self.house and self.house.exists() else None
-        self.lexicon: Lexicon = open_lexicon(self.vocab, house)
+        self.lexicon: Lexicon = open_lexicon(self.vocab, house, *self.session.languages)
         self.vocabulary = open_vocabulary(self.vocab, house)
         self.desk = Desk(self.lexicon, self.vocabulary.two_faced.values())
         self.tools: Bench = bench(self.vocabulary, self.lexicon.names)

@@ -40,12 +40,12 @@ class Tools:
     bench: Bench
 
 
-def open_tools(vocab: Path | None = None, house: Path | None = None) -> Tools:
-    """The tools of a vocabulary (the one that ships if None) with a house file over it."""
+def open_tools(vocab: Path | None = None, house: Path | None = None, *tongues: str) -> Tools:
+    """The tools of a vocabulary (the one that ships if None) with a house file over it, for a table of `tongues`."""
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
-    vocabulary, lexicon = open_vocabulary(vocab, house), open_lexicon(vocab, house)
+    vocabulary, lexicon = open_vocabulary(vocab, house), open_lexicon(vocab, house, *tongues)
     return Tools(vocabulary, lexicon, bench(vocabulary, lexicon.names))
 
 

@@ -170,13 +170,15 @@ def _session_yaml(session: Session, setting: Setting, state: State, seats: list[
         "date": session.date,
         "blind": True,
         "tasters": everybody,
+        "language": list(session.languages),
         "bowls": session.bowls,
         "key": KEY,
         "coffees": dict(_coffees(session, setting, there)),
         "brews": dict(_brews(session, setting, there)),
         "notes": notes,
     }
-    text = yaml.safe_dump({k: v for k, v in top.items() if v not in ("", 0, {})}, sort_keys=False, allow_unicode=True)
+    told = {k: v for k, v in top.items() if v not in ("", 0, {}, [])}
+    text = yaml.safe_dump(told, sort_keys=False, allow_unicode=True)
     return text.encode("utf-8")
 
 

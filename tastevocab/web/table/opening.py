@@ -77,8 +77,8 @@ def open_table(
     live = Live(
         setting,
         store,
-        reader or WorkBeside(vocab, house),
-        counter or WorkBeside(vocab, house),
+        reader or WorkBeside(vocab, house, *read.languages),
+        counter or WorkBeside(vocab, house, *read.languages),
         session=session,
         folder=folder,
         address=door.url,

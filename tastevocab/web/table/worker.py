@@ -43,16 +43,17 @@ class Asks(Protocol):
 
 
 class Work:
-    """What can be asked, with one vocabulary and its house file (None: the one that ships, no house)."""
+    """What can be asked, with one vocabulary and its house file (None: the one that ships, no house), at a table of
+    these language tags."""
 
-    def __init__(self, vocab: Path | None = None, house: Path | None = None) -> None:
-        self._vocab, self._house = vocab, house
+    def __init__(self, vocab: Path | None = None, house: Path | None = None, *tongues: str) -> None:
+        self._vocab, self._house, self._tongues = vocab, house, tongues
 
     @cached_property
     def tools(self) -> Tools:
         from tastevocab.web.table.ending import open_tools
 
-        return open_tools(self._vocab, self._house)
+        return open_tools(self._vocab, self._house, *self._tongues)
 
     @cached_property
     def reader(self) -> Reader:
@@ -61,7 +62,7 @@ class Work:
         from tastevocab.web.table.marks import Reader
 
         vocabulary = open_vocabulary(self._vocab, self._house)
-        return Reader(vocabulary, open_lexicon(self._vocab, self._house))
+        return Reader(vocabulary, open_lexicon(self._vocab, self._house, *self._tongues))
 
     def read(self, text: str, moment: str, bowl: str) -> list[Row]:
         """How a note is read."""
@@ -125,8 +126,8 @@ class WorkHere:
 class WorkBeside:
     """Work in a process of its own, started when first asked; one that died is started anew."""
 
-    def __init__(self, vocab: Path | None = None, house: Path | None = None) -> None:
-        self._command = [sys.executable, "-m", __name__, str(vocab or ""), str(house or "")]
+    def __init__(self, vocab: Path | None = None, house: Path | None = None, *tongues: str) -> None:
+        self._command = [sys.executable, "-m", __name__, str(vocab or ""), str(house or ""), *tongues]
         self._process: asyncio.subprocess.Process | None = None
         self._listener: asyncio.Task[None] | None = None
         self._waiting: dict[int, asyncio.Future[Any]] = {}
@@ -201,9 +202,9 @@ def _answer(work: Work, asked: Mapping[str, Any]) -> dict[str, Any]:
         return {"id": asked["id"], "fails": f"{type(problem).__name__}: {problem}"}
 
 
-def main(vocab: str, house: str) -> None:
+def main(vocab: str, house: str, *tongues: str) -> None:
     """Answer requests on standard input until it ends; what libraries print goes to standard error."""
-    work = Work(Path(vocab) if vocab else None, Path(house) if house else None)
+    work = Work(Path(vocab) if vocab else None, Path(house) if house else None, *tongues)
     out, sys.stdout = sys.stdout, sys.stderr
     make: Callable[[Any], str] = json.dumps
     for line in sys.stdin:
