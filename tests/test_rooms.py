@@ -24,9 +24,10 @@ MAY_IMPORT: Mapping[str, frozenset[str]] = {
     "wheel": GROUND | {"vocabulary"},
     "panel": GROUND | {"vocabulary", "reading"},
     "archive": GROUND | {"vocabulary", "reading", "panel"},
+    "corpus": GROUND | {"vocabulary", "reading", "panel"},
     "feature": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive"},
     "web": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "feature"},
-    "cli": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "feature", "web"},
+    "cli": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "corpus", "feature", "web"},
 }
 # The panel fills in the wheel's own record, in one place; the wheel knows nothing of the panel.
 BRIDGE = {
@@ -36,6 +37,7 @@ BRIDGE = {
 # What is run where the encoder is fitted; its packages (torch, onnx) are no part of the program or its tests.
 FITTING = {f"tastevocab.reading.language.fitting.{name}" for name in ("train", "graph")}
 FACES = frozenset({"typer", "rich"})
+FRAMES = frozenset({"dask", "distributed", "pandas", "pyarrow"})
 # They run what they read.
 UNSAFE = frozenset({"pickle", "_pickle", "marshal", "shelve", "dill", "cloudpickle", "joblib"})
 CHARTS = ("tastevocab.wheel.page", "tastevocab.panel.chart", "tastevocab.archive.chart")
@@ -55,6 +57,10 @@ HEAVY = (
     "starlette",
     "uvicorn",
     "segno",
+    "dask",
+    "distributed",
+    "pandas",
+    "pyarrow",
 )
 
 
@@ -101,6 +107,11 @@ def test_core_rooms_know_neither_terminal_nor_charts(module):
     tops = {target.split(".")[0] for target in imported(MODULES[module])}
     assert not tops & FACES
     assert "plotly" not in tops or module.startswith(CHARTS)
+
+
+@pytest.mark.parametrize("module", [m for m in MODULES if room(m) != "corpus"])
+def test_only_the_corpus_room_knows_frames(module):
+    assert not {target.split(".")[0] for target in imported(MODULES[module])} & FRAMES
 
 
 @pytest.mark.parametrize("module", MODULES)

@@ -11,6 +11,14 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 import typer
 
 from tastevocab.cells import csv_lines
+from tastevocab.cli.corpus import (
+    ColumnOption,
+    CorpusOptions,
+    MixOption,
+    SchedulerOption,
+    is_corpus,
+    read_corpus,
+)
 from tastevocab.cli.options import HouseFile, Language, VocabFolder, tags
 from tastevocab.cli.output import console, md_table, people_table, progress, results_to, say
 from tastevocab.cli.parts import Part, parts_of
@@ -64,13 +72,19 @@ def read(
         list[Path], typer.Argument(help="Captions, sheets, notes, tables of notes, or a session file (YAML).")
     ],
     format: Annotated[ReadFormat, typer.Option("--format", "-f", help="How to print it.")] = ReadFormat.table,
-    out: Annotated[Path | None, typer.Option("--out", "-o", help="Write here instead of standard output.")] = None,
+    out: Annotated[
+        str | None,
+        typer.Option("--out", "-o", metavar="FILE", help="Write here, not to standard output; a FOLDER/ for a corpus."),
+    ] = None,
     vocab: VocabFolder = None,
     house: HouseFile = None,
     explain: Annotated[
         bool, typer.Option("--explain", help="Say after each item why it was judged so (table, md, html).")
     ] = False,
-    jobs: Annotated[int, typer.Option("--jobs", "-j", min=1, help="Processes for a big table (jsonl, csv).")] = 1,
+    jobs: Annotated[
+        int | None,
+        typer.Option("--jobs", "-j", min=1, help="Processes for a big table (else 1) or a corpus (else one a core)."),
+    ] = None,
     taster: Annotated[str | None, typer.Option("--taster", help="Who speaks where the file does not say.")] = None,
     coffee: Annotated[str | None, typer.Option("--coffee", help="Which coffee, where the file does not say.")] = None,
     brew: Annotated[str | None, typer.Option("--brew", help="Which brew, where the file does not say.")] = None,
@@ -78,16 +92,23 @@ def read(
         str | None, typer.Option("--moment", help="dry, aroma, hot, warm or cool, where the file does not say.")
     ] = None,
     lang: Language = "",
+    column: ColumnOption = None,
+    scheduler: SchedulerOption = None,
+    mix: MixOption = False,
 ) -> None:
     """Read notes into findings with their evidence, and show as plainly what is asked or was not counted, and why.
 
     A session file stands for all its sources, read with what it knows: rows then name its tasters, coffees and brews.
+    With a folder for --out, or Parquet to read, the files are a corpus: parts are read side by side by processes of
+    this machine or of a cluster, each to a Parquet file of its own; the same command again reads what is missing.
 
     Example: tastevocab read table.vtt
 
     Example: tastevocab read session.yaml --format jsonl
 
     Example: tastevocab read notes.csv --format jsonl --jobs 4 --out findings.jsonl
+
+    Example: tastevocab read reviews/*.parquet --column text=review --out found/
     """
     from tastevocab.reading.jobs import Bench
     from tastevocab.reading.language.lexicon import open_lexicon
@@ -97,21 +118,28 @@ def read(
     defaults = {key: value for key, value in given.items() if value}
     if moment:
         _require_moment(moment)
+    if is_corpus(files, out):
+        options = CorpusOptions(vocab, house, tags(lang), column or [], jobs, scheduler, mix)
+        read_corpus(files, out, defaults, options)
+        return
+    if column or scheduler or mix:
+        raise typer.BadParameter("is for a corpus", param_hint="--column, --scheduler, --mix")
     lexicon = open_lexicon(vocab, house, *tags(lang))
+    file = Path(out) if out else None
     if format in (ReadFormat.jsonl, ReadFormat.csv):
         bench = Bench(json_rows if format is ReadFormat.jsonl else csv_rows, vocab, house, defaults, tags(lang))
-        with results_to(out) as write:
+        with results_to(file) as write:
             if format is ReadFormat.csv:
                 write(csv_lines([COLUMNS]))
-            _stream(files, lexicon, bench, jobs, write)
+            _stream(files, lexicon, bench, jobs or 1, write)
         return
     whole: list[Part] = []
     with progress("reading", len(files)) as step:
         for path in files:
             whole += parts_of(path, lexicon, defaults)
             step(1)
-    with results_to(out) as write:
-        _print_whole(whole, lexicon, Asked(format, out, vocab, house, explain), write)
+    with results_to(file) as write:
+        _print_whole(whole, lexicon, Asked(format, file, vocab, house, explain), write)
 
 
 def _require_moment(moment: str) -> None:

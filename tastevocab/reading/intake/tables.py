@@ -145,11 +145,8 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
     Commas too many in a last column of words belong to the words. Raises `InputError` where a row cannot be read.
     """
     lines = whole_lines(file)
-    skipped, head_line = 1, next(lines, "")
-    while head_line and (not head_line.strip("\ufeff \t\r\n,;") or head_line.lower().startswith("sep=")):
-        skipped, head_line = skipped + 1, next(lines, "")
-    head_line = head_line.removeprefix("\ufeff")
-    delimiter = _delimiter(head_line, layout)
+    skipped, head_line = csv_head(lines)
+    delimiter = delimiter_of(head_line, layout)
     reader = csv.reader(_chain(head_line, lines), delimiter=delimiter, strict=True)
     head: list[str] | None = None
     before = skipped - 1
@@ -167,6 +164,14 @@ def csv_rows(file: Iterable[str], source: str, layout: Layout) -> Iterator[tuple
             place=Place(source, before + 1),
             mend='look for a quotation mark " that is never closed, or that more words follow',
         ) from None
+
+
+def csv_head(lines: Iterator[str]) -> tuple[int, str]:
+    """Lines are taken up to the first that can be a heading: its number, and its text."""
+    number, head = 1, next(lines, "")
+    while head and (not head.strip("\ufeff \t\r\n,;") or head.lower().startswith("sep=")):
+        number, head = number + 1, next(lines, "")
+    return number, head.removeprefix("\ufeff")
 
 
 def whole_lines(file: Iterable[str]) -> Iterator[str]:
@@ -194,7 +199,7 @@ def _chain(first: str, rest: Iterator[str]) -> Iterator[str]:
     yield from rest
 
 
-def _delimiter(head: str, layout: Layout) -> str:
+def delimiter_of(head: str, layout: Layout) -> str:
     """What parts the cells: the mark that gives most columns of a known name, then most columns."""
 
     def worth(mark: str) -> tuple[int, int]:
@@ -238,7 +243,7 @@ def json_rows(file: Iterable[str], source: str) -> Iterator[tuple[int, Row]]:
         if not body:
             continue
         value = _whole_or_line(body, lines, source, number)
-        rows = value if isinstance(value, list) else _listed(value) or [value]
+        rows = value if isinstance(value, list) else listed_rows(value) or [value]
         for row in rows:
             if not isinstance(row, dict):
                 raise InputError(
@@ -265,7 +270,7 @@ def _whole_or_line(body: str, lines: Iterator[tuple[int, str]], source: str, num
     return value
 
 
-def _listed(value: Any) -> list[Any] | None:
+def listed_rows(value: Any) -> list[Any] | None:
     """The rows of an object that holds them under a name ({"notes": [{...}]})."""
     lists = (value.get(key) for key in _ROWS) if isinstance(value, dict) else ()
     return next((rows for rows in lists if isinstance(rows, list) and rows and isinstance(rows[0], dict)), None)

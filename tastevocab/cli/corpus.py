@@ -1,0 +1,101 @@
+"""Corpora at the command line: `tastevocab read` into a folder, over processes or a cluster."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NamedTuple
+
+import typer
+
+from tastevocab.cli.output import notice, progress
+from tastevocab.errors import InputError
+
+if TYPE_CHECKING:
+    from tastevocab.corpus.reading import Done
+
+SchedulerOption = Annotated[
+    str | None, typer.Option("--scheduler", metavar="ADDRESS", help="A Dask cluster that is there (tcp://host:8786).")
+]
+ColumnOption = Annotated[
+    list[str] | None,
+    typer.Option("--column", metavar="OURS=THEIRS", help="A corpus's own name for text, taster, coffee, brew, ..."),
+]
+MixOption = Annotated[
+    bool, typer.Option("--mix", help="Let a folder hold parts read with other vocabularies or versions.")
+]
+OURS = ("text", "taster", "coffee", "brew", "moment", "bowl", "id")
+
+
+class CorpusOptions(NamedTuple):
+    """What is asked of a corpus: the vocabulary and language it is read with, its columns, where it is read."""
+
+    vocab: Path | None
+    house: Path | None
+    tongues: tuple[str, ...]
+    columns: Sequence[str]
+    jobs: int | None
+    scheduler: str | None
+    mix: bool
+
+
+def is_corpus(files: Sequence[Path], out: str | None) -> bool:
+    """Whether files are read as a corpus: into a folder, or from Parquet."""
+    parquet = any(file.suffix.lower() == ".parquet" for file in files)
+    return parquet or (bool(out) and (str(out).endswith(("/", os.sep)) or os.path.isdir(str(out))))
+
+
+def read_corpus(
+    files: Sequence[Path],
+    out: str | None,
+    defaults: Mapping[str, str],
+    options: CorpusOptions,
+) -> None:
+    """Read files into a folder of findings. Exit status 1, with a list, where parts failed."""
+    if out is None:
+        raise InputError("Parquet is read into a folder", mend="add --out found/")
+    from tastevocab.corpus.cluster import cluster, require_dask
+    from tastevocab.corpus.parts import cut
+    from tastevocab.corpus.reading import job_of
+    from tastevocab.corpus.run import drop_stale, missing, read_parts, require_one_reader
+    from tastevocab.written import make_folder
+
+    require_dask()
+    folder = Path(out)
+    make_folder(folder)
+    named = _named(options.columns)
+    job = job_of(folder, options.vocab, options.house, *options.tongues, named=named, defaults=defaults)
+    if not options.mix:
+        require_one_reader(folder, job)
+    parts = list(cut(files))
+    drop_stale(folder, parts)
+    wanted = missing(parts, job, mix=options.mix)
+    done: tuple[Done, ...] = ()
+    if wanted:
+        processes = min(options.jobs or os.cpu_count() or 1, len(wanted))
+        with cluster(options.scheduler, processes) as client, progress("reading", len(wanted)) as step:
+            done = read_parts(wanted, job, client, step)
+    failed = [d.failure for d in done if d.failure]
+    _tell(folder, len(parts) - len(wanted), len(wanted) - len(failed), sum(d.rows for d in done))
+    if failed:
+        raise InputError(
+            f"{len(failed):,} of {len(parts):,} parts failed:\n" + "\n".join(failed),
+            mend="put them right and give the same command again: it reads what is missing",
+        )
+
+
+def _tell(folder: Path, kept: int, read: int, rows: int) -> None:
+    there = f", {kept:,} were there" if kept else ""
+    notice(f"{folder}: {read:,} part{'' if read == 1 else 's'} read{there}; {rows:,} rows written")
+
+
+def _named(columns: Sequence[str]) -> dict[str, str]:
+    """Columns as they were given, ours to theirs."""
+    made = {}
+    for given in columns:
+        ours, equals, theirs = given.partition("=")
+        if not equals or not theirs or ours not in OURS:
+            raise typer.BadParameter(f"{given!r} is not one of {', '.join(OURS)}, =, a column", param_hint="--column")
+        made[ours] = theirs
+    return made

@@ -1,0 +1,350 @@
+"""A corpus cut, read on two worker processes, killed, resumed: the same findings as `read` gives of the same notes."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+import typer
+from distributed import Client, LocalCluster
+from typer.testing import CliRunner, Result
+
+from tastevocab.cli import read as commands
+from tastevocab.corpus import parts as cutting
+from tastevocab.corpus.columns import COLUMNS, SERVED
+from tastevocab.corpus.frame import empty_frame, read_frame
+from tastevocab.corpus.parts import cut, cut_file
+from tastevocab.corpus.reading import DIGEST, READER, VOCABULARY, job_of, read_part
+from tastevocab.corpus.run import metadata, read_parts
+from tastevocab.errors import InputError, TastevocabError
+from tastevocab.reading.language.lexicon import open_lexicon
+from tastevocab.reading.read import stream_file
+from tastevocab.reading.report.contract import Labels, rows
+
+SAID = (
+    "Blackberry and a whiff of bergamot.",
+    "no lemon, kind of plum?",
+    "Bright, orange kettle boils",
+    "slatterberry, tons of caramel",
+    "",
+    'he said "jasmine", \nthen peach',
+    "café, açaí und Quitte",
+)
+
+
+def notes(count: int) -> list[dict[str, Any]]:
+    return [
+        {"id": f"n{i}", "coffee": "AB"[i % 2], "taster": f"t{i // 2}", "text": SAID[i % len(SAID)]}
+        for i in range(count)
+    ]
+
+
+def write_lines(path: Path, rows: Sequence[Mapping[str, Any]]) -> Path:
+    path.write_text("".join(json.dumps(row, ensure_ascii=False) + "\n" for row in rows), "utf-8")
+    return path
+
+
+def write_csv(path: Path, rows: Sequence[Mapping[str, Any]]) -> Path:
+    pd.DataFrame(list(rows)).to_csv(path, index=False)
+    return path
+
+
+def write_parquet(path: Path, rows: Sequence[Mapping[str, Any]], group: int = 7) -> Path:
+    pq.write_table(pa.Table.from_pylist(list(rows)), path, row_group_size=group)
+    return path
+
+
+def read_as_one(path: Path) -> list[dict[str, Any]]:
+    """What one plain process reads of a table, as the contract tells it."""
+    lexicon = open_lexicon()
+    labels = Labels(lexicon.prints, lexicon.levels_of)
+    return [row for reading in stream_file(path, lexicon) for row in rows(reading, labels)]
+
+
+def found_in(folder: Path) -> list[dict[str, Any]]:
+    return [row for path in sorted(folder.glob("*.parquet")) for row in pq.read_table(path).to_pylist()]
+
+
+def same(row: Mapping[str, Any], told: Mapping[str, Any]) -> bool:
+    """Whether a row of findings says what the contract's row says, in every column both have."""
+    for name, value in told.items():
+        if name in COLUMNS and name not in ("parts", "signs", "suggestions", "source") and row[name] != value:
+            return False
+    return [row["start"], row["end"]] == list(told["span"])
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[Client]:
+    """Two processes that work; one that is killed is started again."""
+    with (
+        LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50) as two,
+        Client(two) as client,
+    ):
+        yield client
+
+
+@pytest.fixture(scope="module")
+def app() -> typer.Typer:
+    made = typer.Typer(pretty_exceptions_enable=False, rich_markup_mode=None)
+    commands.register(made)
+    return made
+
+
+def run(app: typer.Typer, client: Client, *args: object) -> Result:
+    given = ["read", *map(str, args), "--scheduler", client.scheduler.address]
+    return CliRunner().invoke(app, given, env={"COLUMNS": "100", "NO_COLOR": "1"})
+
+
+# --- cutting ---
+
+
+@pytest.mark.parametrize("write", [write_csv, write_lines, write_parquet])
+@pytest.mark.parametrize("size", [3, 10, 1000])
+def test_however_a_table_is_cut_it_reads_as_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, write, size) -> None:
+    path = write(tmp_path / f"notes{ {write_csv: '.csv', write_lines: '.jsonl'}.get(write, '.parquet') }", notes(40))
+    out = tmp_path / "found"
+    out.mkdir()
+    job = job_of(out)
+    parts = list(cut([path], size))
+    assert len(parts) == (1 if size == 1000 and write is not write_parquet else -(-40 // min(size, 40))) or (
+        write is write_parquet and len(parts) > 1
+    )
+    assert [read_part(part, job).failure for part in parts] == [""] * len(parts)
+    own = [row for row in found_in(out) if row["kind"] != SERVED]
+    whole = read_as_one(write_lines(tmp_path / "whole.jsonl", notes(40)))
+    assert len(own) == len(whole) > 40
+    assert all(same(row, told) for row, told in zip(own, whole, strict=True))
+    served = [row["note"] for row in found_in(out) if row["kind"] == SERVED]
+    assert served == [f"n{i}" for i in range(40)]
+
+
+def test_lines_of_a_piece_are_lines_of_the_file(tmp_path: Path) -> None:
+    table = tmp_path / "notes.csv"
+    table.write_text('sep=,\ntaster,text\na,plum\nb,"two\nlines, peach"\nc,jasmine\nd,cocoa\n', "utf-8")
+    assert [(part.line, part.head) for part in cut_file(table, 2)] == [(3, "taster,text\n"), (6, "taster,text\n")]
+
+
+def test_a_part_knows_its_bytes(tmp_path: Path) -> None:
+    """A change in one piece leaves the others as they are."""
+    before = [p.digest for p in cut_file(write_lines(tmp_path / "n.jsonl", notes(12)), 4)]
+    changed = [*notes(12)[:5], {**notes(12)[5], "text": "quince!"}, *notes(12)[6:]]
+    after = [p.digest for p in cut_file(write_lines(tmp_path / "n.jsonl", changed), 4)]
+    assert [a == b for a, b in zip(before, after, strict=True)] == [True, False, True]
+
+
+@pytest.mark.parametrize("text", ['[{"text": "plum"},\n{"text": "peach"}]', '{"notes": [{"text": "plum"}]}\n'])
+def test_one_json_value_is_one_part(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "n.json"
+    path.write_text(text, "utf-8")
+    assert [(p.start, p.stop) for p in cut_file(path, 1)] == [(0, cutting.END)]
+
+
+def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
+    for name in "ab":
+        (tmp_path / name).mkdir()
+        write_lines(tmp_path / name / "n.jsonl", notes(2))
+    with pytest.raises(InputError, match=r"two files are called n\.jsonl"):
+        list(cut([tmp_path / "a" / "n.jsonl", tmp_path / "b" / "n.jsonl"]))
+
+
+# --- the one function ---
+
+
+def test_a_frame_is_read_with_columns_of_its_own_names() -> None:
+    frame = pd.DataFrame({"review": ["plum", None], "user": ["ann", "bo"], "sku": [7, 8], "notes": ["not read", ""]})
+    made = read_frame(frame, text="review", taster="user", coffee="sku")
+    assert list(made.columns) == list(COLUMNS)
+    assert list(made.dtypes) == list(empty_frame().dtypes)
+    assert made[["kind", "speaker", "coffee", "words"]].to_numpy(na_value="-").tolist() == [
+        [SERVED, "ann", "7", "-"], ["flavour", "ann", "7", "plum"], [SERVED, "bo", "8", "-"]
+    ]  # fmt: skip
+
+
+def test_an_empty_frame_gives_the_same_columns() -> None:
+    made = read_frame(pd.DataFrame({"text": pd.Series([], dtype=str)}))
+    assert made.empty
+    assert list(made.dtypes) == list(empty_frame().dtypes)
+
+
+def test_a_missing_column_is_named() -> None:
+    with pytest.raises(InputError, match='has no column "review"; the columns are: text'):
+        read_frame(pd.DataFrame({"text": ["plum"]}), text="review")
+
+
+def test_partitions_of_a_dask_frame(client: Client) -> None:
+    import dask.dataframe as dd
+
+    frame = pd.DataFrame(notes(20))
+    made = dd.from_pandas(frame, npartitions=3).map_partitions(read_frame, meta=empty_frame()).compute()
+    whole = read_frame(frame)
+    # Rows are numbered within a partition; all else is the same.
+    pd.testing.assert_frame_equal(made.drop(columns="line").reset_index(drop=True), whole.drop(columns="line"))
+
+
+# --- the command, on two processes ---
+
+
+def test_the_command_reads_what_is_missing_and_keeps_the_rest(app, client, tmp_path: Path) -> None:
+    files = [write_parquet(tmp_path / "a.parquet", notes(20)), write_csv(tmp_path / "b.csv", notes(9))]
+    out = tmp_path / "found"
+    first = run(app, client, *files, "--out", f"{out}/")
+    assert first.exit_code == 0, first.output
+    assert "4 parts read; " in first.stderr
+    whole = {p.name: p.read_bytes() for p in out.glob("*.parquet")}
+    assert sorted(whole) == ["a.parquet.00000.parquet", "a.parquet.00001.parquet", "a.parquet.00002.parquet",
+                             "b.csv.00000.parquet"]  # fmt: skip
+    (out / "a.parquet.00001.parquet").unlink()
+    again = run(app, client, *files, "--out", out)
+    assert "1 part read, 3 were there" in again.stderr
+    assert {p.name: p.read_bytes() for p in out.glob("*.parquet")} == whole
+    kept = metadata(out / "b.csv.00000.parquet")
+    assert len(kept[VOCABULARY]) == len(kept[READER]) == len(kept[DIGEST]) == 16
+
+
+def test_a_file_that_shrank_leaves_no_old_part(app, client, tmp_path: Path) -> None:
+    table = write_parquet(tmp_path / "a.parquet", notes(20))
+    run(app, client, table, "--out", tmp_path / "found")
+    write_parquet(table, notes(7))
+    run(app, client, table, "--out", tmp_path / "found")
+    assert [p.name for p in (tmp_path / "found").glob("*.parquet")] == ["a.parquet.00000.parquet"]
+    assert {row["note"] for row in found_in(tmp_path / "found")} <= {f"n{i}" for i in range(7)}
+
+
+def test_captions_are_one_task_a_file(app, client, tmp_path: Path) -> None:
+    talk = tmp_path / "table.txt"
+    talk.write_text("Mira: I get blackberry.\nOtto: For me it's peach, really.\n", "utf-8")
+    done = run(app, client, talk, "--out", f"{tmp_path / 'found'}/", "--coffee", "vale_alto")
+    assert done.exit_code == 0, done.output
+    rows = found_in(tmp_path / "found")
+    assert {(r["speaker"], r["coffee"]) for r in rows if r["kind"] == SERVED} == {
+        ("Mira", "vale_alto"), ("Otto", "vale_alto")
+    }  # fmt: skip
+    assert "blackberry" in {r["words"] for r in rows}
+
+
+def test_a_failed_part_names_its_row_and_stops_no_other(app, client, tmp_path: Path) -> None:
+    good = write_csv(tmp_path / "good.csv", notes(4))
+    broken = tmp_path / "broken.csv"
+    broken.write_bytes(b"taster,text\nann,plum\nbo,caf\xe9\n")
+    offsets, data = pa.py_buffer(b"\0\0\0\0\4\0\0\0\10\0\0\0"), pa.py_buffer(b"plumcaf\xe9")
+    text = pa.StringArray.from_buffers(2, offsets, data)
+    pq.write_table(pa.table({"text": text, "taster": ["ann", "bo"]}), tmp_path / "bytes.parquet")
+    nameless = write_csv(tmp_path / "nameless.csv", [{"who": "ann", "price": 3}])
+    lines = tmp_path / "lines.jsonl"
+    lines.write_text('{"text": "plum"}\n{"text": ["peach"]}\n', "utf-8")
+    files = [broken, tmp_path / "bytes.parquet", nameless, lines, good]
+    done = run(app, client, *files, "--out", tmp_path / "found/")
+    assert done.exit_code == 1
+    told = str(done.exception)
+    assert isinstance(done.exception, TastevocabError)
+    for sentence in (
+        "4 of 5 parts failed",
+        f"{broken}:3: is not UTF-8",
+        f"{tmp_path / 'bytes.parquet'}:2: is not UTF-8",
+        f"{nameless}:2: has no column of words; the columns are: who, price",
+        f'{lines}:2: "text" holds a list',
+    ):
+        assert sentence in told
+    assert [p.name for p in (tmp_path / "found").glob("*.parquet")] == ["good.csv.00000.parquet"]
+
+
+def test_other_vocabularies_do_not_mix_unless_told(app, client, tmp_path: Path) -> None:
+    house = tmp_path / "house.yaml"
+    house.write_text("house: bar\nignore: [plum]\n", "utf-8")
+    table, out = write_csv(tmp_path / "a.csv", notes(4)), tmp_path / "found"
+    run(app, client, table, "--out", f"{out}/")
+    refused = run(app, client, table, "--out", out, "--house", house)
+    assert refused.exit_code == 1
+    assert "the same word may not mean the same" in str(refused.exception)
+    more = write_csv(tmp_path / "b.csv", notes(4))
+    mixed = run(app, client, table, more, "--out", out, "--house", house, "--mix")
+    assert "1 part read, 1 were there" in mixed.stderr
+    assert len({metadata(p)[VOCABULARY] for p in out.glob("*.parquet")}) == 2
+
+
+@pytest.mark.parametrize(
+    ("write", "sentence"),
+    [
+        (lambda path: path.write_bytes(b""), "is empty"),
+        (lambda path: path.write_bytes(b"PAR0 no such thing"), "is no Parquet file"),
+        (lambda path: None, "cannot be read"),
+    ],
+)
+def test_files_that_are_none_are_told_before_anything_is_read(app, client, tmp_path: Path, write, sentence) -> None:
+    path = tmp_path / "a.parquet"
+    write(path)
+    done = run(app, client, path, "--out", tmp_path / "found/")
+    assert done.exit_code == 1
+    assert sentence in str(done.exception)
+    assert str(path) in str(done.exception)
+
+
+def test_a_table_without_rows_gives_a_part_without_rows(app, client, tmp_path: Path) -> None:
+    pq.write_table(pa.table({"text": pa.array([], pa.string())}), tmp_path / "none.parquet")
+    (tmp_path / "head.csv").write_text("taster,text\n", "utf-8")
+    done = run(app, client, tmp_path / "none.parquet", tmp_path / "head.csv", "--out", tmp_path / "found/")
+    assert done.exit_code == 0, done.output
+    assert found_in(tmp_path / "found") == []
+
+
+def test_parquet_needs_a_folder_and_options_of_corpora_a_corpus(app, client, tmp_path: Path) -> None:
+    table = write_parquet(tmp_path / "a.parquet", notes(2))
+    assert "add --out" in str(run(app, client, table).exception)
+    assert run(app, client, write_csv(tmp_path / "a.csv", notes(2))).exit_code == 2
+    assert run(app, client, table, "--out", tmp_path / "f/", "--column", "colour=x").exit_code == 2
+
+
+def test_nobody_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from tastevocab.corpus import cluster
+
+    monkeypatch.setattr(cluster, "WAIT", "1s")
+    with (
+        pytest.raises(InputError, match=r"no scheduler answers at tcp://127\.0\.0\.1:9"),
+        cluster.cluster("tcp://127.0.0.1:9"),
+    ):
+        pass
+
+
+def test_without_dask_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tastevocab.corpus import cluster
+
+    monkeypatch.setattr(cluster, "find_spec", lambda name: None if name in ("dask", "pyarrow") else object())
+    with pytest.raises(InputError, match=r"dask and pyarrow not installed\n.*pip install 'tastevocab\[cluster\]'"):
+        cluster.require_dask()
+
+
+def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -> None:
+    table = write_lines(tmp_path / "n.jsonl", notes(1200))
+    parts = list(cut([table], 100))
+    outs = []
+    for name in ("calm", "killed"):
+        out = tmp_path / name
+        out.mkdir()
+        job = job_of(out)
+        killed: list[int] = []
+
+        def step(done: int, out: Path = out, killed: list[int] = killed) -> None:
+            if out.name == "killed" and not killed:
+                pid = next(iter(client.run(os.getpid).values()))
+                killed.append(pid)
+                os.kill(pid, signal.SIGKILL)
+
+        done = read_parts(parts, job, client, step)
+        assert [d.failure for d in done] == [""] * len(parts)
+        assert len(killed) == (name == "killed")
+        outs.append({p.name: p.read_bytes() for p in out.glob("*.parquet")})
+    assert len(outs[0]) == 12
+    assert outs[0] == outs[1]
+    for _ in range(100):  # the nanny starts another
+        if len(client.scheduler_info()["workers"]) == 2:
+            break
+        time.sleep(0.1)
