@@ -315,6 +315,7 @@ def imports(*paths: Path) -> set[str]:
 CORE = declared(PROJECT["project"]["dependencies"])
 EXTRAS = PROJECT["project"]["optional-dependencies"]
 WEB = set(declared(EXTRAS["web"]))
+CLUSTER = set(declared(EXTRAS["cluster"]))
 LATE = {"rdflib", "playwright", "PIL", "manimgx_fonts_cjk"}
 """Used where they are there; the program says so or does without."""
 FITTING = ROOT / "tastevocab" / "reading" / "language" / "fitting"
@@ -325,7 +326,7 @@ COLOURS = ROOT / "tastevocab" / "wheel" / "colour_fit.py"
 
 def test_what_the_program_imports_is_declared_and_the_other_way_round():
     program = (path for path in (ROOT / "tastevocab").rglob("*.py") if FITTING not in path.parents and path != COLOURS)
-    assert imports(*program) - LATE - WEB == set(CORE)
+    assert imports(*program) - LATE - WEB - CLUSTER == set(CORE)
     assert {"rdflib"} == set(declared(EXTRAS["exchange"]))
 
 
@@ -333,6 +334,12 @@ def test_what_the_local_pages_import_is_declared_and_the_other_way_round():
     """And what they need is in `test`, so that the suite runs them."""
     assert imports(*(ROOT / "tastevocab" / "web").rglob("*.py")) - set(CORE) == set(WEB)
     assert set(EXTRAS["web"]) <= set(EXTRAS["test"])
+
+
+def test_what_corpora_import_is_declared():
+    """And what they need is in `test`, so that the suite runs them."""
+    assert imports(*(ROOT / "tastevocab" / "corpus").rglob("*.py")) - set(CORE) <= CLUSTER
+    assert set(EXTRAS["cluster"]) <= set(EXTRAS["test"])
 
 
 def test_what_fitting_imports_is_declared_and_the_other_way_round():
