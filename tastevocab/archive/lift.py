@@ -76,20 +76,6 @@ def chance_of(k: int, n: int, others: Sequence[tuple[int, int]]) -> float:
     return beta_binomial_tail(k, n, *spread_of_rates(others))
 
 
-def false_discovery(p_values: Sequence[float]) -> list[float]:
-    """Benjamini & Hochberg's step-up correction (1995, J. R. Stat. Soc. B 57:289-300): of all told at or below a
-    corrected value q, a share of q is expected to be false.
-
-    Gives the corrected values in the order given, each at least as big as before and at most 1.
-    """
-    order = sorted(range(len(p_values)), key=p_values.__getitem__, reverse=True)
-    corrected, lowest = [0.0] * len(p_values), 1.0
-    for rank, i in enumerate(order):
-        lowest = min(lowest, p_values[i] * len(p_values) / (len(p_values) - rank))
-        corrected[i] = lowest
-    return corrected
-
-
 def difference_interval(k: int, n: int, k_rest: int, n_rest: int) -> tuple[float, float]:
     """95 % interval of the difference of two shares, k/n minus k_rest/n_rest (Newcombe 1998, Stat. Med. 17:873-890,
     method 10: the hybrid of two score intervals).

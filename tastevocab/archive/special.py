@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from tastevocab.errors import StatisticsError
 
@@ -113,18 +113,6 @@ def binomial_cdf(k: int, n: int, p: float) -> float:
     if k < 0:
         return 0.0
     return min(1.0, math.fsum(math.comb(n, i) * p**i * (1 - p) ** (n - i) for i in range(min(k, n) + 1)))
-
-
-def sum_of_chances(chances: Sequence[float]) -> list[float]:
-    """How likely 0, 1, 2, ... of independent events are, each with a chance of its own (Poisson binomial, exact)."""
-    spread = [1.0]
-    for chance in chances:
-        longer = [0.0] * (len(spread) + 1)
-        for count, weight in enumerate(spread):
-            longer[count] += weight * (1 - chance)
-            longer[count + 1] += weight * chance
-        spread = longer
-    return spread
 
 
 def _held(value: float) -> float:

@@ -12,15 +12,15 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from tastevocab.archive.control import Chart, Cusum, cusum, ewma, moving_range_sigma, p_chart
-from tastevocab.archive.lift import Lift, difference_interval, false_discovery, lift
+from tastevocab.archive.lift import Lift, difference_interval, lift
 from tastevocab.archive.people import People
-from tastevocab.archive.special import sum_of_chances
 from tastevocab.archive.store import Archive
 from tastevocab.archive.tastings import Tasting, tastings
 from tastevocab.archive.variance import Assessor, assessor
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.agreement import at_level
 from tastevocab.panel.distances import masi
+from tastevocab.panel.exact import false_discovery, sum_of_chances
 from tastevocab.panel.feedback import CAUTION
 from tastevocab.panel.spans import Spans
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tastevocab.archive.lift import Lift, chance_of, false_discovery, lift
+from tastevocab.archive.lift import Lift, chance_of, lift
 from tastevocab.archive.store import Archive
 from tastevocab.archive.tastings import Tasting, counts_of, tastings
+from tastevocab.panel.exact import false_discovery
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.rungs import can_be_rung, quorum

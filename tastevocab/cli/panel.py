@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -28,7 +28,9 @@ from tastevocab.cli.output import (
 from tastevocab.errors import InputError, Place
 
 if TYPE_CHECKING:
+    from tastevocab.panel.comparison import Comparison
     from tastevocab.panel.gather import Gathered
+    from tastevocab.panel.spans import Spans
     from tastevocab.panel.summary import Bench
     from tastevocab.panel.why import Trace
     from tastevocab.vocabulary.model import Vocabulary
@@ -215,6 +217,18 @@ class Axis(StrEnum):
     coffee = "coffee"
 
 
+class Showing(StrEnum):
+    """What of a comparison is printed."""
+
+    changes = "changes"
+    cells = "cells"
+    plane = "plane"
+    shares = "shares"
+
+
+OF_AXIS = {Showing.cells: Axis.coffee, Showing.plane: Axis.coffee, Showing.shares: Axis.moment}
+
+
 def contrast(
     session: SessionFile,
     by: Annotated[Axis, typer.Option("--by", help="Compare the moments, the brews or the coffees.")],
@@ -222,6 +236,15 @@ def contrast(
     brew: Annotated[str | None, typer.Option("--brew", help="Only this brew.")] = None,
     moment: Annotated[str | None, typer.Option("--moment", help="Only this moment.")] = None,
     pool: PoolOption = False,
+    show: Annotated[
+        Showing,
+        typer.Option(
+            "--show",
+            help="changes: who gained and lost what; cells (by coffee): which word is found more or less in which "
+            "coffee, with a false-discovery rate; plane (by coffee): where coffees lie, with ellipses; shares (by "
+            "moment): how many of those there, with intervals.",
+        ),
+    ] = Showing.changes,
     chart: Annotated[
         Path | None, typer.Option("--chart", metavar="FILE", help="Write a picture (an HTML page).")
     ] = None,
@@ -233,26 +256,59 @@ def contrast(
 
     Example: tastevocab contrast session.yaml --by moment --coffee vale_alto --brew filter --chart cooling.html
     """
-    from tastevocab.panel.comparison import compare, comparison_json
+    from tastevocab.panel.comparison import compare
     from tastevocab.panel.tables import is_table
-    from tastevocab.panel.telling_contrast import COLUMNS, comparison_lines, comparison_rows
 
+    if show is not Showing.changes and by is not (wanted := OF_AXIS[show]):
+        raise typer.BadParameter(f"{show.value}: only with --by {wanted.value}", param_hint="--show")
     gathered, tools = open_panel(session, vocab, house)
     pool = pool or is_table(session)
     made = compare(gathered, tools, by.value, coffee=coffee, brew=brew, moment=moment, pool=pool)
-    if format in (Format.json, Format.jsonl):
-        print_json(comparison_json(made)) if format is Format.json else print_jsonl([comparison_json(made)])
-    elif format is Format.csv:
-        typer.echo(csv_text(COLUMNS, comparison_rows(made)), nl=False)
-    elif format is Format.md:
-        say(md_table(COLUMNS, comparison_rows(made)))
-    else:
-        say_folded(comparison_lines(made))
+    _print_comparison(made, tools.spans, show, format)
     if chart:
         from tastevocab.panel.chart_page import write_chart
 
         write_chart(made, tools.spans, chart)
         notice(f"picture: {chart}")
+
+
+def _print_comparison(made: Comparison, spans: Spans, show: Showing, format: Format) -> None:
+    columns, rows, lines, value = _told(made, spans, show)
+    if format is Format.json:
+        print_json(value)
+    elif format is Format.jsonl:
+        print_jsonl([value])
+    elif format is Format.csv:
+        typer.echo(csv_text(columns, rows), nl=False)
+    elif format is Format.md:
+        say(md_table(columns, rows))
+    else:
+        say_folded(lines)
+
+
+def _told(
+    made: Comparison, spans: Spans, show: Showing
+) -> tuple[Sequence[str], Sequence[Sequence[object]], Sequence[str], Mapping[str, object]]:
+    """Columns, rows, lines and the value for programs of what is to be shown."""
+    if show is Showing.cells:
+        from tastevocab.panel.cell_tests import CELL_COLUMNS, cell_lines, cell_rows, cell_table, cells_json
+
+        cells = cell_table(made.maps, spans)
+        return CELL_COLUMNS, cell_rows(cells), [made.title, *cell_lines(cells)], cells_json(cells)
+    if show is Showing.plane:
+        from tastevocab.panel.plane import PLANE_COLUMNS, plane, plane_json, plane_lines, plane_rows
+
+        laid_out = plane(made, spans)
+        return PLANE_COLUMNS, plane_rows(laid_out), [made.title, *plane_lines(laid_out)], plane_json(laid_out)
+    if show is Showing.shares:
+        from tastevocab.panel.over_moments import SHARE_COLUMNS, courses, share_lines, share_rows, shares_json
+
+        course = courses(tuple(made.maps.values()), spans)
+        return SHARE_COLUMNS, share_rows(course), [made.title, *share_lines(course)], {"shares": shares_json(course)}
+    from tastevocab.panel.comparison import comparison_json
+    from tastevocab.panel.telling_contrast import COLUMNS, comparison_lines, comparison_rows
+
+    return COLUMNS, comparison_rows(made), comparison_lines(made), comparison_json(made)
 
 
 def _print_traces(id: str, found: tuple[Trace, ...], vocabulary: Vocabulary, format: Format) -> None:

@@ -44,9 +44,23 @@ def new(
     brew: Annotated[list[str] | None, typer.Option("--brew", help="Brews (commas, or repeat).")] = None,
     date: Annotated[str, typer.Option("--date", help="Day of the tasting, like 2026-03-02.")] = "",
     bowls: Annotated[int, typer.Option("--bowls", min=0, help="Bowls poured of each coffee; 0 unsaid.")] = 0,
+    to_show: Annotated[
+        str | None,
+        typer.Option(
+            "--to-show",
+            metavar="WISH",
+            help="A difference you hope to show: a word, the share of tasters that finds it in one cup, and in the "
+            'others ("jasmine 60 % 10 %"). Says how many tasters it takes; simulated, up to a minute.',
+        ),
+    ] = None,
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
 ) -> None:
     """Write a new session file, ready to fill in.
+
+    With --to-show also say how many tasters it takes to show a difference between its coffees (of one coffee, between
+    its brews); the answer stands in the file as a comment.
 
     Example: tastevocab session new table.yaml --taster "mira, otto, pilar" --coffee "Vale Alto" --brew filter
     """
@@ -54,10 +68,27 @@ def new(
 
     tasters = _asked(taster, "Tasters (separated by commas)")
     coffees = _asked(coffee, "Coffees (separated by commas)")
-    text = session_text(name or path.stem, tasters, coffees, _named(brew) or ["filter"], date=date, bowls=bowls)
-    write_session(path, text, force=force)
+    brews = _named(brew) or ["filter"]
+    text = session_text(name or path.stem, tasters, coffees, brews, date=date, bowls=bowls)
+    cups = len(coffees) if len(coffees) > 1 else len(brews)
+    told = _what_it_takes(to_show, cups, len(tasters), vocab, house) if to_show is not None else []
+    write_session(path, "".join(f"# {line}\n" for line in told) + text, force=force)
     say(str(path))
+    for line in told:
+        notice(line)
     notice("add the note files under `notes:`, then run `tastevocab session check`")
+
+
+def _what_it_takes(wanted: str, cups: int, tasters: int, vocab: Path | None, house: Path | None) -> list[str]:
+    """The answer to --to-show, in lines."""
+    from tastevocab.panel.power import TRIES, least_tasters, size_lines, wish
+    from tastevocab.panel.summary import bench
+    from tastevocab.vocabulary.cache import open_vocabulary
+
+    tools = bench(open_vocabulary(vocab, laid(house)))
+    wished = wish(wanted, tools)
+    with progress("simulating tables", TRIES) as step:
+        return list(size_lines(least_tasters(wished, cups, tools, also=tasters, step=step), tasters))
 
 
 def check(

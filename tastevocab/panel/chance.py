@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 
 from tastevocab.panel.flavour_map import FlavourMap
-from tastevocab.panel.folding import Floats, Integers
+from tastevocab.panel.folding import Booleans, Floats, Integers
 from tastevocab.panel.rungs import Ladder, Rung, Step, can_be_rung, quorum
 from tastevocab.panel.spans import Spans
 
@@ -119,6 +119,18 @@ class RandomTables:
                 if words:
                     made[table, np.unique(np.concatenate([self._counts[w] for w in words]))] += 1
         return made
+
+    def found(self, said: Sequence[int], seed: int) -> Booleans:
+        """What each taster of one random table found, at it or below, seeded (tasters x descriptors)."""
+        made = np.zeros((len(said), len(self._counts)), dtype=bool)
+        for taster, words in enumerate(self.draw(said, 1, seed)[0]):
+            for word in words:
+                made[taster, self._counts[word]] = True
+        return made
+
+    def counted_for(self, id: str) -> Integers:
+        """The places of all descriptors that a finding of `id` counts a person for."""
+        return self._counts[self._spans.order[id]]
 
     def draw(self, said: Sequence[int], tables: int, seed: int) -> list[list[list[int]]]:
         """Random tables: by taster the places of the different words drawn, the likelier the oftener they fall."""

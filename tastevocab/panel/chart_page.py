@@ -1,4 +1,5 @@
-"""The picture of a comparison as a page that works offline: a slope chart, or the map of coffees and families."""
+"""The picture of a comparison as a page that works offline: the map of coffees and families, a cup as it cools, or a
+slope chart."""
 
 from __future__ import annotations
 
@@ -6,9 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tastevocab.errors import StatisticsError
+from tastevocab.panel.chart_moments import moments_figure
 from tastevocab.panel.chart_plane import plane_figure
 from tastevocab.panel.chart_slope import slope_figure, slopes
-from tastevocab.panel.comparison import Comparison, plane
+from tastevocab.panel.comparison import Comparison
+from tastevocab.panel.over_moments import courses
+from tastevocab.panel.plane import plane
 from tastevocab.panel.spans import Spans
 from tastevocab.written import make_folder, write_whole
 
@@ -18,18 +22,25 @@ if TYPE_CHECKING:
 CAUTION = "Small panels: a change that may be told is not proved. Flavour words are likenesses, not ingredients."
 
 
+BARS = "Bars are 95 % intervals, each of its own share, of those who were there at that moment."
+
+
 def figure_of(comparison: Comparison, spans: Spans) -> Figure:
-    """The map of coffees and families for three coffees or more that have a pattern, a slope chart for all else."""
+    """The map of coffees and families for three coffees or more that have a pattern, small panels with intervals for
+    moments, a slope chart for all else."""
     if comparison.axis == "coffee" and len(comparison.labels) > 2:
         try:
             return plane_figure(plane(comparison, spans), comparison.title)
         except StatisticsError:
             pass
-    lines = slopes(tuple(comparison.maps.values()), spans)
-    pooled = {p for made in comparison.maps.values() for p in made.pooled}
+    maps = tuple(comparison.maps.values())
+    pooled = {p for made in maps for p in made.pooled}
     caption = "".join(f"Pooled over {p}. " for p in sorted(pooled))
     sentence = comparison.pairs[-1].sentence if comparison.axis != "coffee" else ""
-    return slope_figure(lines, comparison.labels, comparison.title, f"{caption}{sentence} {CAUTION}".strip())
+    footer = f"{caption}{sentence} {CAUTION}".strip()
+    if comparison.axis == "moment":
+        return moments_figure(courses(maps, spans), comparison.title, f"{BARS} {footer}")
+    return slope_figure(slopes(maps, spans), comparison.labels, comparison.title, footer)
 
 
 def write_chart(comparison: Comparison, spans: Spans, path: Path) -> None:

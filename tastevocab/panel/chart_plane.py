@@ -1,4 +1,5 @@
-"""The map of coffees and families: a correspondence analysis drawn, with what each axis holds and a warning if thin."""
+"""The map of coffees and families: the plane drawn, ellipses about the coffees, what each axis holds, a warning if
+thin."""
 
 from __future__ import annotations
 
@@ -10,6 +11,8 @@ import numpy as np
 
 from tastevocab.panel.chart_slope import footer_note, plain
 from tastevocab.panel.correspondence import Correspondence
+from tastevocab.panel.ellipses import Ellipse
+from tastevocab.panel.plane import Plane
 
 if TYPE_CHECKING:
     from plotly.graph_objects import Figure
@@ -49,12 +52,24 @@ def _point(name: str, kind: str, place: np.ndarray, size: float, label: bool) ->
     return Point(name, kind, float(place[0]), float(place[1]) if len(place) > 1 else 0.0, size, label)
 
 
-def plane_figure(made: Correspondence, title: str, footer: str = "") -> Figure:
-    """The plane as a Plotly figure, both axes on one scale, coffees as squares and families as dots."""
+def plane_figure(plane: Plane, title: str) -> Figure:
+    """The plane as a Plotly figure, both axes on one scale: coffees as squares in their ellipses, families as dots."""
     import plotly.graph_objects as go
 
     figure = go.Figure()
-    found = points(made)
+    found = points(plane.made)
+    for ellipse in plane.ellipses:
+        x, y = ellipse.outline()
+        figure.add_scatter(
+            x=x.tolist(),
+            y=y.tolist(),
+            mode="lines",
+            fill="toself",
+            fillcolor="rgba(213,94,0,0.08)",
+            line={"color": "#D55E00", "width": 1.5, "dash": "dot"},
+            hoverinfo="skip",
+            name=f"{ellipse.coffee}, 95 %",
+        )
     for kind, symbol, colour in (("family", "circle", "#0072B2"), ("coffee", "square", "#D55E00")):
         some = [p for p in found if p.kind == kind]
         figure.add_scatter(
@@ -72,7 +87,7 @@ def plane_figure(made: Correspondence, title: str, footer: str = "") -> Figure:
             hoverinfo="text",
             name=kind,
         )
-    for p, (dx, dy) in zip(found, _label_shifts(found), strict=True):
+    for p, (dx, dy) in zip(found, _label_shifts(found, plane.ellipses), strict=True):
         if not p.label:
             continue
         figure.add_annotation(
@@ -88,16 +103,24 @@ def plane_figure(made: Correspondence, title: str, footer: str = "") -> Figure:
             standoff=4,
             font={"size": 15 if p.kind == "coffee" else 12, "color": "#A34700" if p.kind == "coffee" else "#10507A"},
         )
-    figure.update_layout(**_layout(made, title, found))
-    warning = f"{made.warning} " if made.warning else ""
-    key = "Squares are coffees, dots are families, bigger where more was found. "
-    figure.add_annotation(**footer_note(f"{warning}{key}{footer}", 50))
+    figure.update_layout(**_layout(plane, title, found))
+    figure.add_annotation(**footer_note(_footer(plane), 50))
     return figure
 
 
-def _layout(made: Correspondence, title: str, found: Sequence[Point]) -> dict[str, object]:
-    x_range, y_range = _frame(found)
-    held = [f"{100 * share:.0f} % of the pattern" for share in (*made.share, 0.0)]
+def _footer(plane: Plane) -> str:
+    key = "Squares are coffees, dots are families, bigger where more was found."
+    drawn = (
+        "Dotted: 95 % confidence ellipses (the tasters drawn again); where two overlap, the coffees may be alike. They "
+        "lie nearer to the middle than their squares, for a small table draws coffees apart by chance."
+    )
+    without = f"No ellipses: {plane.without}." if plane.without else ""
+    return " ".join(part for part in (plane.made.warning, key, drawn if plane.ellipses else without) if part)
+
+
+def _layout(plane: Plane, title: str, found: Sequence[Point]) -> dict[str, object]:
+    x_range, y_range = _frame(found, plane.ellipses)
+    held = [f"{100 * share:.0f} % of the pattern" for share in (*plane.made.share, 0.0)]
     grid = {"gridcolor": "#E5E5E5", "zerolinecolor": "#888888", "zeroline": True, "showticklabels": False}
     return {
         "title": {"text": plain(title), "x": 0.02, "xanchor": "left", "font": {"size": 20}},
@@ -112,12 +135,12 @@ def _layout(made: Correspondence, title: str, found: Sequence[Point]) -> dict[st
     }
 
 
-def _label_shifts(found: Sequence[Point]) -> list[tuple[float, float]]:
+def _label_shifts(found: Sequence[Point], drawn: Sequence[Ellipse]) -> list[tuple[float, float]]:
     """Where each label goes, in pixels from its point: of a ring of places the one that covers least.
 
     Worked on the plane as it will be drawn, biggest points first; boxes of text are taken by their letters.
     """
-    x_range, _ = _frame(found)
+    x_range, _ = _frame(found, drawn)
     scale = (WIDTH - 140) / (x_range[1] - x_range[0])
     at = [(p.x * scale, -p.y * scale) for p in found]
     taken = [(x - 10, y - 10, x + 10, y + 10) for x, y in at]
@@ -132,11 +155,13 @@ def _label_shifts(found: Sequence[Point]) -> list[tuple[float, float]]:
     return shifts
 
 
-def _frame(found: Sequence[Point]) -> tuple[list[float], list[float]]:
+def _frame(found: Sequence[Point], drawn: Sequence[Ellipse]) -> tuple[list[float], list[float]]:
     """The ranges of both axes, on one scale, with room for the labels."""
-    xs, ys = [p.x for p in found], [p.y for p in found]
+    outlines = [ellipse.outline() for ellipse in drawn]
+    xs = [p.x for p in found] + [float(x) for line, _ in outlines for x in line]
+    ys = [p.y for p in found] + [float(y) for _, line in outlines for y in line]
     wide, high = WIDTH - 140, HEIGHT - 190
-    span = max(max(xs) - min(xs), (max(ys) - min(ys)) * wide / high, 1e-9) * 1.2
+    span = max(max(xs) - min(xs), (max(ys) - min(ys)) * wide / high, 1e-9) * (1.05 if drawn else 1.2)
     x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
     return [x - span / 2, x + span / 2], [y - span * high / wide / 2, y + span * high / wide / 2]
 

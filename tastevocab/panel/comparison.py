@@ -7,11 +7,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-import numpy as np
-
 from tastevocab.errors import InputError, StatisticsError
 from tastevocab.panel.contrast import Change, Contrast, contrasts
-from tastevocab.panel.correspondence import Correspondence, correspondence
 from tastevocab.panel.crowd import Separation, Standing, apart_json, stand_apart
 from tastevocab.panel.flavour_map import FlavourMap, Serving
 from tastevocab.panel.gather import Gathered
@@ -19,10 +16,6 @@ from tastevocab.panel.permutation import Shuffled
 from tastevocab.panel.servings import brews_found, moments_found
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import CROWD, Bench, map_of
-
-MAP_FAMILIES = (5, 1)
-"""Findings a coffee that a family needs on average to stand on the map of coffees and families; the second where fewer
-than four families have the first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,23 +127,6 @@ def _shows(gathered: Gathered, axis: str, names: Sequence[str]) -> str:
         methods = {cards[name].method if name in cards else name for name in names}
         return "the method" if len(methods) > 1 else ""
     return ""
-
-
-def plane(comparison: Comparison, spans: Spans) -> Correspondence:
-    """The correspondence analysis of families (rows, people who found them) and coffees (columns)."""
-    ids = sorted(
-        {n.descriptor for made in comparison.maps.values() for n in made.nodes if n.level == "family"},
-        key=spans.order.__getitem__,
-    )
-    counts = np.array(
-        [[made.by_id[id].people if id in made.by_id else 0 for made in comparison.maps.values()] for id in ids],
-        dtype=np.float64,
-    ).reshape(len(ids), len(comparison.labels))
-    per_coffee = counts.sum(axis=1) / len(comparison.labels)
-    least = next((least for least in MAP_FAMILIES if np.count_nonzero(per_coffee >= least) >= 4), 0)
-    keep = per_coffee >= least
-    rows = [spans.descriptor(id).print for id, yes in zip(ids, keep, strict=True) if yes]
-    return correspondence(counts[keep], rows, comparison.labels)
 
 
 def comparison_json(comparison: Comparison) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from tastevocab.panel.spans import Spans
 LEAST_INTERVAL = 20
 """Tasters from whom an interval of a difference holds what it says; with fewer there is none."""
 
-_LEVELS = ("family", "note", "reach", "thing")
+LEVELS = ("family", "note", "reach", "thing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,21 +91,27 @@ def apart_json(apart: Apart) -> dict[str, Any]:
     }
 
 
+def words_found(maps: Sequence[FlavourMap], spans: Spans) -> tuple[list[str], Booleans, Booleans]:
+    """Every family, note, thing and broad word that two tasters found somewhere; who had which map (tasters x maps);
+    who found which of them in it (tasters x maps x words)."""
+    said = {n.descriptor for m in maps for n in m.nodes if n.level in LEVELS}
+    said |= spans.things_of([id for m in maps for id in m.folded.descriptors])
+    ids = sorted(said, key=spans.order.__getitem__)
+    _, had, found = who_found(maps, ids, spans)
+    # How many find a word anywhere is the same under every shuffling, so choosing by it favours nothing.
+    kept = [i for i in range(len(ids)) if found[:, :, i].any(axis=1).sum() >= 2]
+    return [ids[i] for i in kept], had, found[:, :, kept]
+
+
 def stand_apart(maps: Mapping[str, FlavourMap], spans: Spans) -> Standing:
     """Every family, note, thing and broad word that two tasters found somewhere, every serving against the rest.
 
     One test for all of it (`permutation`). Raises `StatisticsError` where nobody has two servings.
     """
     made = tuple(maps.values())
-    said = {n.descriptor for m in made for n in m.nodes if n.level in _LEVELS}
-    said |= spans.things_of([id for m in made for id in m.folded.descriptors])
-    ids = sorted(said, key=spans.order.__getitem__)
-    _, had, found = who_found(made, ids, spans)
+    ids, had, found = words_found(made, spans)
     if len(made) < 2 or not (had.sum(axis=1) >= 2).any():
         raise StatisticsError("nothing to set it apart from", mend="give two coffees with tasters in common")
-    # How many find a word anywhere is the same under every shuffling, so choosing by it favours nothing.
-    kept = [i for i in range(len(ids)) if found[:, :, i].any(axis=1).sum() >= 2]
-    ids, found = [ids[i] for i in kept], found[:, :, kept]
     test = shuffle(found, had, against_rest)
     names = tuple(maps)
     apart = {name: _apart(place, names, ids, found, had, test, spans) for place, name in enumerate(names)}

@@ -1,10 +1,12 @@
-"""Small exact tests and the tables they need; scipy and statsmodels are only asked in the tests."""
+"""Small exact tests and the tables they need, many at once; scipy and statsmodels are only asked in the tests."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache
+
+import numpy as np
 
 from tastevocab.errors import StatisticsError
 
@@ -29,6 +31,28 @@ def binomial_tail(least: int, n: int, chance: float) -> float:
     return min(
         1.0, math.fsum(math.comb(n, i) * chance**i * (1 - chance) ** (n - i) for i in range(max(0, least), n + 1))
     )
+
+
+def sum_of_chances(chances: Sequence[float]) -> list[float]:
+    """How likely 0, 1, 2, ... of independent events are, each with a chance of its own (Poisson binomial, exact)."""
+    spread = np.ones(1)
+    for chance in chances:
+        spread = np.convolve(spread, (1 - chance, chance))
+    return [float(weight) for weight in spread]
+
+
+def false_discovery(p_values: Sequence[float]) -> list[float]:
+    """Benjamini & Hochberg's step-up correction (1995, J. R. Stat. Soc. B 57:289-300): of all told at or below a
+    corrected value q, a share of q is expected to be false.
+
+    Gives the corrected values in the order given, each at least as big as before and at most 1.
+    """
+    order = sorted(range(len(p_values)), key=p_values.__getitem__, reverse=True)
+    corrected, lowest = [0.0] * len(p_values), 1.0
+    for rank, i in enumerate(order):
+        lowest = min(lowest, p_values[i] * len(p_values) / (len(p_values) - rank))
+        corrected[i] = lowest
+    return corrected
 
 
 @lru_cache(maxsize=4096)

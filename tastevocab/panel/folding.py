@@ -158,6 +158,14 @@ def found_by(folded: Folded, spans: Spans, ids: Sequence[str]) -> Booleans:
     return found
 
 
+def distinct(found: Booleans) -> list[int]:
+    """Of words (the last axis) found by the same in the same places only the last, which is the narrowest: notes stand
+    after their families."""
+    words = found.shape[-1]
+    _, first = np.unique(found.reshape(-1, words).T[::-1], axis=0, return_index=True)
+    return sorted(words - 1 - int(place) for place in first)
+
+
 def finders(folded: Folded, spans: Spans, id: str) -> tuple[str, ...]:
     """The tasters with an own finding at `id` or below (for a reach word: at it or inside its span)."""
     found = found_by(folded, spans, (id,))[:, 0]

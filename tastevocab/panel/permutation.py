@@ -81,13 +81,13 @@ def against_rest(had: Booleans) -> Floats:
     return made
 
 
-def shuffle(found: Booleans, had: Booleans, weights: Weights, *, seed: int = 1) -> Shuffled:
+def shuffle(found: Booleans, had: Booleans, weights: Weights, *, seed: int = 1, most: int | None = None) -> Shuffled:
     """The adjusted p of every question and word.
 
     `found` is tasters x servings x words, `had` tasters x servings: who was present at what (what is found elsewhere is
     passed over). A statistic is the sum over tasters of `weights` x found, over its standard deviation under shuffling,
     both ways. Exact up to `EXACT` different shuffles; else p = (1 + as big) / (1 + shuffles) (Phipson & Smyth 2010,
-    Stat. Appl. Genet. Mol. Biol. 9:39).
+    Stat. Appl. Genet. Mol. Biol. 9:39). `most` shuffles are worked at most where given, for tables that are simulated.
     """
     found = found & had[:, :, None]
     kinds, kind = np.unique(had, axis=0, return_inverse=True)
@@ -106,12 +106,11 @@ def shuffle(found: Booleans, had: Booleans, weights: Weights, *, seed: int = 1) 
     size = np.abs(np.asarray(observed).ravel()[live] / spread.ravel()[live])
     order = np.argsort(-size, kind="stable")
     live, size = live[order], size[order]
-    arrangements = _arrangements(found[telling], had[telling])
-    exact = arrangements is not None
+    arrangements = _arrangements(found[telling], had[telling], min(EXACT, most or EXACT))
     drawn = (
         _every(found[telling], had[telling], weighed[kind[telling]], arrangements)
         if arrangements is not None
-        else _some(found[telling], had[telling], weighed, kind[telling], seed)
+        else _some(found[telling], had[telling], weighed, kind[telling], seed, min(SHUFFLES, most or SHUFFLES))
     )
     bigger, ways = np.zeros(len(live)), 0
     for block in drawn:
@@ -119,11 +118,12 @@ def shuffle(found: Booleans, had: Booleans, weights: Weights, *, seed: int = 1) 
         highest = np.maximum.accumulate(values[:, ::-1], axis=1)[:, ::-1]
         bigger += (highest >= size - 1e-9).sum(axis=0)
         ways += len(block)
-    p = bigger / ways if exact else (bigger + 1) / (ways + 1)
+    every = arrangements is not None
+    p = bigger / ways if every else (bigger + 1) / (ways + 1)
     p = np.maximum.accumulate(p)
     adjusted = np.ones(shape[0] * shape[1])
     adjusted[live] = p
-    return Shuffled(adjusted.reshape(shape), float(p[0]), shape[0] * shape[1], ways, exact, len(telling))
+    return Shuffled(adjusted.reshape(shape), float(p[0]), shape[0] * shape[1], ways, every, len(telling))
 
 
 def _variances(found: Booleans, had: Booleans, weights: Floats, kind: Integers) -> Floats:
@@ -143,14 +143,14 @@ def _informative(found: Booleans, had: Booleans) -> Booleans:
     return made
 
 
-def _arrangements(found: Booleans, had: Booleans) -> list[Integers] | None:
+def _arrangements(found: Booleans, had: Booleans, most: int) -> list[Integers] | None:
     """For every taster the different orders of their servings (orders x servings had), or None where all tasters
-    together have more than `EXACT`."""
+    together have more than `most`."""
     total, made = 1, []
     for words, here in zip(found, had, strict=True):
         _, same, times = np.unique(words[here], axis=0, return_inverse=True, return_counts=True)
         total *= math.factorial(int(here.sum())) // math.prod(math.factorial(int(t)) for t in times)
-        if total > EXACT or here.sum() > 8:
+        if total > most or here.sum() > 8:
             return None
         first: dict[tuple[int, ...], tuple[int, ...]] = {}
         labels = same.reshape(-1).tolist()
@@ -176,13 +176,13 @@ def _every(found: Booleans, had: Booleans, weights: Floats, arrangements: Sequen
         yield block
 
 
-def _some(found: Booleans, had: Booleans, weights: Floats, kind: Integers, seed: int) -> Iterator[Floats]:
+def _some(found: Booleans, had: Booleans, weights: Floats, kind: Integers, seed: int, most: int) -> Iterator[Floats]:
     """The statistics of seeded shuffles, from counts of each word at each serving, by who had what (`kind`)."""
     random = np.random.default_rng(seed)
     taster, serving, word = np.nonzero(found)
     place = (np.cumsum(had, axis=1) - 1)[taster, serving]
     kinds, servings, words = len(weights), had.shape[1], found.shape[2]
-    shuffles = int(np.clip(WORK // max(1, len(word)), FEWEST, SHUFFLES))
+    shuffles = int(np.clip(WORK // max(1, len(word)), min(FEWEST, most), most))
     cells = kinds * servings * words
     step = int(np.clip(BLOCK // max(len(word), cells, had.size), 1, shuffles))
     for start in range(0, shuffles, step):

@@ -12,7 +12,7 @@ from hypothesis import strategies as some
 from statsmodels.stats.multitest import multipletests
 
 from tastevocab.archive.control import cusum, ewma, exact_limits, moving_range_sigma, p_chart
-from tastevocab.archive.lift import chance_of, difference_interval, false_discovery, lift, spread_of_rates
+from tastevocab.archive.lift import chance_of, difference_interval, lift, spread_of_rates
 from tastevocab.archive.special import (
     beta_binomial_tail,
     beta_cdf,
@@ -20,10 +20,10 @@ from tastevocab.archive.special import (
     f_tail,
     gamma_cdf,
     gamma_quantile,
-    sum_of_chances,
 )
 from tastevocab.archive.variance import assessor, intraclass, one_way
 from tastevocab.errors import StatisticsError
+from tastevocab.panel.exact import false_discovery, sum_of_chances
 
 # --- distributions, against scipy ---
 

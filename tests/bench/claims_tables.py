@@ -1,6 +1,7 @@
 """What the claims hold, as tables: false alarms and power of the shuffling, lines of random panels, coverage of
-intervals, balance of orders. `python tests/bench/claims_tables.py` prints them as Markdown in some minutes, seeded;
-with the name of a table (alarms, power, partial, lines, coverage, agreement, orders) only that one.
+intervals and ellipses, false discoveries, balance of orders. `python tests/bench/claims_tables.py` prints them as
+Markdown in some minutes, seeded; with the name of a table (alarms, power, partial, lines, coverage, agreement, orders,
+cells, planes) only that one.
 """
 
 from __future__ import annotations
@@ -13,10 +14,13 @@ from math import comb
 import numpy as np
 
 from tastevocab.panel import permutation
+from tastevocab.panel.cell_tests import cell_chances
 from tastevocab.panel.chance import weighed
+from tastevocab.panel.correspondence import correspondence
 from tastevocab.panel.designs import balance, orders
 from tastevocab.panel.distances import masi
-from tastevocab.panel.exact import exact_interval
+from tastevocab.panel.ellipses import Ellipse, ellipses
+from tastevocab.panel.exact import exact_interval, false_discovery
 from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
 from tastevocab.panel.intervals import intervals, wilson
 from tastevocab.panel.permutation import against_rest, pairs, shuffle
@@ -249,6 +253,67 @@ def balances(_: int) -> Iterator[str]:
     )
 
 
+def cells(count: int) -> Iterator[str]:
+    """How often the coffees' table tells a cell where all are alike; of cells told where one word of twelve differs in
+    one coffee and another in another, how many are none; how often each of the two is told."""
+    random = np.random.default_rng(6)
+    rows = []
+    for tasters in (5, 8, 12, 20):
+        for servings in (3, 6):
+            alike, false, right = [], [], []
+            for made in panels(random, count, tasters, servings):
+                alike.append(bool(_told_cells(made)))
+                for coffee, word in ((0, 2), (1, 5)):
+                    made[:, :, word] = random.random((tasters, servings)) < 0.05
+                    made[:, coffee, word] = random.random(tasters) < 0.7
+                told = _told_cells(made)
+                # Where one coffee has more of a word the others have less: any cell of those two words is right.
+                wrong = [cell for cell in told if cell[1] not in (2, 5)]
+                false.append(len(wrong) / max(len(told), 1))
+                right.append((((0, 2) in told) + ((1, 5) in told)) / 2)
+            rows.append([tasters, servings, *(f"{100 * np.mean(v):.1f} %" for v in (alike, false, right))])
+    yield f"Cells of the table of coffees and words ({count} tables each, 12 words, two of them 70 % against 5 %)\n"
+    yield table(rows, ["tasters", "coffees", "alike: any cell told", "of cells told: false", "the two: told"])
+
+
+def _told_cells(found: np.ndarray) -> set[tuple[int, int]]:
+    _, p, least = cell_chances(found, np.ones(found.shape[:2], dtype=bool))
+    places = [(int(c), int(w)) for c, w in np.argwhere(least < 1)]
+    corrected = false_discovery([float(p[place]) for place in places])
+    return {place for place, q in zip(places, corrected, strict=True) if q <= 0.05}
+
+
+def planes(count: int) -> Iterator[str]:
+    """How often a coffee's true profile, laid on the plane of a table of tasters, is inside its ellipse."""
+    random = np.random.default_rng(7)
+    rows = []
+    for tasters in (5, 8, 12, 20, 60):
+        inside = []
+        for _ in range(count):
+            chances = random.dirichlet(np.ones(12)) * 3.5 * np.exp(random.normal(0, 0.7, (4, 12)))
+            chances = np.clip(chances, 0.0, 0.9)
+            found = random.random((tasters, 4, 12)) < chances
+            kept = found.any(axis=(0, 1))
+            counts = found[:, :, kept].sum(axis=0).T.astype(float)
+            if not counts.sum(axis=0).all():
+                continue
+            made = correspondence(counts, [str(i) for i in np.flatnonzero(kept)], list("abcd"))
+            true = chances[:, kept] / chances[:, kept].sum(axis=1)[:, None]
+            places = true @ (made.row_points[:, :2] / np.sqrt(made.inertia[:2]))
+            drawn = ellipses(found[:, :, kept], np.ones((tasters, 4), dtype=bool), made, samples=400)
+            inside += [_inside(e, place) for e, place in zip(drawn, places, strict=True)]
+        rows.append([tasters, f"{100 * np.mean(inside):.1f} %"])
+    yield f"Ellipses that hold the true place ({count} tables of four coffees each, 12 words)\n"
+    yield table(rows, ["tasters", "held"])
+
+
+def _inside(e: Ellipse, place: np.ndarray) -> bool:
+    x, y = place - (e.x, e.y)
+    cosine, sine = np.cos(e.turned), np.sin(e.turned)
+    along, across = (x * cosine + y * sine) / max(e.long, 1e-12), (y * cosine - x * sine) / max(e.short, 1e-12)
+    return bool(along**2 + across**2 <= 1)
+
+
 TABLES = {
     "alarms": (alarms, 600),
     "power": (power, 200),
@@ -257,6 +322,8 @@ TABLES = {
     "coverage": (coverage, 300),
     "agreement": (agreement, 400),
     "orders": (balances, 1),
+    "cells": (cells, 200),
+    "planes": (planes, 200),
 }
 
 

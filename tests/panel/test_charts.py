@@ -9,10 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tastevocab.panel.chart_moments import moments_figure
 from tastevocab.panel.chart_plane import plane_figure, points
 from tastevocab.panel.chart_slope import slope_figure, slopes, spread_labels
 from tastevocab.panel.correspondence import correspondence
+from tastevocab.panel.ellipses import Ellipse
 from tastevocab.panel.flavour_map import Serving, build_map
+from tastevocab.panel.over_moments import courses
+from tastevocab.panel.plane import Plane
 
 
 @pytest.fixture
@@ -58,10 +62,34 @@ def test_the_plane_has_every_coffee_and_family_and_says_what_axes_hold() -> None
     found = points(made)
     assert [p.name for p in found] == ["A", "B", "C", "berry", "nut", "citrus", "caramel"]
     assert sum(p.size for p in found if p.kind == "family") == pytest.approx(1)
-    figure = plane_figure(made, "four families").to_dict()
+    figure = plane_figure(Plane(made, (), "too few"), "four families").to_dict()
     assert figure["layout"]["xaxis"]["title"]["text"] == f"{100 * made.share[0]:.0f} % of the pattern"
     texts = " ".join(a["text"] for a in figure["layout"]["annotations"])
     assert "<b>A</b>" in texts
     assert "Too small" not in texts
-    small = plane_figure(correspondence(table / 5, "abcd", "ABC"), "small").to_dict()
+    assert "No ellipses: too few." in texts
+    small = plane_figure(Plane(correspondence(table / 5, "abcd", "ABC"), (), ""), "small").to_dict()
     assert any("Too small a table" in a["text"] for a in small["layout"]["annotations"])
+
+
+def test_ellipses_are_drawn_whole_and_explained() -> None:
+    made = correspondence(np.array([[30.0, 5, 4], [4, 28, 6], [5, 6, 31]]), ("berry", "nut", "citrus"), "ABC")
+    far = Ellipse("A", 3.0, 0.5, 2.0, 0.5, 0.0, 12)
+    figure = plane_figure(Plane(made, (far,), ""), "with").to_dict()
+    line = figure["data"][0]
+    assert (min(line["x"]), max(line["x"])) == pytest.approx((1.0, 5.0))
+    assert (min(line["y"]), max(line["y"])) == pytest.approx((0.0, 1.0), abs=1e-3)
+    low, high = figure["layout"]["xaxis"]["range"]
+    assert low < 1.0 < 5.0 < high
+    assert "95 % confidence ellipses" in " ".join(a["text"] for a in figure["layout"]["annotations"])
+
+
+def test_the_cooling_cup_has_a_panel_a_word_with_people_and_bars(cooling, spans) -> None:
+    made = courses(cooling, spans)
+    figure = moments_figure(made, "Vale & Alto", "n = 5").to_dict()
+    names = [a["text"] for a in figure["layout"]["annotations"]]
+    assert names[:3] == ["<b>orange and mandarin</b>", "<b>milk and white chocolate</b>", "<b>white blossom</b>"]
+    assert list(figure["layout"]["xaxis"]["ticktext"]) == ["hot<br>0 of 5", "cool<br>4 of 5"]
+    bars = [t for t in figure["data"] if t["mode"] == "lines"]
+    assert [list(t["y"]) for t in bars[:2]] == [[s.low, s.high] for s in made[0].shares]
+    assert figure["layout"]["title"]["text"] == "Vale &amp; Alto"

@@ -197,6 +197,56 @@ def test_a_plain_table_of_notes(run, tmp_path: Path) -> None:
     assert "by coffee" in run("contrast", path, "--by", "coffee", "--vocab", VOCAB)
 
 
+@pytest.fixture
+def three_coffees(tmp_path: Path) -> Path:
+    """Nine tasters, three coffees, one of them mandarin for all but one."""
+    rows = ["taster,coffee,text"]
+    for t in range(9):
+        rows += [f"t{t},alta,mandarin" if t else "t0,alta,jasmine", f"t{t},baixa,milk chocolate"]
+        rows.append(f"t{t},cima,{('jasmine', 'milk chocolate', 'blackberry')[t % 3]}")
+    path = tmp_path / "notes.csv"
+    path.write_text("\n".join(rows) + "\n", "utf-8")
+    return path
+
+
+def test_many_coffees_cell_by_cell_and_on_a_plane(run, three_coffees, tmp_path: Path) -> None:
+    args = ("contrast", three_coffees, "--by", "coffee", "--vocab", VOCAB, "--show")
+    text = run(*args, "cells")
+    assert "mandarin" in text
+    assert "8 of 9, more than the 2.7 expected" in text
+    rows = list(csv.DictReader(io.StringIO(run(*args, "cells", "--format", "csv"))))
+    first = next(r for r in rows if (r["coffee"], r["print"]) == ("alta", "mandarin"))
+    assert (first["people"], first["of"], first["told"]) == ("8", "9", "more")
+    made = json.loads(run(*args, "plane", "--format", "json", "--chart", tmp_path / "plane.html"))
+    assert set(made["coffees"]) == {"alta", "baixa", "cima"}
+    assert [e["tasters"] for e in made["ellipses"]] == [9, 9, 9]
+    assert "confidence ellipses" in (tmp_path / "plane.html").read_text("utf-8")
+    assert "95 % ellipse about" in run(*args, "plane")
+
+
+def test_shares_over_the_moments(run) -> None:
+    args = ("contrast", TABLE, "--vocab", VOCAB, "--by", "moment", "--brew", "cone", "--show", "shares")
+    assert "hot 0 of 3 (0 to 71 %), cool 4 of 4 (40 to 100 %)" in run(*args)
+    (first, *_) = json.loads(run(*args, "--format", "json"))["shares"]
+    assert [(m["moment"], m["people"], m["of"]) for m in first["moments"]] == [("hot", 0, 3), ("cool", 4, 4)]
+    run(*args[:4], "--by", "brew", "--show", "shares", status=2)
+
+
+def test_a_new_session_says_what_it_takes(run, tmp_path: Path, monkeypatch, capsys) -> None:
+    from tastevocab.panel import power
+
+    monkeypatch.setattr(power, "PANELS", 20)
+    monkeypatch.setattr(power, "ROUGH", 20)
+    path = tmp_path / "new.yaml"
+    args = ("session", "new", path, "--taster", "a, b", "--coffee", "x, y, z")
+    run(*args, "--to-show", "jasmine 100 % 0 %")
+    first, second, *_ = path.read_text("utf-8").splitlines()
+    assert first.startswith("# To show jasmine, found by 100 % in one of 3 cups and by 0 % in the others: ")
+    assert second.startswith("# The 2 tasters of this session: 0 of 100 such tables name it")
+    with pytest.raises(InputError, match="no difference to show"):
+        run(*args, "--force", "--to-show", "jasmine")
+
+
 def test_session_new_asks_and_check_reports(run, tmp_path: Path) -> None:
     path = tmp_path / "new.yaml"
     assert run("session", "new", path, "--taster", "Mira, Otto", stdin="Vale Alto\n").endswith(f"{path}\n")
