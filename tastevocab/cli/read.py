@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from tastevocab.reading.jobs import Bench
     from tastevocab.reading.language.lexicon import Lexicon
     from tastevocab.reading.records import Reading
-    from tastevocab.reading.review.queue import Desk
+    from tastevocab.reading.review.question import Desk
 
 Write = Callable[[str], object]
 
@@ -238,7 +238,7 @@ def _print_whole(whole: list[Part], lexicon: Lexicon, asked: Asked, write: Write
 
 def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> tuple[Desk, dict[str, str]]:
     """What questions need, and the attributes' printed names."""
-    from tastevocab.reading.review.queue import Desk
+    from tastevocab.reading.review.question import Desk
     from tastevocab.vocabulary.cache import open_vocabulary
 
     vocabulary = open_vocabulary(vocab, house)

@@ -18,7 +18,8 @@ from tastevocab.cli.output import Format, md_table, print_json, print_jsonl, say
 from tastevocab.errors import InputError, TastevocabError
 
 if TYPE_CHECKING:
-    from tastevocab.reading.review.queue import Ask, Candidate, Company, Desk
+    from tastevocab.reading.review.company import Company
+    from tastevocab.reading.review.question import Ask, Candidate, Desk
     from tastevocab.reading.review.walk import AddWord, Notes, Walk
 
 HELP = """\
@@ -92,8 +93,9 @@ def _sit_down(walk: Walk, add: AddWord | None) -> None:
 
 def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, firm: bool) -> Walk:
     from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.review.company import Company
     from tastevocab.reading.review.decisions import beside, read_decisions
-    from tastevocab.reading.review.queue import Company, Desk
+    from tastevocab.reading.review.question import Desk
     from tastevocab.reading.review.walk import Walk
     from tastevocab.vocabulary.cache import open_vocabulary
 
@@ -194,7 +196,9 @@ def ask_lines(walk: Walk, ask: Ask, number: int, width: int = 96) -> Iterator[st
     column = max(map(len, shown), default=0)
     present = getattr(ask.item, "present", True)
     for n, (told, candidate) in enumerate(zip(shown, ask.candidates, strict=True), 1):
-        read_so = "   as read" if candidate.descriptor == ask.key.was and candidate.present == present else ""
+        same = candidate.descriptor == ask.key.was or not candidate.descriptor
+        here = candidate.coffee in (None, spot.coffee)
+        read_so = "   as read" if same and here and candidate.present == present else ""
         yield f"  {n} {told.ljust(column)}   {candidate.effect}{read_so}"
     if not shown:
         level = getattr(ask.item, "level", None)

@@ -139,7 +139,8 @@ def check(
     if errors:
         notice(f"{errors} thing{'s' if errors > 1 else ''} to mend")
         raise typer.Exit(1)
-    notice(f"{session}: {len(read.tasters)} tasters, {len(read.coffees)} coffees, {len(read.sources)} sources: sound")
+    state = f"{len(problems)} to look at" if problems else "sound"
+    notice(f"{session}: {len(read.tasters)} tasters, {len(read.coffees)} coffees, {len(read.sources)} sources: {state}")
 
 
 def sheets(

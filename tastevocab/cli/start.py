@@ -208,8 +208,15 @@ def _check(read: Session, lexicon: Lexicon) -> Gathered:
     for sentence in gathered.notices:
         notice(sentence)
     if any(p.severity == "error" for p in problems):
-        notice(f"mend this in {read.file}, then make the pack anew: tastevocab feature {read.file}")
+        _stop(f"mend this in {read.file}, then go on with tastevocab feature {read.file}")
     return gathered
+
+
+def _stop(mend: str) -> None:
+    """No pack of findings that are lost or booked on nothing, unless somebody at the terminal wants it so."""
+    notice(mend)
+    if not (sys.stdin.isatty() and typer.confirm("Make the pack all the same?", default=False, err=True)):
+        raise typer.Exit(1)
 
 
 def _review(gathered: Gathered, lexicon: Lexicon, vocab: Path | None, house: Path | None) -> Gathered:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from tastevocab.panel.attendance import Attendance, attendance
+from tastevocab.panel.crossing import doubted
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.settling import Settler
@@ -97,7 +98,8 @@ def read_source(session: Session, source: Source, lexicon: Lexicon) -> Reading:
     defaults = {key: value for key, value in given.items() if value}
     if source.text:
         return read_text(source.text, lexicon, source=name_of(session, source), defaults=defaults)
-    return read_file(session.folder / source.source, lexicon, defaults=defaults, table=table_of(session, source))
+    table = table_of(session, source)
+    return doubted(read_file(session.folder / source.source, lexicon, defaults=defaults, table=table), table, lexicon)
 
 
 def name_of(session: Session, source: Source) -> str:

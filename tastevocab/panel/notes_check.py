@@ -15,6 +15,7 @@ from tastevocab.panel.windows import cut
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import AttributeFinding, Finding
 from tastevocab.reading.report.told import clock, quoted
+from tastevocab.reading.review.decisions import beside
 from tastevocab.vocabulary.load import Problem
 from tastevocab.vocabulary.sources import is_bare
 
@@ -32,10 +33,12 @@ class _Lost:
 
 def check_notes(told: Told, lexicon: Lexicon) -> tuple[Problem, ...]:
     """Problems of a session whose entries have been read, in the order of the entries: findings of no coffee where
-    several were poured, of no brew card where several are, and a `brew:` that the talk itself contradicts."""
+    several were poured, of no brew card where several are, a `brew:` that the talk itself contradicts; and, as a
+    warning, talk of which it is unsure to which coffee it belongs."""
     found: list[Problem] = []
     for entry in told.entries:
         found.extend(_no_coffee(told.session, entry))
+        found.extend(_crossed(told.session, entry))
         found.extend(_no_brew(told.session, entry))
         found.extend(_no_card(told.session, entry))
         found.extend(_contradicted(told.session, entry, lexicon))
@@ -53,6 +56,33 @@ def _no_coffee(session: Session, entry: Entry) -> Iterator[Problem]:
     described = {f.spot.coffee for f in read}
     coffee = next((id for id in session.coffees if id not in described), next(iter(session.coffees)))
     yield _problem(session, _Lost(entry, read, lost), "coffee", coffee)
+
+
+def _crossed(session: Session, entry: Entry) -> Iterator[Problem]:
+    """Stretches of talk that may be of another coffee: nothing said there counts until a person says which."""
+    stretches: dict[tuple[int, int], list[Judged]] = {}
+    for f in entry.reading.asked:
+        if f.crossing:
+            stretches.setdefault((f.crossing.start, f.crossing.end), []).append(f)
+    for _, unsure in sorted(stretches.items()):
+        first = min(unsure, key=lambda f: f.spot.span)
+        crossing = first.crossing
+        coffee = crossing.named if crossing and crossing.named else first.spot.coffee
+        if crossing is None or coffee is None:
+            continue
+        told = "the one in hand was" if crossing.named is None else f"{coffee} was named, and {first.spot.coffee} was"
+        what = (
+            f"{name_of(session, entry.source)}: of which coffee? {quoted(crossing.words)}"
+            f"{'' if crossing.at is None else f' at {clock(crossing.at)}'}: {told} taken to go on; "
+            f"{some(len(unsure))} counted for nobody until somebody says, the first {quoted(first.spot.words)}"
+        )
+        mend = f"answer in `tastevocab review {session.file}`"
+        if crossing.at is not None:
+            until = "" if crossing.until is None else f', to: "{clock(crossing.until)}"'
+            line = f'- {{decide: stretch, from: "{clock(crossing.at)}"{until}, coffee: {coffee}}}'
+            file = beside(session.folder / entry.source.source).name
+            mend += f", or write `{line}` with the coffee it was under decisions: in {file}"
+        yield Problem("crossed", "warning", entry.source.place, what, mend)
 
 
 def _no_brew(session: Session, entry: Entry) -> Iterator[Problem]:

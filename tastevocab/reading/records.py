@@ -108,6 +108,22 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
+class Crossing:
+    """A stretch of talk that may be of another coffee than was taken to be in hand: from `start` to before `end` in the
+    file, from second `at` to `until`. `words` tell so; `named` is the coffee they name, None where they only turn to
+    another cup. `alone` is true where nothing else keeps the item from being counted.
+    """
+
+    start: int
+    end: int
+    words: str
+    at: float | None = None
+    until: float | None = None
+    named: str | None = None
+    alone: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One taster, one descriptor, one serving, with the exact words (`present` false: a denial).
 
@@ -116,7 +132,8 @@ class Finding:
     state word the descriptor has no note for, `parts` what a likeness is made of; `nose` True where it was smelled,
     `echo` where the word itself was not said (assent, or a bare "not for me"). `sure` is the calibrated probability
     (0..1) that this speaker perceives it in this cup; `signs` name what moved the judgement most,
-    `asked` is true where it is left to a person (and stands in `Reading.asked`).
+    `asked` is true where it is left to a person (and stands in `Reading.asked`); `crossing` says why its coffee is
+    unsure.
     """
 
     id: str
@@ -139,6 +156,7 @@ class Finding:
     sure: float = 1.0
     signs: tuple[str, ...] = ()
     asked: bool = False
+    crossing: Crossing | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +174,7 @@ class AttributeFinding:
     sure: float = 1.0
     signs: tuple[str, ...] = ()
     asked: bool = False
+    crossing: Crossing | None = None
 
 
 @dataclass(frozen=True, slots=True)

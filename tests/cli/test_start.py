@@ -88,6 +88,17 @@ def test_what_is_there_is_not_written_over(table: Path) -> None:
     assert (table / "session.yaml").read_text() == "mine"
 
 
+def test_it_stops_where_the_check_would_fail(tmp_path: Path) -> None:
+    """Findings of no coffee where two were poured: the session is written, and no pack is made of the rest."""
+    (tmp_path / "talk.txt").write_text("Ana: I get jasmine.\nBen: Jasmine for me, too.\n")
+    (tmp_path / "sheet.csv").write_text("taster,coffee,brew,text\nAna,One,filter,lemon\nBen,,filter,plum and honey\n")
+    done = run(tmp_path, "--coffee", "One, Two", "--yes", status=1)
+    assert "said of no coffee" in done.stderr
+    assert "go on with tastevocab feature" in done.stderr
+    assert (tmp_path / "session.yaml").is_file()
+    assert not (tmp_path / "pack").exists()
+
+
 @pytest.mark.parametrize("given", ["none.vtt", "."])
 def test_without_notes_there_is_nothing_to_start_from(tmp_path: Path, given: str) -> None:
     with pytest.raises(InputError, match=r"no such file|holds no notes"):

@@ -1,7 +1,8 @@
-"""An invented afternoon of two coffees, four voices, a sheet and a typed note, by a key written before it was read.
+"""Two invented afternoons of two coffees, four voices, a sheet and a typed note, by keys written before they were read.
 
-Bounds are below what was measured (45 of 46 found or asked; coffee right for 35 of 45, brew 45, moment 27 of 34): they
-catch a step back, not a wobble.
+In `afternoon` a leader calls each cup; in `crossing` the talk goes to and fro by itself ("the other one", "on the
+right", both coffees in one breath). Bounds are below what was measured (see DEVELOPERS.md): they catch a step back, not
+a wobble.
 """
 
 from __future__ import annotations
@@ -11,27 +12,38 @@ from pathlib import Path
 
 import pytest
 
-from tastevocab.panel.gather import gather
+from tastevocab.panel.gather import gather, read_entries
+from tastevocab.panel.notes_check import check_notes
 from tastevocab.panel.session import read_session
 from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.records import Finding
 
-HERE = Path(__file__).parent / "afternoon"
-KEY = json.loads((HERE / "key.json").read_text("utf-8"))
+HERE = Path(__file__).parent
+
+
+@pytest.fixture(scope="module", params=["afternoon", "crossing"])
+def table(request) -> Path:
+    return HERE / request.param
 
 
 @pytest.fixture(scope="module")
-def gathered():
-    return gather(read_session(HERE / "session.yaml"), open_lexicon())
+def gathered(table):
+    return gather(read_session(table / "session.yaml"), open_lexicon())
 
 
 @pytest.fixture(scope="module")
-def hits(gathered):
+def key(table):
+    """What was said in the recording; what is written in sheet and note is left out."""
+    return [entry for entry in json.loads((table / "key.json").read_text("utf-8")) if entry["at"] is not None]
+
+
+@pytest.fixture(scope="module")
+def hits(gathered, key):
     prints = open_lexicon().prints
     asked = [f for f in gathered.asked if isinstance(f, Finding)]
     left = [f for f in (*gathered.findings, *gathered.unattributed, *asked) if f.present and f.spot.at is not None]
     made = []
-    for entry in KEY:
+    for entry in key:
         word = entry["print"].split()[-1]
         near = (f for f in left if abs(f.spot.at - entry["at"]) < 5 and word in prints[f.descriptor])
         found = next(near, None)
@@ -41,11 +53,18 @@ def hits(gathered):
     return made
 
 
-def test_what_was_said_is_found(hits) -> None:
-    assert len(hits) >= 0.9 * len(KEY)
+def test_what_was_said_is_found(hits, key) -> None:
+    assert len(hits) >= 0.8 * len(key)
 
 
-@pytest.mark.parametrize(("what", "least"), [("coffee", 0.7), ("brew", 0.9), ("moment", 0.7)])
+def test_what_is_counted_is_counted_for_its_coffee(hits) -> None:
+    """Where the talk itself speaks against the coffee in hand, nothing counts until a person has said which it is."""
+    counted = [(entry, f) for entry, f in hits if not f.asked]
+    assert len(counted) >= 0.4 * len(hits)
+    assert sum(f.spot.coffee == entry["coffee"] for entry, f in counted) >= 0.9 * len(counted)
+
+
+@pytest.mark.parametrize(("what", "least"), [("brew", 0.9), ("moment", 0.7)])
 def test_it_stands_at_the_right_place(hits, what, least) -> None:
     told = [(entry, f) for entry, f in hits if entry[what]]
     assert sum(getattr(f.spot, what) == entry[what] for entry, f in told) >= least * len(told)
@@ -55,5 +74,13 @@ def test_the_closing_round_is_kept_as_such(hits) -> None:
     assert all(f.spot.closing == (entry["moment"] is None) for entry, f in hits)
 
 
+def test_the_check_says_where_coffees_were_told_apart_weakly(table) -> None:
+    told = read_entries(read_session(table / "session.yaml"), open_lexicon())
+    crossed = [p for p in check_notes(told, open_lexicon()) if p.code == "crossed"]
+    assert len(crossed) >= 3
+    assert all("decide: stretch" in p.mend for p in crossed)
+
+
+@pytest.mark.parametrize("table", ["afternoon"], indirect=True)
 def test_a_row_without_a_word_found_nothing(gathered) -> None:
     assert any(seat == ("finca_a", "espresso", "hot") and "milo" in who for seat, who in gathered.present.items())

@@ -14,7 +14,7 @@ from tastevocab.reading.records import (
     Suggestion,
     Unresolved,
 )
-from tastevocab.reading.review.queue import Desk
+from tastevocab.reading.review.question import Desk
 from tastevocab.vocabulary.load import load
 from tastevocab.vocabulary.model import TwoFaced
 

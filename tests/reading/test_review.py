@@ -18,9 +18,11 @@ from tastevocab.panel.rungs import quorum as panel_quorum
 from tastevocab.reading.records import Finding, Poured, Reading, Spot, Table, Unresolved
 from tastevocab.reading.report.contract import in_file_order
 from tastevocab.reading.review.apply import apply
+from tastevocab.reading.review.company import Company, Effect, quorum
 from tastevocab.reading.review.context import Texts, heard_around, texts_of
 from tastevocab.reading.review.decisions import Decision, beside, load_beside, read_decisions, save
-from tastevocab.reading.review.queue import CANDIDATES, Ask, Company, Effect, ask_row, quorum
+from tastevocab.reading.review.question import CANDIDATES, Ask
+from tastevocab.reading.review.queue import ask_row
 from tastevocab.reading.review.walk import Notes, Walk, decide_all
 
 KUMQUAT = "citrus_crate/orange_mandarin/kumquat"

@@ -20,7 +20,7 @@ from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.report.told import clock, nothing, remarks, summary, visible
 from tastevocab.reading.review.context import Texts
-from tastevocab.reading.review.queue import Desk, percent, reason
+from tastevocab.reading.review.question import Desk, percent, reason
 
 # Kind, its sign beside the words, and what the legend says of it; a mark with several items shows the first of them.
 KINDS: tuple[tuple[str, str, str], ...] = (

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.report.contract import in_file_order
 from tastevocab.reading.report.signs import told_signs
-from tastevocab.reading.review.queue import Desk, Kind, percent, unsure, voice
+from tastevocab.reading.review.company import voice
+from tastevocab.reading.review.question import Desk, Kind, percent, unsure
 
 NAME_WIDTH = 26
 QUOTE_WIDTH = 60

@@ -220,7 +220,9 @@ def _decided(item: Item, d: Decision, strengths: Mapping[str, float]) -> Item:
     if d.decide == "house":  # it says what words mean, not that somebody found it
         return replace(item, two_faced=False)
     present = item.present if d.present is None else d.present
-    return _described(replace(item, two_faced=False, present=present, asked=False, sure=1.0), d.details, strengths)
+    return _described(
+        replace(item, two_faced=False, present=present, asked=False, crossing=None, sure=1.0), d.details, strengths
+    )
 
 
 def _attribute(item: AttributeFinding, d: Decision, strengths: Mapping[str, float]) -> Item:
@@ -232,7 +234,7 @@ def _attribute(item: AttributeFinding, d: Decision, strengths: Mapping[str, floa
         certainty = 0.5 if item.hedged else 1.0
         made = replace(made, standing=item.standing, hedged=item.hedged, certainty=certainty)
         return _described(made, d.details, strengths)
-    return _judged(replace(item, asked=False, sure=1.0), d.details)
+    return _judged(replace(item, asked=False, crossing=None, sure=1.0), d.details)
 
 
 def _quality(item: Item, d: Decision) -> AttributeFinding:

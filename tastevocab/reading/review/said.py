@@ -83,6 +83,14 @@ class Said:
                     return at
         return None
 
+    def at_file(self, position: int) -> int | None:
+        """The place of a character of the file, or of the first behind it; None for behind all of them."""
+        n = max(bisect_right(self._begins, position) - 1, 0)
+        for piece, start in zip(self.pieces[n:], self.starts[n:], strict=True):
+            if position < piece.span[0] + len(piece.words):
+                return start + max(position - piece.span[0], 0)
+        return None
+
     def _near(self, spot: Spot) -> Iterable[int]:
         if self._in_order:
             n = bisect_right(self._begins, spot.span[0]) - 1

@@ -65,6 +65,8 @@ class Stretches:
         if details == NOTHING:
             return item
         item = replace(item, spot=details.at(item.spot))
+        if details.coffee is not None and isinstance(item, (Finding, AttributeFinding)) and item.crossing:
+            item = replace(item, crossing=None, asked=item.asked and not item.crossing.alone)
         if details.standing is not None and isinstance(item, (Finding, AttributeFinding)):
             return replace(item, standing=details.standing)
         return item

@@ -10,9 +10,12 @@ from tastevocab.errors import InputError
 from tastevocab.reading.records import Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import matched
+from tastevocab.reading.review.company import NOBODY, Company
 from tastevocab.reading.review.context import Key, Texts, keyed
 from tastevocab.reading.review.decisions import PLACED, Decision, Decisions, Verb, beside, decided, save
-from tastevocab.reading.review.queue import NOBODY, Ask, Candidate, Company, Desk, Sheet, queue
+from tastevocab.reading.review.details import Details
+from tastevocab.reading.review.question import Ask, Candidate, Desk
+from tastevocab.reading.review.queue import Sheet, queue
 from tastevocab.reading.review.said import said_of
 from tastevocab.reading.review.stretches import ends_of
 
@@ -90,6 +93,8 @@ class Walk:
 
         Raises `InputError` where there is nothing to take it for.
         """
+        if ask.kind == "which coffee" and ask.item.spot.coffee:
+            return self.place(ask, ask.item.spot.coffee)
         id = ask.key.was if not isinstance(ask.item, Unresolved) else None
         if id is None:
             if not ask.candidates:
@@ -98,10 +103,24 @@ class Walk:
         return self._keep(ask, decided(ask.key, "accept", fault=id in self.desk.lexicon.names.faults), everywhere)
 
     def choose(self, ask: Ask, candidate: Candidate, *, everywhere: bool = False) -> Decision:
-        """Take an item for one of its candidates."""
+        """Take an item for one of its candidates; which coffee it is holds for the whole stretch that may be of it."""
+        if candidate.coffee:
+            return self.place(ask, candidate.coffee)
         read_so = not isinstance(ask.item, Finding) or ask.item.present
         present = None if candidate.present == read_so else candidate.present
         return self.change(ask, candidate.descriptor, present=present, everywhere=everywhere)
+
+    def place(self, ask: Ask, coffee: str) -> Decision:
+        """Say of which coffee the stretch is that a question is about. Raises `InputError` where it is about none."""
+        crossing = getattr(ask.item, "crossing", None)
+        notes = self.notes[ask.sheet]
+        said = said_of(notes.reading)
+        ends = [said.at_file(p) for p in (crossing.start, crossing.end)] if crossing else []
+        if not ends or ends[0] is None:
+            raise InputError("there is no stretch here", mend="say it of the words: c, and the coffee at the desk")
+        start, end = (None if p is None else said.mark_at(p, notes.texts) for p in ends)
+        made = Decision("stretch", "", details=Details(coffee=coffee), start=start, end=end)
+        return self._keep(ask, made)
 
     def change(self, ask: Ask, id: str, *, present: bool | None = None, everywhere: bool = False) -> Decision:
         """Take an item for the descriptor `id`; the two sides of a two-faced word are kept as flavour or fault.

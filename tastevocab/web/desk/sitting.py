@@ -17,9 +17,11 @@ from tastevocab.panel.under_review import Part, company_of, parts_of
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import applied
+from tastevocab.reading.review.company import Company
 from tastevocab.reading.review.context import Key, keyed
 from tastevocab.reading.review.decisions import Decision, Decisions, beside
-from tastevocab.reading.review.queue import Ask, Company, Desk, Sheet, queue
+from tastevocab.reading.review.question import Ask, Desk
+from tastevocab.reading.review.queue import Sheet, queue
 from tastevocab.reading.review.said import Said, said_of
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.web.desk.kept import Files, Kept

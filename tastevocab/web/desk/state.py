@@ -9,7 +9,7 @@ from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.report.told import visible
 from tastevocab.reading.review.details import PLACES, STANDINGS
-from tastevocab.reading.review.queue import Ask
+from tastevocab.reading.review.question import Ask
 from tastevocab.web.desk.live import live_map
 from tastevocab.web.desk.marks import mark_row, times_of
 from tastevocab.web.desk.sitting import Page, Sitting, Text, View
@@ -90,6 +90,7 @@ def _ask(ask: Ask, mark: str) -> dict[str, Any]:
                 "present": c.present,
                 "effect": str(c.effect),
                 "fault": c.fault,
+                "coffee": c.coffee,
             }
             for c in ask.candidates
         ],

@@ -183,7 +183,8 @@ export class Hand {
   candidate(n) {
     const ask = this.desk.state.asks.find((a) => a.mark === this.shown.mark.id);
     const c = ask?.candidates[n];
-    if (c) this.send({ do: "change", descriptor: c.descriptor, present: c.present });
+    if (c?.coffee) this.send({ do: "set", coffee: c.coffee });
+    else if (c) this.send({ do: "change", descriptor: c.descriptor, present: c.present });
   }
 
   tickEverywhere() {

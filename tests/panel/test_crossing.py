@@ -1,0 +1,175 @@
+"""Talk that may be of another coffee than was taken to be in hand: asked, never counted, settled by one answer.
+
+Readings are made by hand here (what the reader took to be in hand is given), so that no encoder is needed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from panel_seats import HERE
+
+from tastevocab.panel.crossing import doubted
+from tastevocab.panel.gather import Entry, Told
+from tastevocab.panel.notes_check import check_notes
+from tastevocab.panel.session import Coffee, Session, Source
+from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.records import AttributeFinding, Finding, Poured, Reading, Spot, Table
+from tastevocab.reading.review.apply import apply
+from tastevocab.reading.review.company import Company
+from tastevocab.reading.review.context import Texts
+from tastevocab.reading.review.decisions import Decisions, load_beside
+from tastevocab.reading.review.question import Desk
+from tastevocab.reading.review.walk import Notes, Walk
+
+TABLE = Table(("mira",), (Poured("vale", ("Vale Alto", "the washed")), Poured("rio", ("Rio Claro", "natural"))))
+PLUM = "orchard/plums/plum"
+
+
+@pytest.fixture(scope="module")
+def lexicon() -> Lexicon:
+    return open_lexicon(HERE / "vocab")
+
+
+def reading(*lines: tuple[str, str, str]) -> Reading:
+    """Lines of (coffee in hand, text, found words): each word a finding of the coffee in hand."""
+    said, found, at = [], [], 0
+    for n, (coffee, text, words) in enumerate(lines):
+        spot = Spot(text, (at, at + len(text)), "t.vtt", speaker="mira", at=60.0 * n, coffee=coffee, line=n + 1)
+        said.append(spot)
+        for word in words.split(",") if words else ():
+            start = at + text.index(word)
+            there = replace(spot, words=word, span=(start, start + len(word)))
+            found.append(Finding(f"t:{start}", PLUM, there, sure=0.9))
+        at += len(text) + 1
+    return Reading(tuple(found), said=tuple(said))
+
+
+def asked(made: Reading) -> dict[str, str | None]:
+    """Words that are asked about, with the coffee that was named."""
+    return {f.spot.words: f.crossing.named if f.crossing else "?" for f in made.asked}
+
+
+def test_another_coffee_was_named_last(lexicon: Lexicon) -> None:
+    first = (("vale", "Vale Alto first.", ""), ("vale", "A plum.", "plum"), ("vale", "And Rio Claro, warm.", ""))
+    then = (("vale", "Then honey.", "honey"), ("vale", "Back to Vale Alto: fig.", "fig"))
+    made = doubted(reading(*first, *then), TABLE, lexicon)
+    assert [f.spot.words for f in made.findings] == ["plum", "fig"]
+    (honey,) = made.asked
+    assert (honey.asked, honey.crossing.named, honey.crossing.words) == (True, "rio", "Rio Claro")
+    assert (honey.crossing.at, honey.crossing.until) == (120.0, 240.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("And the other one is all plum.", "plum"),
+        ("The left one has plum.", "plum"),
+        ("Plum and cocoa for the second.", "Plum,cocoa"),
+        ("On the right, plum.", "plum"),
+    ],
+)
+def test_another_cup_is_turned_to_without_a_name(lexicon: Lexicon, line: str, words: str) -> None:
+    made = doubted(reading(("vale", "Vale Alto is fig.", "fig"), ("vale", line, words)), TABLE, lexicon)
+    assert asked(made) == dict.fromkeys(words.split(","))
+    assert [f.spot.words for f in made.findings] == ["fig"]
+
+
+def test_a_turn_that_the_reader_followed_is_no_doubt(lexicon: Lexicon) -> None:
+    followed = reading(("vale", "Vale Alto is fig.", "fig"), ("rio", "And the other one is all plum.", "plum"))
+    assert doubted(followed, TABLE, lexicon) == followed
+
+
+@pytest.mark.parametrize(
+    "line", ["More plum than Rio Claro.", "Vale Alto and Rio Claro, plum in one.", "It has plum.", "Vale Alto is plum."]
+)
+def test_comparing_and_listing_is_no_turning(lexicon: Lexicon, line: str) -> None:
+    whole = reading(("vale", "Vale Alto is fig.", "fig"), ("vale", line, "plum"))
+    assert doubted(whole, TABLE, lexicon) == whole
+
+
+def test_two_coffees_in_one_breath(lexicon: Lexicon) -> None:
+    text = "Vale Alto: fig, plum. Rio Claro: honey, cocoa."
+    made = doubted(reading(("vale", text, "fig,plum,honey,cocoa")), TABLE, lexicon)
+    assert asked(made) == {"honey": "rio", "cocoa": "rio"}
+
+
+def test_one_coffee_cannot_be_confused(lexicon: Lexicon) -> None:
+    whole = reading(("vale", "And the other one is plum, Rio Claro.", "plum"))
+    assert doubted(whole, replace(TABLE, coffees=TABLE.coffees[:1]), lexicon) == whole
+
+
+# --- answered ---
+
+LINES = (("vale", "And Rio Claro.", ""), ("vale", "Plum.", "Plum"), ("vale", "Fig.", "Fig"), ("vale", "Vale Alto.", ""))
+
+
+def walk(folder: Path, made: Reading, lexicon: Lexicon) -> Walk:
+    text = "\n".join(line for _, line, _ in LINES)
+    notes = Notes(folder / "t.vtt", made, Texts.of(text))
+    return Walk([notes], Desk(lexicon), {}, company=Company(("mira",), table=TABLE))
+
+
+def test_one_answer_holds_for_the_stretch(tmp_path: Path, lexicon: Lexicon) -> None:
+    made = doubted(reading(*LINES), TABLE, lexicon)
+    sitting = walk(tmp_path, made, lexicon)
+    (ask,) = sitting.asks()
+    assert ask.kind == "which coffee"
+    assert ask.why == "counted for nobody yet: of which coffee? “Rio Claro” at 0:00"
+    assert [c.coffee for c in ask.candidates] == ["rio", "vale"]
+    assert ask.candidates[0].print.endswith(", of Rio Claro")
+    assert str(ask.candidates[0].effect) == "0 -> 1 of 1"
+    sitting.choose(ask, ask.candidates[0])
+    assert sitting.asks() == ()
+    kept = load_beside(tmp_path / "t.vtt", known={}, text="\n".join(line for _, line, _ in LINES))
+    now = apply(made, kept)
+    assert [(f.spot.words, f.spot.coffee, f.asked) for f in now.findings] == [
+        ("Plum", "rio", False), ("Fig", "rio", False)]  # fmt: skip
+    assert sitting.undo().details.coffee == "rio"
+    assert len(sitting.asks()) == 1
+
+
+def test_accepted_it_is_of_the_coffee_in_hand(tmp_path: Path, lexicon: Lexicon) -> None:
+    made = doubted(reading(*LINES), TABLE, lexicon)
+    sitting = walk(tmp_path, made, lexicon)
+    decision = sitting.accept(sitting.asks()[0])
+    assert (decision.decide, decision.details.coffee) == ("stretch", "vale")
+    now = apply(made, Decisions(tmp_path / "x", (decision,), sitting.notes[0].texts))
+    assert {f.spot.coffee for f in now.findings} == {"vale"}
+
+
+def test_what_is_unsure_besides_stays_asked(tmp_path: Path, lexicon: Lexicon) -> None:
+    whole = reading(*LINES)
+    faint = replace(whole, findings=(), asked=tuple(replace(f, asked=True, sure=0.3) for f in whole.findings))
+    made = doubted(faint, TABLE, lexicon)
+    sitting = walk(tmp_path, made, lexicon)
+    sitting.choose(sitting.asks()[0], sitting.asks()[0].candidates[0])
+    assert {ask.kind for ask in sitting.asks()} == {"asked"}
+
+
+def test_a_quality_is_asked_about_like_a_flavour(tmp_path: Path, lexicon: Lexicon) -> None:
+    whole = reading(*LINES)
+    spot = whole.findings[0].spot
+    bright = AttributeFinding("t:a", "acidity", "high", 4.0, spot, sure=0.9)
+    made = doubted(replace(whole, findings=(), attributes=(bright,)), TABLE, lexicon)
+    assert made.attributes == ()
+    (ask,) = walk(tmp_path, made, lexicon).asks()
+    assert ask.candidates[0].print == "acidity, of Rio Claro"
+
+
+# --- told before ---
+
+
+def test_the_check_warns_with_the_line_that_settles_it(lexicon: Lexicon) -> None:
+    source = Source("t.vtt")
+    coffees = {"vale": Coffee("vale"), "rio": Coffee("rio")}
+    session = Session("s", "s.yaml", Path(), tasters=("mira",), coffees=coffees, sources=(source,))
+    made = doubted(reading(*LINES), TABLE, lexicon)
+    (problem,) = [
+        p for p in check_notes(Told(session, (Entry(source, made),)), lexicon) if p.code not in ("no-brew", "silent")
+    ]
+    assert (problem.code, problem.severity) == ("crossed", "warning")
+    assert '"Rio Claro" at 0:00: rio was named, and vale was taken to go on; 2 findings' in problem.what
+    assert '- {decide: stretch, from: "0:00", to: "3:00", coffee: rio}` with the coffee it was' in problem.mend
