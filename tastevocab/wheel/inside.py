@@ -47,7 +47,7 @@ Words = Sequence[tuple[str, Style]]
 
 def fit(words: Words, spaces: Sequence[Space], smallest: float, most_lines: int = 3) -> Block | None:
     """The label `words` in the first of `spaces` that takes it, no smaller than `smallest` mm; None if none does."""
-    open_spaces = [space for space in spaces if (space.end - space.start) * space.outer >= smallest]
+    open_spaces = [space for space in spaces if _may_hold(words, space, smallest)]
     for way in (_along, _outward):
         for space in open_spaces:
             for sized in _sizes(words, smallest):
@@ -55,6 +55,13 @@ def fit(words: Words, spaces: Sequence[Space], smallest: float, most_lines: int 
                 if found:
                     return found
     return None
+
+
+def _may_hold(words: Words, space: Space, smallest: float) -> bool:
+    """Whether the longest single word could stand in a space at all, along it or outward."""
+    across = (space.end - space.start) * space.outer
+    longest = max(style.at(min(style.size, smallest)).width(word) for text, style in words for word in text.split(" "))
+    return across >= smallest and longest <= max(across, space.outer - space.inner)
 
 
 def _sizes(words: Words, smallest: float) -> Iterator[Words]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from tastevocab.wheel.drawing import Lettering, Run, polar
 from tastevocab.wheel.typeface import face
@@ -32,7 +32,7 @@ class Style:
 
     def at(self, size: float) -> Style:
         """The same at another size."""
-        return replace(self, size=size)
+        return self if size == self.size else Style(size, self.colour, self.weight, self.kind, self.about, self.font)
 
 
 def wrap(text: str, style: Style, longest: float, lines: int = 99) -> tuple[str, ...] | None:

@@ -64,21 +64,6 @@ class Manner:
         return self.strong if label.strong else self.name
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """A label in its place: its lines, its box (left, top, right, bottom in mm), its leader and how far that turns.
-
-    `disc` is where its number stands.
-    """
-
-    label: Label
-    lines: tuple[Lettering, ...]
-    box: tuple[float, float, float, float]
-    leader: tuple[Point, ...]
-    turn: float
-    disc: Point | None = None
-
-
 DISC = 1.25
 """Room for a number before a label, in em."""
 
@@ -87,7 +72,7 @@ Line = list[tuple[str, Style, float]]
 
 
 @dataclass(frozen=True, slots=True)
-class _Set:
+class Broken:
     """A label broken into lines: how wide and high it is."""
 
     label: Label
@@ -103,6 +88,27 @@ class _Set:
             out.append(at + high / 2)
             at += high
         return out
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A label in its place: how it is broken, on which side it stands, its box (left, top, right, bottom in mm), its
+    leader and how far that turns."""
+
+    broken: Broken
+    right: bool
+    box: tuple[float, float, float, float]
+    leader: tuple[Point, ...]
+    turn: float
+
+    @property
+    def label(self) -> Label:
+        """What it says."""
+        return self.broken.label
+
+    def lettering(self) -> tuple[tuple[Lettering, ...], Point | None]:
+        """Its lines, and where its number stands (None: it has none)."""
+        return _lines(self.broken, self.box[0], self.box[1], self.right)
 
 
 def spread(targets: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:
@@ -158,7 +164,7 @@ def _try(labels: Sequence[Label], frame: Frame, manner: Manner, *, roomy: bool) 
     return placed, dropped
 
 
-def _height(side: Sequence[_Set]) -> float:
+def _height(side: Sequence[Broken]) -> float:
     return sum(s.height for s in side)
 
 
@@ -173,7 +179,7 @@ def _too_many(labels: Sequence[Label], heights: dict[int, float], room: float) -
     return gone
 
 
-def _sides(labels: Sequence[Label], frame: Frame, manner: Manner, roomy: bool) -> tuple[list[_Set], list[_Set]]:
+def _sides(labels: Sequence[Label], frame: Frame, manner: Manner, roomy: bool) -> tuple[list[Broken], list[Broken]]:
     """Labels for the right side from top to bottom, and for the left side from top to bottom."""
     sets = [_set(label, frame, manner, roomy) for label in labels]
     right = [s for s in sets if s.label.angle < math.pi]
@@ -191,7 +197,7 @@ def _reach(frame: Frame, near: float) -> float:
     return math.sqrt(max(0.0, frame.around**2 - near**2))
 
 
-def _set(label: Label, frame: Frame, manner: Manner, roomy: bool) -> _Set:
+def _set(label: Label, frame: Frame, manner: Manner, roomy: bool) -> Broken:
     """The label broken to the room there is beside the widest part of the wheel; or, if `roomy`, near its petal."""
     half = min(frame.x - frame.left, frame.right - frame.x)
     beside = _reach(frame, frame.around * math.cos(label.angle)) if roomy else frame.around
@@ -207,7 +213,7 @@ def _set(label: Label, frame: Frame, manner: Manner, roomy: bool) -> _Set:
             _add(lines, text, manner, longest)
     leading = tuple(max(piece.size for _, piece, _ in line) * LEADING for line in lines)
     width = max(start + style.width(text) for line in lines for text, style, start in line)
-    return _Set(label, tuple(lines), leading, width, sum(leading) + manner.gap)
+    return Broken(label, tuple(lines), leading, width, sum(leading) + manner.gap)
 
 
 def _add(lines: list[Line], text: str, manner: Manner, longest: float) -> None:
@@ -220,7 +226,7 @@ def _add(lines: list[Line], text: str, manner: Manner, longest: float) -> None:
         lines.extend([(piece, manner.beside, 0.0)] for piece in force(text, manner.beside, longest))
 
 
-def _stand_level(side: Sequence[_Set], right: bool, frame: Frame, manner: Manner) -> list[Placed] | None:
+def _stand_level(side: Sequence[Broken], right: bool, frame: Frame, manner: Manner) -> list[Placed] | None:
     """Labels with leaders of a radial and a level stroke; None where they would meet each other or another label.
 
     From the label nearest the centre's height on, each stands where its own ray brings it, or further out on it.
@@ -260,7 +266,7 @@ MOST_TURN = 0.3
 """Radians that a leader may turn from its ray where no line of its label stands at the height of that ray."""
 
 
-def _elbow(s: _Set, top: float, right: bool, frame: Frame) -> Point | None:
+def _elbow(s: Broken, top: float, right: bool, frame: Frame) -> Point | None:
     """Where the label's ray meets the height of one of its lines, at the rim or beyond.
 
     Where none does, the ray's end at the rim, if the label stands near enough to be met with a slant; or None.
@@ -280,7 +286,7 @@ def _elbow(s: _Set, top: float, right: bool, frame: Frame) -> Point | None:
     return polar(frame.x, frame.y, frame.rim, s.label.angle) if abs(turn) <= MOST_TURN else None
 
 
-def _set_down(s: _Set, top: float, right: bool, frame: Frame, manner: Manner, elbow: Point) -> Placed:
+def _set_down(s: Broken, top: float, right: bool, frame: Frame, manner: Manner, elbow: Point) -> Placed:
     """A label at the height of its elbow, clear of the ring between the wheel and the lettering."""
     bottom = top + sum(s.leading)
     nearest = 0.0 if top <= frame.y <= bottom else min(abs(top - frame.y), abs(bottom - frame.y))
@@ -289,9 +295,8 @@ def _set_down(s: _Set, top: float, right: bool, frame: Frame, manner: Manner, el
     level = min((top + middle for middle in s.middles()), key=lambda y: abs(y - elbow[1]))
     anchor = (frame.x + (away - manner.name.size * 0.25) * (1 if right else -1), level)
     start = polar(frame.x, frame.y, s.label.tip, s.label.angle)
-    lines, disc = _lines(s, left, top, right)
     slant = 0.0 if abs(level - elbow[1]) < 1e-6 else 0.2
-    return Placed(s.label, lines, (left, top, left + s.width, bottom), (start, elbow, anchor), slant, disc)
+    return Placed(s, right, (left, top, left + s.width, bottom), (start, elbow, anchor), slant)
 
 
 def _all_clear(placed: Sequence[Placed]) -> bool:
@@ -317,7 +322,7 @@ def _meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
     return side(a, b, c) * side(a, b, d) <= 0 and side(c, d, a) * side(c, d, b) <= 0
 
 
-def _lines(s: _Set, left: float, top: float, right: bool) -> tuple[tuple[Lettering, ...], Point | None]:
+def _lines(s: Broken, left: float, top: float, right: bool) -> tuple[tuple[Lettering, ...], Point | None]:
     """The label's lettering from its top left corner, and where its number stands."""
     lines: list[Lettering] = []
     disc: Point | None = None
@@ -335,7 +340,7 @@ def _lines(s: _Set, left: float, top: float, right: bool) -> tuple[tuple[Letteri
     return tuple(lines), disc
 
 
-def _stand(side: Sequence[_Set], right: bool, frame: Frame, manner: Manner) -> list[Placed]:
+def _stand(side: Sequence[Broken], right: bool, frame: Frame, manner: Manner) -> list[Placed]:
     targets = []
     for s in side:
         lift = math.cos(s.label.angle)
@@ -344,19 +349,18 @@ def _stand(side: Sequence[_Set], right: bool, frame: Frame, manner: Manner) -> l
     return [_placed(s, middle, right, frame, manner) for s, middle in zip(side, heights, strict=True)]
 
 
-def _placed(s: _Set, middle: float, right: bool, frame: Frame, manner: Manner) -> Placed:
+def _placed(s: Broken, middle: float, right: bool, frame: Frame, manner: Manner) -> Placed:
     half = (s.height - manner.gap) / 2
     off = abs(middle - frame.y)
     away = max(_reach(frame, max(0.0, off - half)), manner.name.size * 0.6) + manner.name.size * 0.4
     left = frame.x + away if right else frame.x - away - s.width
-    lines, disc = _lines(s, left, middle - half, right)
     box = (left, middle - half, left + s.width, middle + half)
     ideal = frame.y - frame.around * math.cos(s.label.angle)
     middles = [middle - half + at for at in s.middles()]
     tied = min(max(ideal, middles[0]), middles[-1])
     anchor = frame.x + (away - manner.name.size * 0.25) * (1 if right else -1), tied
     leader, turn = _leader(s.label, anchor, frame)
-    return Placed(s.label, lines, box, leader, turn, disc)
+    return Placed(s, right, box, leader, turn)
 
 
 def _leader(label: Label, anchor: Point, frame: Frame) -> tuple[tuple[Point, ...], float]:

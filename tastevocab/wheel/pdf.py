@@ -12,6 +12,8 @@ import math
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
 from functools import lru_cache
+from io import BytesIO
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.wheel.drawing import Command, Drawing, Lettering, Run, Shape
@@ -40,6 +42,7 @@ def pdf_bytes(drawings: list[Drawing], font: str = "", *, marks: bool = False) -
     """
     from fpdf import FPDF
     from fpdf.enums import OutputIntentSubType
+    from fpdf.fonts import TTFFont
 
     pdf = FPDF(unit="mm")
     pdf.set_creation_date(NO_DATE)
@@ -59,11 +62,42 @@ def pdf_bytes(drawings: list[Drawing], font: str = "", *, marks: bool = False) -
         info="Colours are matched to this condition by their aim values.",
     )
     _states(pdf)
+    further = frozenset(c for c in _characters(drawings) if ord(c) > USUAL)
     for weight in ("regular", "semibold"):
-        pdf.add_font(weight, "", str(face(weight, font).path))
+        file = BytesIO(_slim(face(weight, font).path, further))
+        pdf.fonts[weight] = TTFFont(pdf, file, weight, "")  # type: ignore[arg-type]
     for drawing in drawings:
         _page(pdf, drawing, font, SLUG if marks else 0.0)
     return bytes(pdf.output(output_producer_class=_producer()))
+
+
+USUAL = 0x24F
+"""The last character of Latin writing: those up to it are in every subset, so that one serves all files of a coffee."""
+
+
+def _characters(drawings: Iterable[Drawing]) -> Iterator[str]:
+    for drawing in drawings:
+        for item in drawing.items:
+            if isinstance(item, Lettering) and not item.plain:
+                yield from item.text
+
+
+@lru_cache(maxsize=8)
+def _slim(path: Path, further: frozenset[str]) -> bytes:
+    """The font cut down to Latin writing and `further` characters: the library reads all of a font for every file."""
+    from fontTools.subset import Options, Subsetter
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(BytesIO(path.read_bytes()), recalcTimestamp=False, lazy=True)
+    options = Options(notdef_outline=True, recommended_glyphs=True, name_IDs=["*"], hinting=False)
+    options.drop_tables += ["GDEF", "GPOS", "GSUB"]
+    subsetter = Subsetter(options)
+    subsetter.populate(unicodes=[*range(0x20, USUAL + 1), *map(ord, further)])
+    subsetter.subset(font)
+    out = BytesIO()
+    font.flavor = None
+    font.save(out, reorderTables=False)
+    return out.getvalue()
 
 
 def _states(pdf: FPDF) -> None:

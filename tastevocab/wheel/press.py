@@ -102,7 +102,10 @@ def _matched(lab: Array, black: float) -> Array:
     for _ in range(30):
         here = printed((*at, black))
         slopes = np.column_stack([(printed((*(at + step), black)) - here) / 0.01 for step in np.eye(3) * 0.01])
-        move = np.linalg.lstsq(slopes.T @ slopes + np.eye(3), slopes.T @ (lab - here), rcond=None)[0]
+        wish = slopes.T @ (lab - here)
+        free = ~(((at <= 0) & (wish < 0)) | ((at >= 1) & (wish > 0)))  # an ink that is spent pulls at no other
+        move = np.zeros(3)
+        move[free] = np.linalg.solve((slopes.T @ slopes + np.eye(3))[np.ix_(free, free)], wish[free])
         after = np.clip(at + np.clip(move, -0.25, 0.25), 0, 1)
         if np.abs(after - at).max() < 5e-4:
             break

@@ -27,6 +27,7 @@ MARKS = ("Mn", "Mc", "Me")
 INVISIBLE = frozenset("\u00ad\u200b\u200c\u200d\u2060\ufeff\ufe0e\ufe0f")
 
 
+@lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """`text` as it can be set: composed characters, single spaces, nothing that XML forbids or that turns the reading
     direction of what follows."""
@@ -69,12 +70,19 @@ class Face:
         self._kerns: dict[tuple[str, str], int] = {}
         self._widths: dict[str, float] = {}
         self._wholes: dict[str, Setting] = {}
+        self._alone: dict[str, bool] = {}
         self._pairs: list[Any] | None = None
 
     def has(self, text: str) -> bool:
         """Whether `text` can be set here letter by letter: every visible one is in the font, runs left to right and
         keeps its shape whatever stands beside it. What cannot is set whole (`set_whole`)."""
-        return all((ord(c) in self._names or c in INVISIBLE) and not _joins(c) for c in text)
+        return all(self._stands_alone(c) for c in text)
+
+    def _stands_alone(self, character: str) -> bool:
+        if character not in self._alone:
+            here = ord(character) in self._names or character in INVISIBLE
+            self._alone[character] = here and not _joins(character)
+        return self._alone[character]
 
     def _name(self, character: str) -> str:
         return self._names.get(ord(character), ".notdef")

@@ -39,7 +39,6 @@ class Wheel:
     unlettered: tuple[str, ...]
     keyed: tuple[str, ...]
     ringed: bool
-    amiss: float = 0.0
 
 
 def lay_wheel(shown: Picture, box: Box, look: Look) -> Wheel:
@@ -72,42 +71,61 @@ def key_lines(names: Sequence[str], width: float, look: Look) -> tuple[str, ...]
 def lay_alike(wheels: Sequence[tuple[Picture, Box]], look: Look) -> list[Wheel]:
     """Wheels of one radius, each in its box: the radius that serves all of them best."""
     widest = min(min(box.width, box.height) for _, box in wheels) / 2 - look.usual * 0.6
-    best: list[Wheel] = []
+    best: list[_Laid] = []
     least = math.inf
     for step in STEPS:
         smaller = (STEPS[0] - step) * SMALLER_COSTS
         if smaller >= least:
             break
         trial = [_lay(shown, box, look, widest * step) for shown, box in wheels]
-        cost = sum(wheel.amiss for wheel in trial) + smaller
+        cost = sum(laid.amiss for laid in trial) + smaller
         if cost < least:
             best, least = trial, cost
-    return best
+    return [_drawn(laid, look) for laid in best]
 
 
-def _lay(shown: Picture, box: Box, look: Look, radius: float) -> Wheel:
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A wheel of one radius with all its lettering in place, not yet drawn; `amiss` is how far from well it stands."""
+
+    dial: Dial
+    bands: tuple[Band, ...]
+    lettered: Lettered
+    placed: tuple[Placed, ...]
+    left_over: tuple[str, ...]
+    amiss: float
+
+
+def _lay(shown: Picture, box: Box, look: Look, radius: float) -> _Laid:
     dial = Dial((box.left + box.right) / 2, (box.top + box.bottom) / 2, radius, shown)
     bands = dial.bands()
     lettered = letter(dial, bands, look)
     frame = _frame(dial, bands, lettered, box, look)
     placed, left_over, amiss = _place_around(lettered.outside, frame, look)
     sticks_out = frame.rim > min(box.width, box.height) / 2
-    ring = quorum_words(dial, bands, tuple(lettered.blocks.values()), placed, look)
+    return _Laid(dial, bands, lettered, tuple(placed), tuple(left_over), amiss + 1000.0 * sticks_out)
+
+
+def _drawn(laid: _Laid, look: Look) -> Wheel:
+    dial, bands, lettered, placed = laid.dial, laid.bands, laid.lettered, laid.placed
+    blocks = tuple(lettered.blocks.values())
+    ring = quorum_words(dial, bands, blocks, placed, look)
     items: list[Shape | Lettering] = [*guides(dial, look), *washes(dial, bands, look), *quorum_ring(dial, look)]
     items += pieces(dial, lettered.blocks, look)
     items += [_leader(p, look) for p in placed]
     items += brackets(dial, bands, look)
     items += lines_of(lettered)
     items += [ring] if ring else []
-    items += ring_numbers(dial, bands, tuple(lettered.blocks.values()), placed, look)
+    items += ring_numbers(dial, bands, blocks, placed, look)
     for p in placed:
-        items += p.lines
-        if p.disc:
-            items += badge(p.label.number, *p.disc, look, look.smallest)
+        lines, disc = p.lettering()
+        items += lines
+        if disc:
+            items += badge(p.label.number, *disc, look, look.smallest)
     unlettered = [name for names in lettered.listed.values() for name in names[MOST_LISTED:]] + lettered.silent
     return Wheel(
-        dial.x, dial.y, radius, tuple(items), tuple(placed), (*left_over, *unlettered), tuple(lettered.keyed),
-        ring is not None, amiss + 1000.0 * sticks_out,
+        dial.x, dial.y, dial.radius, tuple(items), placed, (*laid.left_over, *unlettered), tuple(lettered.keyed),
+        ring is not None,
     )  # fmt: skip
 
 
@@ -148,9 +166,11 @@ def _place_around(labels: Sequence[Label], frame: Frame, look: Look) -> tuple[li
 def _cost(placed: Sequence[Placed], left_over: Sequence[Label], frame: Frame) -> float:
     """How far labels are from well placed: off the sheet, left out, cut words, long ways, many lines."""
     off = sum(not within(p, frame) for p in placed)
-    cut = sum(line.text.endswith("-") and "-" not in p.label.name for p in placed for line in p.lines)
+    cut = sum(
+        text.endswith("-") and "-" not in p.label.name for p in placed for line in p.broken.lines for text, _, _ in line
+    )
     turned = sum(max(0.0, abs(p.turn) - 0.2) for p in placed)
     bent = sum(0.25 for p in placed if p.turn)
-    tall = sum(max(0, len({line.runs[0].y for line in p.lines}) - 3) for p in placed)
+    tall = sum(max(0, len(p.broken.lines) - 3) for p in placed)
     gone = sum(DROPPED_COSTS * (20.0 if label.strong else 1.0) for label in left_over)
     return 1000.0 * off + gone + 6.0 * cut + 2.0 * turned + bent + 0.75 * tall
