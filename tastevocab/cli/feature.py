@@ -15,6 +15,8 @@ from tastevocab.cli.options import (
     PageBrew,
     PageMoment,
     Paper,
+    SoundName,
+    SoundOption,
     StyleFile,
     TemplateFolder,
     ThemeName,
@@ -33,7 +35,11 @@ class SizeName(StrEnum):
     """Sheets of the printed wheel."""
 
     square = "square"
+    story = "story"
+    share = "share"
     bag = "bag"
+    shelf = "shelf"
+    label = "label"
     page = "page"
     board = "board"
 
@@ -48,6 +54,7 @@ def feature(
     ] = None,
     size: Annotated[list[SizeName] | None, typer.Option("--size", help="Sheet of the wheel (may be repeated).")] = None,
     theme: ThemeOption = None,
+    sound: SoundOption = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
     archive: Annotated[
@@ -66,13 +73,13 @@ def feature(
     from tastevocab.feature.pack import make_packs, write_packs
     from tastevocab.feature.wording import Wording
 
-    asked = styled(style, [s.value for s in size or ()], theme)
+    asked = styled(style, [s.value for s in size or ()], theme, sound=sound)
     if archive:
         asked = replace(asked, archive=str(archive))
     wording = Wording(templates)
     gathered, tools = open_panel(session, vocab, house)
     folder = export_folder(out, gathered.session.id)
-    wishes = Wishes(tuple(coffee or ()), brew, moment)
+    wishes = Wishes(tuple(coffee or ()), brew, moment, folder)
     with progress("making packs", len(wishes.coffees or gathered.session.coffees)) as step:
         packs = make_packs(gathered, tools, asked, wording, wishes, step=step)
     write_packs(folder, packs)
@@ -89,6 +96,7 @@ def styled(
     marks: bool = False,
     paper: Paper | None = None,
     label_width: float | None = None,
+    sound: SoundName | None = None,
 ) -> HouseStyle:
     """The house style in `file` (the one that ships if None) with what the command line asks otherwise."""
     from tastevocab.feature.house_style import HouseStyle, read_style
@@ -102,6 +110,7 @@ def styled(
         "marks": marks or None,
         "label_width": label_width,
         "paper": paper.value if paper else None,
+        "sound": sound.value if sound else None,
     }
     return replace(style, **{key: value for key, value in asked.items() if value is not None})  # type: ignore[arg-type]
 

@@ -18,6 +18,14 @@ class Paper(StrEnum):
     none = "none"
 
 
+class SoundName(StrEnum):
+    """Whether a page plays the recording of the table, and where that lies."""
+
+    none = "none"
+    copy = "copy"
+    link = "link"
+
+
 class ThemeName(StrEnum):
     """Colour themes of what is printed."""
 
@@ -48,6 +56,10 @@ HiddenDuplicate = Annotated[bool, typer.Option("--duplicate", help="Hide one cof
 HouseControl = Annotated[str, typer.Option("--control", metavar="NAME", help="Pour the house control too.")]
 PerSitting = Annotated[int, typer.Option("--per-sitting", min=0, help="Samples a taster gets; all if left out.")]
 ThemeOption = Annotated[ThemeName | None, typer.Option("--theme", help="Colours of what is printed.")]
+SoundOption = Annotated[
+    SoundName | None,
+    typer.Option("--sound", help="The page plays the words: a copy of the recording beside it, or a link to it."),
+]
 StyleFile = Annotated[Path | None, typer.Option("--style", metavar="FILE", help="House style (YAML).")]
 TemplateFolder = Annotated[
     Path | None, typer.Option("--templates", metavar="FOLDER", help="Your copy of the template folder, changed.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -16,6 +17,7 @@ from tastevocab.cli.options import (
     PageBrew,
     PageMoment,
     Paper,
+    SoundOption,
     StyleFile,
     TemplateFolder,
     ThemeName,
@@ -102,6 +104,7 @@ def wheel(
     paper: Annotated[
         Paper | None, typer.Option("--paper", help="tint, or none where the stock has a colour of its own.")
     ] = None,
+    sound: SoundOption = None,
     style: StyleFile = None,
     templates: TemplateFolder = None,
     vocab: VocabFolder = None,
@@ -131,7 +134,9 @@ def wheel(
     from tastevocab.feature.wording import Wording
 
     sizes = [s.value for s in size or ()]
-    looks = styled(style, sizes, theme, bleed=bleed, safe=safe, marks=marks, paper=paper, label_width=width)
+    looks = styled(
+        style, sizes, theme, bleed=bleed, safe=safe, marks=marks, paper=paper, label_width=width, sound=sound
+    )
     wishes = Wishes(tuple(coffee or ()), brew, moment)
     draw_wheels(open_panel(session, vocab, house), looks, Wording(templates), wishes, out, kind or FILES, dpi)
 
@@ -159,6 +164,7 @@ def draw_wheels(
 
     gathered, tools = opened
     folder = export_folder(out, gathered.session.id)
+    wishes = replace(wishes, out=folder)
     with progress("drawing", len(wishes.coffees or gathered.session.coffees)) as step:
         wheels = make_wheels(gathered, tools, style, wording, wishes, kinds=set(kinds), dpi=dpi, step=step)
     paths = write_all(folder, {w.folder: w.files for w in wheels})

@@ -18,6 +18,7 @@ NARROWEST, WIDEST = 40, 120
 """mm that a label may be wide."""
 THEMES = ("light", "dark", "grey")
 PAPERS = ("tint", "none")
+SOUNDS = ("none", "copy", "link")
 ORDERS = ("strongest", "unfolding")
 WHOLE = "whole"
 """The moment of what is printed, where it is the whole tasting."""
@@ -46,7 +47,9 @@ class HouseStyle:
     in every file). `jsonld` adds product.jsonld, for a shop's page. `tolerance` says how exact a brew card is,
     `not_known` gives words customers may not know, each with plain help, `put_off` words that put people off.
     `chance` is what becomes of words that tables of random words would agree on as well: "say" so, "leave_out", or
-    "off". `archive` is the house's archive ("": none), by which the pack says what each printed word is worth there.
+    "off". `sound` is whether the page plays the words of a recorded table: "none", "copy" (the recording goes into the
+    pack) or "link" (the page looks for it where the session has it): it is people's voices. `archive` is the house's
+    archive ("": none), by which the pack says what each printed word is worth there.
     """
 
     house: str = ""
@@ -70,6 +73,7 @@ class HouseStyle:
     not_known: Mapping[str, str] = field(default_factory=dict)
     put_off: tuple[str, ...] = ()
     chance: Choice = "say"
+    sound: str = "none"
     archive: str = ""
 
 
@@ -183,5 +187,6 @@ _VALUES: Mapping[str, Callable[[Lines, str, Any], Any]] = {
     "not_known": _helps,
     "put_off": _names,
     "chance": _one_of(*CHOICES),
+    "sound": _one_of(*SOUNDS),
     "archive": _text,
 }

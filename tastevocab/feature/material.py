@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from tastevocab.errors import InputError
 from tastevocab.feature.anonymous import Anonymous
 from tastevocab.feature.house_style import WHOLE, HouseStyle
+from tastevocab.feature.recording import heard_from
 from tastevocab.feature.wording import as_read
 from tastevocab.panel.attendance import served
 from tastevocab.panel.flavour_map import Serving
@@ -22,11 +24,12 @@ from tastevocab.reading.records import SetAside, Unresolved
 @dataclass(frozen=True, slots=True)
 class Wishes:
     """What was asked for: the coffees (all if none), brew and moment of the printed map (None: the brew most tasted,
-    all its moments)."""
+    all its moments), and the folder it all is written to (None: not known yet)."""
 
     coffees: tuple[str, ...] = ()
     brew: str | None = None
     moment: str | None = None
+    out: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,7 @@ class Material:
 
     `page` is the map that is printed. `brews` holds the printed map's like for every brew (the page's first), `moments`
     the page's brew from dry to cool, `maps` every brew at every moment. `whole` throws everything together: only faults
-    and questions are taken from it, never a picture.
+    and questions are taken from it, never a picture. `sound` is where the page finds the recording ("": nowhere).
     """
 
     coffee: Coffee
@@ -46,6 +49,7 @@ class Material:
     moments: tuple[Report, ...]
     maps: tuple[Report, ...]
     whole: Report
+    sound: str = ""
 
     @property
     def session(self) -> Session:
@@ -59,12 +63,13 @@ class Material:
 def materials_of(gathered: Gathered, tools: Bench, style: HouseStyle, wishes: Wishes) -> tuple[Material, ...]:
     """The material of each coffee wished for, with codes for tasters where the style says so.
 
-    Raises `InputError` for an unknown coffee, brew or moment and for a coffee nobody described.
+    Raises `InputError` for an unknown coffee, brew or moment, for a coffee nobody described, and as `heard_from` does.
     """
+    sound = heard_from(gathered.session, style, wishes.out)
     if style.tasters == "codes":
         gathered = anonymous(gathered.session, tools).gathered(gathered)
     return tuple(
-        material_of(gathered, coffee, tools, style, brew=wishes.brew, moment=wishes.moment)
+        replace(material_of(gathered, coffee, tools, style, brew=wishes.brew, moment=wishes.moment), sound=sound)
         for coffee in dict.fromkeys(wishes.coffees or gathered.session.coffees)
     )
 

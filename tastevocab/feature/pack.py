@@ -19,6 +19,7 @@ from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, anonymous, materials_of
 from tastevocab.feature.notes import Notes, notes_json, notes_of
 from tastevocab.feature.product import product_jsonld
+from tastevocab.feature.recording import heard_from
 from tastevocab.feature.track import caption_sources, flavours_vtt
 from tastevocab.feature.wheel_files import multiples, reports_of, tree_of, wheel_files
 from tastevocab.feature.wording import Wording, shipped
@@ -55,6 +56,7 @@ def make_packs(
     """
     wishes = wishes or Wishes()
     turns = heard_in(gathered.session)
+    heard_from(gathered.session, style, wishes.out)  # refuses voices beside codes, before the codes are laid on
     if style.tasters == "codes":
         codes = anonymous(gathered.session, tools)
         gathered, turns = codes.gathered(gathered), tuple(map(codes.turn, turns))

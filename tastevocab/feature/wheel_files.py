@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Material, Wishes, materials_of
+from tastevocab.feature.recording import recording_file
 from tastevocab.feature.setting import additions_kind, base_line, chart_lines, how, method_lines
 from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.faults import must_hold
@@ -78,6 +79,8 @@ def wheel_files(
 
     if "html" in kinds:
         yield "wheel.html", _page(material, style, wording).encode("utf-8")
+        if material.sound:
+            yield from recording_file(material.session, style)
     tree = tree_of(material.page, material, style, wording)
     if "plotly" in kinds:
         from tastevocab.wheel.page_figure import figure_page
@@ -100,7 +103,7 @@ def _page(material: Material, style: HouseStyle, wording: Wording) -> str:
     from tastevocab.wheel.page import Around, draw_page
 
     maps = {how(report, wording): tree_of(report, material, style, wording) for report in reports_of(material)}
-    around = Around(picture="wheel-share.png" if "share" in style.sizes[1:] else "")
+    around = Around(picture="wheel-share.png" if "share" in style.sizes[1:] else "", sound=material.sound)
     return draw_page(maps, first=how(material.page, wording), around=around, font=style.font)
 
 

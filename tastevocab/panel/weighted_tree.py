@@ -102,6 +102,7 @@ def wheel_nodes(made: FlavourMap, evidence: Mapping[str, Finding], vocabulary: V
 def _node(
     node: Node, of: int, doubt: Mapping[str, float], evidence: Mapping[str, Finding], vocabulary: Vocabulary
 ) -> WheelNode:
+    findings = [evidence[id] for id in node.evidence if id in evidence]
     return WheelNode(
         id=node.descriptor,
         parent=node.parent,
@@ -114,8 +115,9 @@ def _node(
         hedged_share=doubt[node.descriptor] if node.level in CROSSING else node.hedged_share,
         denials=node.denials,
         open=node.level in CROSSING,
-        evidence=evidence_lines([evidence[id] for id in node.evidence if id in evidence], vocabulary),
+        evidence=evidence_lines(findings, vocabulary),
         own_people=node.named,
+        heard=tuple(f.spot.at for f in _in_order(findings)[:EVIDENCE]),
     )
 
 
@@ -129,11 +131,15 @@ def _own_doubt(made: FlavourMap) -> dict[str, float]:
 
 def evidence_lines(findings: Sequence[Finding], vocabulary: Vocabulary) -> tuple[str, ...]:
     """Findings as lines to read: 'mira: "a whiff of bergamot" (filter, hot, table.vtt 1:23)'; a long list is cut."""
-    ordered = sorted(findings, key=lambda f: (f.spot.speaker or "", f.spot.at or 0.0, f.id))
+    ordered = _in_order(findings)
     lines = [_line(f, vocabulary) for f in ordered[:EVIDENCE]]
     if len(ordered) > EVIDENCE:
         lines.append(f"and {len(ordered) - EVIDENCE:,} more")
     return tuple(lines)
+
+
+def _in_order(findings: Sequence[Finding]) -> list[Finding]:
+    return sorted(findings, key=lambda f: (f.spot.speaker or "", f.spot.at or 0.0, f.id))
 
 
 def _line(f: Finding, vocabulary: Vocabulary) -> str:

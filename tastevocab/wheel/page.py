@@ -15,6 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from itertools import zip_longest
 from typing import Any
 
 from tastevocab.errors import InputError
@@ -32,11 +33,13 @@ MOST_BYTES = 250_000
 class Around:
     """What stands around the wheel of a page.
 
-    `description` and `picture` (a file beside the page) are what a link to it shows elsewhere.
+    `description` and `picture` (a file beside the page) are what a link to it shows elsewhere. `sound` is where the
+    page finds the recording of the table, from its own place ("": words cannot be heard).
     """
 
     description: str = ""
     picture: str = ""
+    sound: str = ""
 
 
 def draw_page(
@@ -51,12 +54,12 @@ def draw_page(
     if not maps:
         raise InputError("there is no map to draw", mend="give at least one")
     opened = list(maps).index(first) if first is not None and first in maps else 0
-    main = list(maps.values())[opened]
+    main, around = list(maps.values())[opened], around or Around()
     palette = Palette()
     drawn = [[wheel_items(tree, screen, palette, font) for screen in SCREENS] for tree in maps.values()]
     style = _style(palette, theme("light", main.ring), theme("dark", main.ring))
     script = _template("page.js")
-    steps = [_step(i, name, tree, drawn[i], font) for i, (name, tree) in enumerate(maps.items())]
+    steps = [_step(i, name, tree, drawn[i], font, bool(around.sound)) for i, (name, tree) in enumerate(maps.items())]
     values = {
         "title": clean(main.title) or "Flavour wheel",
         "views": [{"index": i, "name": _name(i, name)} for i, name in enumerate(maps)],
@@ -64,12 +67,12 @@ def draw_page(
         "opened": opened,
         "step": steps[opened],
         "spoken": spoken(main),
-        "around": around or Around(),
+        "around": around,
         "hold": clean(main.hold),
         "letters": letters_svg([items for pair in drawn for items in pair], font),
         "style": style,
         "script": script,
-        "policy": _policy(script, style),
+        "policy": _policy(script, style, bool(around.sound)),
     }
     page = ""
     for screens in (len(SCREENS), 1):  # a heavy page has the further wheels for wide screens only
@@ -108,10 +111,10 @@ def _style(palette: Palette, light: Theme, dark: Theme) -> str:
     return f"{declared(0, light)}\n{night}\n{_template('page.css')}"
 
 
-def _step(index: int, name: str, tree: WheelTree, drawn: Sequence[Items], font: str) -> dict[str, Any]:
-    """One step as HTML: its wheel for every screen, its message, its words."""
+def _step(index: int, name: str, tree: WheelTree, drawn: Sequence[Items], font: str, heard: bool) -> dict[str, Any]:
+    """One step as HTML: its wheel for every screen, its message, its words (with their seconds where `heard`)."""
     parts = _environment().get_template("page_step.html.j2").module
-    view = _view(index, name, tree)
+    view = _view(index, name, tree, heard)
     label = f"Flavour wheel: {spoken(tree)}"
     return {
         "wheels": [wheel_svg(items, screen, label, font) for items, screen in zip(drawn, SCREENS, strict=True)],
@@ -128,13 +131,18 @@ def _packed(steps: Sequence[dict[str, Any] | None]) -> str:
     return base64.b64encode(gzip.compress(text.encode("utf-8"), 9, mtime=0)).decode("ascii")
 
 
-def _policy(script: str, style: str) -> str:
-    """Nothing but the page's own script and style, by their hashes, and drawn pictures."""
+MEDIA = "media-src 'self' file:; "
+"""A page opened as a file has no origin to be the same as; one from a site cannot reach files."""
+
+
+def _policy(script: str, style: str, heard: bool) -> str:
+    """Nothing but the page's own script and style (by their hashes), drawn pictures, and a recording beside it."""
     own_script, own_style = (
         f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" for text in (script, style)
     )
     return (
         f"default-src 'none'; script-src {own_script}; style-src {own_style}; img-src data:; "
+        f"{MEDIA * heard}"
         "base-uri 'none'; form-action 'none'"
     )
 
@@ -153,7 +161,7 @@ def _name(index: int, name: str) -> str:
     return clean(name) or f"map {index + 1}"
 
 
-def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
+def _view(index: int, name: str, tree: WheelTree, heard: bool) -> dict[str, Any]:
     """What the template says of one step."""
     return {
         "index": index,
@@ -162,7 +170,7 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
         "spoken": spoken(tree),
         "printed": [_printed(word) for word in tree.printed],
         "alt": alt_text(tree),
-        "rows": list(_rows(tree)),
+        "rows": list(_rows(tree, heard)),
         "footer": [clean(line) for line in (tree.footer or (CAUTION,))],
         "method": [clean(line) for line in tree.method],
         "strips": [
@@ -177,7 +185,7 @@ def _view(index: int, name: str, tree: WheelTree) -> dict[str, Any]:
     }
 
 
-def _rows(tree: WheelTree) -> Iterator[dict[str, Any]]:
+def _rows(tree: WheelTree, heard: bool) -> Iterator[dict[str, Any]]:
     """Every node in walking order. The very words stand where they were said, not again at all that they lie in."""
     total = sum(node.wedge for node in tree.nodes if not node.parent) or 1.0
     depth: dict[str, int] = {}
@@ -190,8 +198,15 @@ def _rows(tree: WheelTree) -> Iterator[dict[str, Any]]:
             "depth": min(depth[node.id], 2),
             "count": f"{node.people} of {node.of}" if node.of else "",
             "facts": ", ".join(_facts(node, node.wedge / total)),
-            "said": [clean(line) for line in node.evidence] if node.own > 0 or node.level == "note" else (),
+            "said": list(_said(node, heard)) if node.own > 0 or node.level == "note" else (),
         }
+
+
+def _said(node: WheelNode, heard: bool) -> Iterator[tuple[str, str | None]]:
+    """The lines of evidence, each with its second in the recording (None: not known, or nothing to hear)."""
+    seconds = node.heard if heard else ()
+    for line, at in zip_longest(node.evidence, seconds[: len(node.evidence)]):
+        yield clean(line), None if at is None else f"{at:.1f}".removesuffix(".0")
 
 
 def _facts(node: WheelNode, share: float) -> Iterator[str]:

@@ -14,8 +14,9 @@ class WheelNode:
     unit; only ratios are drawn), `own` the part of it found exactly here. `people` of `of` tasters found it;
     `hedged_share` 0..1 is the part of its certainty given with doubt; `denials` people who said no.
     `open` marks an unspecified node (a reach word): outline only. `evidence` are lines a person can read:
-    who, where, when and the very words. `own_people` counts those who found it exactly here, broadly, and nothing
-    narrower below (None: not known, `people` stands for it). A `fold` stands for many small words of a crowd.
+    who, where, when and the very words; `heard` is the second of the recording at which each was said (None: not
+    known). `own_people` counts those who found it exactly here, broadly, and nothing narrower below (None: not known,
+    `people` stands for it). A `fold` stands for many small words of a crowd.
     """
 
     id: str
@@ -32,6 +33,7 @@ class WheelNode:
     evidence: tuple[str, ...] = ()
     own_people: int | None = None
     fold: bool = False
+    heard: tuple[float | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

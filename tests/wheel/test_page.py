@@ -365,3 +365,57 @@ def test_axe_finds_nothing(browser, folder: Path, width: int, scheme: str) -> No
     page.wait_for_timeout(250)
     found = axe.Axe().run(page).response["violations"]
     assert [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found] == []
+
+
+# --- the recording ---
+
+
+@pytest.fixture(scope="module")
+def spoken_page(folder: Path) -> Path:
+    """A page beside a silent recording of three minutes."""
+    import wave
+
+    with wave.open(str(folder / "recording.wav"), "wb") as out:
+        out.setnchannels(1)
+        out.setsampwidth(1)
+        out.setframerate(800)
+        out.writeframes(b"\x80" * 800 * 180)
+    tree = printed_tree()
+    nodes = tuple(replace(node, heard=(83.5,)) if node.id == BERGAMOT else node for node in tree.nodes)
+    page = draw_page({"a": replace(tree, nodes=nodes)}, around=Around(sound="recording.wav"))
+    (folder / "spoken.html").write_text(page, encoding="utf-8")
+    return folder / "spoken.html"
+
+
+def test_nothing_can_be_heard_where_nobody_asked(tree: WheelTree) -> None:
+    nodes = tuple(replace(node, heard=(83.5,)) for node in tree.nodes)
+    page = draw_page({"a": replace(tree, nodes=nodes)})
+    assert "<audio" not in page
+    assert "data-at" not in page
+    assert "media-src" not in page
+
+
+@needs_browser
+def test_a_words_time_plays_the_recording(browser, spoken_page: Path) -> None:
+    page, said = opened(browser, spoken_page)
+    arc(page, BERGAMOT).click()
+    hear = page.get_by_role("button", name="Hear Mira, 01:23: a bit of bergamot")
+    hear.click()
+    page.wait_for_function("document.getElementById('sound').currentTime > 82.4")
+    assert page.evaluate("document.getElementById('sound').currentTime") < 90
+    assert page.evaluate("document.getElementById('sound').paused") is False
+    assert hear.get_attribute("aria-pressed") == "true"
+    hear.click()
+    assert page.evaluate("document.getElementById('sound').paused") is True
+    assert hear.get_attribute("aria-pressed") == "false"
+    assert said == []
+
+
+@needs_browser
+def test_a_recording_that_is_gone_is_said(browser, spoken_page: Path) -> None:
+    moved = spoken_page.with_name("moved.html")
+    moved.write_text(spoken_page.read_text(encoding="utf-8").replace("recording.wav", "gone.wav"), encoding="utf-8")
+    page, _ = opened(browser, moved)
+    arc(page, BERGAMOT).click()
+    page.get_by_role("button", name="Hear Mira").click()
+    page.get_by_text("The recording is not where this page looks for it.").wait_for()

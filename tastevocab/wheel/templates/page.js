@@ -11,7 +11,6 @@
   maps[at] = one(".map");
   messages[at] = one(".message");
   let picked = "", near = "", asked = "";
-  pictures[at] = stage.innerHTML;
   document.documentElement.classList.add("js");
 
   const plain = (text) => text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
@@ -42,33 +41,43 @@
     return li ? li.dataset.id : "";
   }
 
-  /* The wheel. */
-  const wheels = () => all(".wheel", stage);
+  /* The wheel: of its two shapes the one that suits the screen stands on the stage. */
+  const roomy = matchMedia("(min-width: 46rem)");
+  const shape = (text) => {
+    const holder = made("template");
+    holder.innerHTML = text;
+    return holder.content.firstElementChild;
+  };
+  pictures[at] = { wide: one("#wide") ? one("#wide").content.firstElementChild : one(".wheel", stage), narrow: one(".wheel", stage) };
+  const shown = () => one(".wheel", stage);
+  function put(size) {
+    const kept = pictures[at];
+    if (typeof kept[size] === "string") kept[size] = shape(kept[size]);
+    if (shown() !== kept[size]) stage.replaceChildren(kept[size]);
+    prepare(shown());
+  }
+  const fit = () => put(roomy.matches || !pictures[at].narrow ? "wide" : "narrow");
   const arcs = (wheel) => all("[data-ring]", wheel);
   const arcOf = (wheel, id) => arcs(wheel).filter((arc) => arc.dataset.about === id).pop();
-  function prepare() {
-    for (const wheel of wheels()) {
-      if (wheels().length === 1) wheel.classList.add("only");
-      wheel.setAttribute("role", "group");
-      wheel.dataset.whole = wheel.getAttribute("viewBox");
-      arcs(wheel).forEach((arc, i) => {
-        arc.setAttribute("role", "button");
-        arc.setAttribute("tabindex", i ? "-1" : "0");
-        const people = Number(arc.dataset.of) ? `, ${arc.dataset.people} of ${arc.dataset.of}` : "";
-        arc.setAttribute("aria-label", capital(arc.dataset.print) + people);
-      });
-    }
+  function prepare(wheel) {
+    if (wheel.dataset.whole) return;
+    wheel.setAttribute("role", "group");
+    wheel.dataset.whole = wheel.getAttribute("viewBox");
+    arcs(wheel).forEach((arc, i) => {
+      arc.setAttribute("role", "button");
+      arc.setAttribute("tabindex", i ? "-1" : "0");
+      const people = Number(arc.dataset.of) ? `, ${arc.dataset.people} of ${arc.dataset.of}` : "";
+      arc.setAttribute("aria-label", capital(arc.dataset.print) + people);
+    });
   }
   function light() {
     const lit = asked ? found() : picked ? under(picked) : null;
-    for (const wheel of wheels()) {
-      for (const part of all("[data-about]", wheel)) {
-        part.classList.toggle("dim", Boolean(lit) && !lit.has(part.dataset.about));
-        if (part.dataset.ring) {
-          const chosen = part.dataset.about === picked;
-          part.classList.toggle("chosen", chosen && !asked);
-          part.setAttribute("aria-pressed", String(chosen));
-        }
+    for (const part of all("[data-about]", shown())) {
+      part.classList.toggle("dim", Boolean(lit) && !lit.has(part.dataset.about));
+      if (part.dataset.ring) {
+        const chosen = part.dataset.about === picked;
+        part.classList.toggle("chosen", chosen && !asked);
+        part.setAttribute("aria-pressed", String(chosen));
       }
     }
     for (const li of rows()) li.classList.toggle("here", li.dataset.id === picked);
@@ -87,29 +96,27 @@
   }
   function zoom(id) {
     near = id;
-    const lit = id ? under(id) : null;
-    for (const wheel of wheels()) {
-      const whole = wheel.dataset.whole.split(" ").map(Number);
-      let view = whole;
-      const boxes = lit ? all("[data-about]", wheel).filter((part) => lit.has(part.dataset.about)).map((part) => part.getBBox ? toWheel(part, wheel) : null).filter(Boolean) : [];
-      if (boxes.length) {
-        const left = Math.min(...boxes.map((b) => b[0])) - 2, top = Math.min(...boxes.map((b) => b[1])) - 2;
-        const wide = Math.max(...boxes.map((b) => b[2])) + 2 - left, high = Math.max(...boxes.map((b) => b[3])) + 2 - top;
-        const scale = Math.max(wide / whole[2], high / whole[3]);
-        const w = whole[2] * scale, h = whole[3] * scale;
-        if (scale < 1) view = [left + (wide - w) / 2, top + (high - h) / 2, w, h];
-      }
-      look(view, wheel);
+    const wheel = shown(), whole = wheel.dataset.whole.split(" ").map(Number);
+    let view = whole;
+    const parts = id ? all("[data-about]", wheel).filter((part) => under(id).has(part.dataset.about)) : [];
+    const boxes = parts.map((part) => toWheel(part, wheel)).filter(Boolean);
+    if (boxes.length) {
+      const left = Math.min(...boxes.map((b) => b[0])) - 2, top = Math.min(...boxes.map((b) => b[1])) - 2;
+      const wide = Math.max(...boxes.map((b) => b[2])) + 2 - left, high = Math.max(...boxes.map((b) => b[3])) + 2 - top;
+      const scale = Math.max(wide / whole[2], high / whole[3]);
+      const w = whole[2] * scale, h = whole[3] * scale;
+      if (scale < 1) view = [left + (wide - w) / 2, top + (high - h) / 2, w, h];
     }
+    look(view, wheel);
     offer();
   }
   function toWheel(part, wheel) {
-    const box = part.getBoundingClientRect(), shown = wheel.getBoundingClientRect();
-    if (!shown.width || !box.width) return null;
+    const box = part.getBoundingClientRect(), frame = wheel.getBoundingClientRect();
+    if (!frame.width || !box.width) return null;
     const view = wheel.getAttribute("viewBox").split(" ").map(Number);
-    const k = Math.max(view[2] / shown.width, view[3] / shown.height);
-    const x = view[0] + view[2] / 2 - (shown.width * k) / 2, y = view[1] + view[3] / 2 - (shown.height * k) / 2;
-    return [x + (box.left - shown.left) * k, y + (box.top - shown.top) * k, x + (box.right - shown.left) * k, y + (box.bottom - shown.top) * k];
+    const k = Math.max(view[2] / frame.width, view[3] / frame.height);
+    const x = view[0] + view[2] / 2 - (frame.width * k) / 2, y = view[1] + view[3] / 2 - (frame.height * k) / 2;
+    return [x + (box.left - frame.left) * k, y + (box.top - frame.top) * k, x + (box.right - frame.left) * k, y + (box.bottom - frame.top) * k];
   }
 
   /* The panel. */
@@ -119,12 +126,44 @@
       for (const line of row(id) ? all(".said li", row(id)) : []) {
         if (seen.has(line.textContent)) continue;
         seen.add(line.textContent);
-        list.append(line.cloneNode(true));
+        const said = line.cloneNode(true);
+        if (sound && said.dataset.at) said.prepend(hearing(line));
+        list.append(said);
       }
     }
     return list;
   }
+  /* The recording: from a second before the word on; the same button stops it. */
+  const sound = one("#sound");
+  let heard = null;
+  function hearing(line) {
+    const button = made("button", "Hear", "hear"), second = Math.max(0, Number(line.dataset.at) - 1);
+    button.type = "button";
+    button.setAttribute("aria-label", `Hear ${line.textContent}`);
+    button.setAttribute("aria-pressed", "false");
+    button.addEventListener("click", () => {
+      const stop = heard === button && !sound.paused;
+      hush();
+      if (stop) return;
+      heard = button;
+      button.setAttribute("aria-pressed", "true");
+      sound.currentTime = second;
+      sound.play().catch(() => { if (sound.error) missing(); hush(); });
+    });
+    return button;
+  }
+  function hush() {
+    if (heard) heard.setAttribute("aria-pressed", "false");
+    heard = null;
+    sound.pause();
+  }
+  function missing() { one("#unheard").textContent = "The recording is not where this page looks for it."; }
+  if (sound) {
+    sound.addEventListener("ended", hush);
+    sound.addEventListener("error", missing);
+  }
   function tell() {
+    if (sound && heard) hush();
     told.textContent = "";
     const li = picked && row(picked), printed = picked && word(picked);
     if (!li && !printed) {
@@ -196,43 +235,45 @@
   }
   function sift() {
     asked = plain(search.value.trim());
-    const fits = found(), shown = new Set(fits);
-    for (const li of rows().reverse()) if (shown.has(li.dataset.id)) shown.add(li.dataset.up);
-    for (const li of rows()) li.hidden = Boolean(asked) && !shown.has(li.dataset.id);
+    const fits = found(), stands = new Set(fits);
+    for (const li of rows().reverse()) if (stands.has(li.dataset.id)) stands.add(li.dataset.up);
+    for (const li of rows()) li.hidden = Boolean(asked) && !stands.has(li.dataset.id);
     one("#found").textContent = asked ? (fits.size === 1 ? "1 word" : `${fits.size} words`) : "";
     light();
     offer();
   }
 
   /* Steps. */
+  let unpacking = null;
+  const unpacked = () => (unpacking ||= unpack());
   async function unpack() {
     const held = one("#further");
     if (!held || !window.DecompressionStream) return;
     const bytes = Uint8Array.from(atob(held.textContent), (c) => c.charCodeAt(0));
     const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
-    JSON.parse(await new Response(stream).text()).forEach((further, i) => {
+    const steps = JSON.parse(await new Response(stream).text());
+    steps.forEach((further, i) => {
       if (!further) return;
-      pictures[i] = further.wheels.join("");
+      pictures[i] = { wide: further.wheels[0], narrow: further.wheels[1] };
       maps[i] = add(further.words, "#maps", i);
       messages[i] = add(further.message, "#messages", i);
     });
     held.remove();
+    if (picked) tell();
   }
   function add(text, where, i) {
-    const holder = made("template");
-    holder.innerHTML = text;
-    const part = holder.content.firstElementChild;
+    const part = shape(text);
     part.hidden = i !== at;
     one(where).append(part);
     return part;
   }
-  function step(index) {
+  async function step(index) {
+    if (!maps[index]) await unpacked();
     if (!maps[index]) { one("#copied").textContent = "This browser cannot unpack further steps."; return; }
     at = index;
-    stage.innerHTML = pictures[index];
+    fit();
     for (const parts of [maps, messages, steps]) parts.forEach((part, i) => { if (part.type === "radio") part.checked = i === index; else part.hidden = i !== index; });
-    near = "";
-    prepare();
+    zoom("");
     sift();
     tell();
     note();
@@ -246,11 +287,11 @@
     const hash = said.toString().replace(/%2F/g, "/");
     try { history.replaceState(null, "", hash ? `#${hash}` : location.href.split("#")[0]); } catch (refused) { /* a page in a frame without an address */ }
   }
-  function open() {
+  async function open() {
     const said = new URLSearchParams(location.hash.slice(1));
     const index = steps.findIndex((input) => input.dataset.name === said.get("step"));
     const wanted = said.get("word") || "";
-    step(index < 0 ? at : index);
+    if (index >= 0 && index !== at) await step(index);
     if (wanted) pick(wanted, true);
   }
   function copy() {
@@ -324,17 +365,29 @@
   /* On paper the whole wheel stands, whatever was looked at. */
   let before = null;
   addEventListener("beforeprint", () => {
-    before = wheels().map((wheel) => wheel.getAttribute("viewBox"));
-    for (const wheel of wheels()) wheel.setAttribute("viewBox", wheel.dataset.whole);
+    before = { wheel: shown(), view: shown().getAttribute("viewBox") };
+    put("wide");
+    shown().setAttribute("viewBox", shown().dataset.whole);
     for (const li of rows()) li.hidden = false;
   });
   addEventListener("afterprint", () => {
-    if (before) wheels().forEach((wheel, i) => wheel.setAttribute("viewBox", before[i]));
+    if (before) {
+      stage.replaceChildren(before.wheel);
+      shown().setAttribute("viewBox", before.view);
+    }
     before = null;
     sift();
   });
+  roomy.addEventListener("change", () => {
+    if (before) return;
+    fit();
+    light();
+    zoom(near);
+  });
   addEventListener("hashchange", open);
-  prepare();
+  fit();
   tell();
-  unpack().then(open);
+  open();
+  /* Further steps are unpacked when there is time for it. */
+  requestAnimationFrame(() => (window.requestIdleCallback || ((later) => setTimeout(later, 200)))(unpacked));
 })();
