@@ -71,7 +71,7 @@ def cell_table(maps: Mapping[str, FlavourMap], spans: Spans) -> CellTable:
     """
     if len(maps) < 2:
         raise StatisticsError("one coffee is no table", mend="name two coffees or more in the session")
-    ids, had, found = words_found(tuple(maps.values()), spans)
+    ids, _, had, found = words_found(tuple(maps.values()), spans)
     kept = distinct(found)
     ids, found = [ids[i] for i in kept], found[:, :, kept]
     expected, p, least = cell_chances(found, had)

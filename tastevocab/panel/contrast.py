@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,10 +11,11 @@ from tastevocab.errors import StatisticsError
 from tastevocab.panel.distances import jensen_shannon, tree_movers
 from tastevocab.panel.exact import least_correct
 from tastevocab.panel.flavour_map import FlavourMap, own_weights
-from tastevocab.panel.folding import Booleans, Floats, found_by
-from tastevocab.panel.permutation import Shuffled, pairs, shuffle
+from tastevocab.panel.folding import Booleans, Floats, Integers, found_by
+from tastevocab.panel.permutation import Shuffled, shuffle
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.tried import Tried, pairs
 
 PROOF = 0.05
 
@@ -23,9 +24,9 @@ PROOF = 0.05
 class Change:
     """One family (broad word, or thing) from the first map to the second, over the tasters of both.
 
-    `before` and `after` people of `of`; `gained` found it only after, `lost` only before. `p` comes from shuffling the
-    servings within each taster, adjusted for all that was asked. `told` says whether the net move (gained less lost, or
-    the other way) is more than half of them; `proved` whether `p` is at most 0.05 too.
+    `before` and `after` people of `of`; `gained` found it only after, `lost` only before (of a crowd without names).
+    `p` comes from shuffling the servings within each taster, adjusted for all that was asked. `told` says whether the
+    net move (gained less lost, or the other way) is more than half of them; `proved` whether `p` is at most 0.05 too.
     """
 
     descriptor: str
@@ -33,8 +34,8 @@ class Change:
     before: int
     after: int
     of: int
-    gained: tuple[str, ...]
-    lost: tuple[str, ...]
+    gained: Sequence[str]
+    lost: Sequence[str]
     p: float
     told: bool
     proved: bool
@@ -50,7 +51,7 @@ class Contrast:
 
     first: str
     second: str
-    tasters: tuple[str, ...]
+    tasters: Sequence[str]
     changes: tuple[Change, ...]
     distance: float | None
     steps: float | None
@@ -80,18 +81,73 @@ def contrasts(
     """A contrast for each pair of maps `asked` (by their places), all proved together by one test over all of them."""
     ids = families(*maps, spans=spans)
     everyone, had, found = who_found(maps, ids, spans)
-    test = shuffle(found, had, pairs(asked))
+    test = shuffle(found, had, pairs(asked), names=everyone)
+    weights = [_weights(made) for made in maps]
     made = []
     for question, (a, b) in enumerate(asked):
         both = np.flatnonzero(had[:, a] & had[:, b])
-        names = tuple(everyone[i] for i in both)
-        changes = _changes(ids, names, found[both, a], found[both, b], test.p[question], spans)
-        distance, steps = _distances(_weights(maps[a]), _weights(maps[b]), spans)
-        said = (labels[a], labels[b])
-        sentence = _sentence(said, changes, names, (maps[a], maps[b]))
-        proof = _proof(len(names), said, shows)
-        made.append(Contrast(*said, names, changes, distance, steps, test, sentence, proof))
+        moves = _named_moves(tuple(everyone[i] for i in both), found[both, a], found[both, b])
+        two = ((labels[a], weights[a]), (labels[b], weights[b]))
+        made.append(told(two, moves, ids, test, question, spans, shows))
     return tuple(made)
+
+
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """Of the `tasters` of two maps: who found each word before and after, and who gained and lost it."""
+
+    tasters: Sequence[str]
+    before: Sequence[int]
+    after: Sequence[int]
+    gained: Sequence[Sequence[str]]
+    lost: Sequence[Sequence[str]]
+
+
+def _named_moves(names: Sequence[str], before: Booleans, after: Booleans) -> Moves:
+    def who(found: Booleans) -> list[tuple[str, ...]]:
+        return [tuple(t for t, yes in zip(names, word, strict=True) if yes) for word in found.T]
+
+    counts = (before.sum(axis=0).tolist(), after.sum(axis=0).tolist())
+    return Moves(names, *counts, who(after & ~before), who(before & ~after))
+
+
+def told(
+    maps: tuple[tuple[str, Mapping[str, float]], tuple[str, Mapping[str, float]]],
+    moves: Moves,
+    ids: Sequence[str],
+    test: Shuffled,
+    question: int,
+    spans: Spans,
+    shows: str,
+) -> Contrast:
+    """The contrast of two maps, each its label and what every descriptor weighs in it; `question` is its row of the
+    test."""
+    (first, a), (second, b) = maps
+    changes = _changes(ids, moves, test.p[question], spans)
+    distance, steps = _distances(a, b, spans)
+    sentence = _sentence((first, second), changes, len(moves.tasters), (bool(a), bool(b)))
+    proof = _proof(len(moves.tasters), (first, second), shows)
+    return Contrast(first, second, moves.tasters, changes, distance, steps, test, sentence, proof)
+
+
+def counted_moves(tried: Tried, asked: Sequence[tuple[int, int]], words: int) -> Integers:
+    """Of some tasters what adds up, for each pair of servings and word (4 x pairs x words): who found it before, after,
+    and both times; last, in its first column alone, how many tasters had both."""
+    reach = pairs(asked)(tried)
+    made = np.zeros((4, len(asked), max(words, 1)), dtype=np.int64)
+    servings = int(tried.serving.max(initial=0)) + 1
+    first = np.array([first for first, _ in asked], dtype=np.int64)
+    found = (tried.taster[tried.row] * servings + tried.serving[tried.row]) * words + tried.word
+    for way in range(reach.weight.shape[1]):
+        side, question = reach.weight[:, way], reach.question[:, way]
+        np.add.at(made[3, :, 0], question[side > 0], 1)
+        for place, kept in ((0, side[tried.row] < 0), (1, side[tried.row] > 0)):
+            np.add.at(made[place], (question[tried.row[kept]], tried.word[kept]), 1)
+        row, word = tried.row[side[tried.row] > 0], tried.word[side[tried.row] > 0]
+        earlier = (tried.taster[row] * servings + first[question[row]]) * words + word
+        twice = np.isin(earlier, found)
+        np.add.at(made[2], (question[row[twice]], word[twice]), 1)
+    return made
 
 
 def who_found(
@@ -109,7 +165,9 @@ def who_found(
     return everyone, had, found
 
 
-def _distances(first: dict[str, float], second: dict[str, float], spans: Spans) -> tuple[float | None, float | None]:
+def _distances(
+    first: Mapping[str, float], second: Mapping[str, float], spans: Spans
+) -> tuple[float | None, float | None]:
     try:
         return jensen_shannon(first, second), tree_movers(first, second, spans.parent)
     except StatisticsError:
@@ -128,24 +186,20 @@ def _weights(made: FlavourMap) -> dict[str, float]:
     return dict(zip(made.folded.descriptors, own_weights(made.folded, made.weighting).tolist(), strict=True))
 
 
-def _changes(
-    ids: Sequence[str], both: Sequence[str], before: Booleans, after: Booleans, p: Floats, spans: Spans
-) -> tuple[Change, ...]:
-    gained, lost = after & ~before, before & ~after
-    made = []
+def _changes(ids: Sequence[str], moves: Moves, p: Floats, spans: Spans) -> tuple[Change, ...]:
+    of, made = len(moves.tasters), []
     for column, id in enumerate(ids):
-        plus = tuple(t for t, yes in zip(both, gained[:, column], strict=True) if yes)
-        minus = tuple(t for t, yes in zip(both, lost[:, column], strict=True) if yes)
+        plus, minus = moves.gained[column], moves.lost[column]
         # Told is what a majority did more than the others undid, not what a majority holds now.
-        told = abs(len(plus) - len(minus)) >= quorum(len(both))
+        told = abs(len(plus) - len(minus)) >= quorum(of)
         proved = told and bool(p[column] <= PROOF)
         made.append(
             Change(
                 descriptor=id,
                 print=spans.descriptor(id).print,
-                before=int(before[:, column].sum()),
-                after=int(after[:, column].sum()),
-                of=len(both),
+                before=moves.before[column],
+                after=moves.after[column],
+                of=of,
                 gained=plus,
                 lost=minus,
                 p=float(p[column]),
@@ -175,13 +229,11 @@ def moved(change: Change) -> str:
     )
 
 
-def _sentence(
-    labels: tuple[str, str], changes: Sequence[Change], both: Sequence[str], maps: tuple[FlavourMap, FlavourMap]
-) -> str:
-    if not both:
+def _sentence(labels: tuple[str, str], changes: Sequence[Change], of: int, said: tuple[bool, bool]) -> str:
+    if not of:
         return f"{labels[0]} and {labels[1]} have no taster in common: their maps cannot be compared person by person."
-    for label, made in zip(labels, maps, strict=True):
-        if not made.nodes:
+    for label, anything in zip(labels, said, strict=True):
+        if not anything:
             return f"Nothing was found in {label}: there is no change to tell."
     drops = [c for c in changes if c.told and len(c.lost) > len(c.gained)]
     rises = [c for c in changes if c.told and len(c.gained) > len(c.lost)]

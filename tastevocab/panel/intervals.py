@@ -44,13 +44,11 @@ def wilson(k: float, n: int, z: float = Z95) -> tuple[float, float]:
     return max(0.0, low), min(1.0, high)
 
 
-def mean_interval(values: Floats) -> tuple[float, float] | None:
-    """95 % interval of a mean by its standard error and the normal quantile (from some 20 values on); None for one
-    value or none."""
-    if len(values) < 2:
-        return None
-    half = Z95 * float(values.std(ddof=1)) / float(np.sqrt(len(values)))
-    return float(values.mean()) - half, float(values.mean()) + half
+def mean_spread(total: int, squares: int, count: int) -> float:
+    """Half of the 95 % interval of the mean of `count` (two or more) whole numbers, from their sum and that of their
+    squares: by its standard error and the normal quantile (from some 20 values on)."""
+    variance = (squares - total * total / count) / (count - 1)
+    return Z95 * math.sqrt(max(0.0, variance) / count)
 
 
 def share_interval(k: int, n: int, *, least: int = 0) -> tuple[float, float]:

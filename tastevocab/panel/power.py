@@ -20,7 +20,8 @@ from tastevocab.panel.contrast import PROOF
 from tastevocab.panel.crowd import LEVELS
 from tastevocab.panel.folding import Booleans
 from tastevocab.panel.intervals import wilson
-from tastevocab.panel.permutation import against_rest, shuffle
+from tastevocab.panel.permutation import shuffle
+from tastevocab.panel.tried import against_rest
 from tastevocab.panel.summary import Bench
 
 WANTED = 0.8
@@ -163,7 +164,7 @@ def _names(table: tuple[Booleans, int]) -> bool:
     if place < 0 or found[:, 0, place].mean() <= found[:, :, place].mean():
         return False
     had = np.ones(found.shape[:2], dtype=bool)
-    return bool(shuffle(found, had, against_rest, most=WAYS).p[0, place] <= PROOF)
+    return bool(shuffle(found, had, against_rest(found.shape[1]), most=WAYS).p[0, place] <= PROOF)
 
 
 def size_lines(size: Size, tasters: int = 0) -> Iterator[str]:

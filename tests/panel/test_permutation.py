@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from tastevocab.panel.permutation import against_rest, pairs, shuffle
+from tastevocab.panel.permutation import drawn, shuffle, tallied, telling_of
+from tastevocab.panel.tried import against_rest, joined, pairs, permuted, tried_of
 
 
 def everybody(found: np.ndarray) -> np.ndarray:
@@ -105,7 +106,7 @@ def test_more_servings_let_a_small_panel_prove() -> None:
     """Four of four find it in the third of three cups and nowhere else: 3 of the 81 ways put it in one cup."""
     found = np.zeros((4, 3, 1), dtype=bool)
     found[:, 2] = True
-    assert shuffle(found, everybody(found), against_rest).p[2, 0] == pytest.approx(3 / 81)
+    assert shuffle(found, everybody(found), against_rest(3)).p[2, 0] == pytest.approx(3 / 81)
 
 
 def test_drawn_shuffles_agree_with_all_of_them() -> None:
@@ -113,13 +114,13 @@ def test_drawn_shuffles_agree_with_all_of_them() -> None:
     found = random.random((5, 3, 4)) < 0.35
     found[:, 2, 0] = True
     had = everybody(found)
-    whole = shuffle(found, had, against_rest)
+    whole = shuffle(found, had, against_rest(3))
     import tastevocab.panel.permutation as module
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(module, "EXACT", 1)
-        drawn = shuffle(found, had, against_rest, seed=4)
-        assert drawn.p == pytest.approx(shuffle(found, had, against_rest, seed=4).p)
+        drawn = shuffle(found, had, against_rest(3), seed=4)
+        assert drawn.p == pytest.approx(shuffle(found, had, against_rest(3), seed=4).p)
     assert (whole.exact, drawn.exact) == (True, False)
     assert drawn.p == pytest.approx(whole.p, abs=0.02)
 
@@ -133,8 +134,8 @@ def test_nothing_differs() -> None:
 @given(arrays(bool, (4, 3, 3)), st.permutations(range(4)), st.permutations(range(3)))
 @settings(max_examples=30, deadline=None)
 def test_order_of_tasters_and_words_does_not_matter(found, tasters, words) -> None:
-    made = shuffle(found, everybody(found), against_rest)
-    turned = shuffle(found[tasters][:, :, words], everybody(found), against_rest)
+    made = shuffle(found, everybody(found), against_rest(3))
+    turned = shuffle(found[tasters][:, :, words], everybody(found), against_rest(3))
     assert turned.p == pytest.approx(made.p[:, words])
 
 
@@ -147,3 +148,31 @@ def test_false_alarms_for_identical_coffees() -> None:
     found = habit | (random.random((300, 8, 2, 8)) < rates)
     alarms = sum(shuffle(table, everybody(table), pairs([(0, 1)])).overall <= 0.05 for table in found)
     assert alarms / 300 <= 0.05 + 3 * (0.05 * 0.95 / 300) ** 0.5
+
+
+@given(arrays(bool, (6, 4, 3)), arrays(bool, (6, 4)), st.integers(1, 5))
+@settings(max_examples=40, deadline=None)
+def test_a_crowd_in_pieces_tells_what_it_tells_as_one(found, had, cut) -> None:
+    """Sums of what two groups of tasters add up to, and of the same shuffles of both; exact ways and drawn ones."""
+    names = [f"taster {i}" for i in range(6)]
+    for question in (pairs([(0, 1), (1, 2), (2, 3), (0, 3)]), against_rest(4)):
+        pieces = [tried_of(found[part], had[part], names[part]) for part in (slice(cut), slice(cut, None))]
+        whole = tallied(tried_of(found, had, names), question, 3)
+        summed = tallied(pieces[0], question, 3) + tallied(pieces[1], question, 3)
+        assert summed.observed == pytest.approx(whole.observed)
+        assert summed.variance == pytest.approx(whole.variance)
+        assert (summed.tasters, summed.findings, summed.ways) == (whole.tasters, whole.findings, whole.ways)
+        telling = [telling_of(piece, question, 3) for piece in pieces]
+        both = telling_of(tried_of(found, had, names), question, 3)
+        blocks = [next(drawn(piece, question, 3, range(20, 50))) for piece in (*telling, joined(telling), both)]
+        assert blocks[0] + blocks[1] == pytest.approx(blocks[3])
+        assert blocks[2] == pytest.approx(blocks[3])
+
+
+def test_shuffles_are_even() -> None:
+    """Each of three servings' words come to stand in each place a third of the time (chi square, 99.9 %)."""
+    tried = tried_of(np.ones((50, 3, 1), dtype=bool), np.ones((50, 3), dtype=bool))
+    stands = permuted(tried, range(400), 1) % 3
+    for row in range(3):
+        counts = np.bincount(stands[:, row::3].ravel(), minlength=3)
+        assert scipy.stats.chisquare(counts).pvalue > 0.001
