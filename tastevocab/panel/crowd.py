@@ -148,9 +148,7 @@ def rest_of(tried: Tried, servings: int, words: int) -> Rest:
     )
 
 
-def words_found(
-    maps: Sequence[FlavourMap], spans: Spans
-) -> tuple[list[str], tuple[str, ...], Booleans, Booleans]:
+def words_found(maps: Sequence[FlavourMap], spans: Spans) -> tuple[list[str], tuple[str, ...], Booleans, Booleans]:
     """Every family, note, thing and broad word that two tasters found somewhere; all tasters; who had which map
     (tasters x maps); who found which of the words in it (tasters x maps x words)."""
     ids = words_asked([n.descriptor for m in maps for n in m.nodes], spans)

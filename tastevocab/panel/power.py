@@ -21,8 +21,8 @@ from tastevocab.panel.crowd import LEVELS
 from tastevocab.panel.folding import Booleans
 from tastevocab.panel.intervals import wilson
 from tastevocab.panel.permutation import shuffle
-from tastevocab.panel.tried import against_rest
 from tastevocab.panel.summary import Bench
+from tastevocab.panel.tried import against_rest
 
 WANTED = 0.8
 """The part of tables that must name it: the custom of planning (Cohen 1988)."""

@@ -24,10 +24,10 @@ from tastevocab.panel.exact import exact_interval, false_discovery
 from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
 from tastevocab.panel.intervals import intervals, wilson
 from tastevocab.panel.permutation import shuffle
-from tastevocab.panel.tried import against_rest, pairs
 from tastevocab.panel.reliability import Pairs, alpha_interval, w_interval
 from tastevocab.panel.rungs import climb, quorum
 from tastevocab.panel.summary import Bench, bench
+from tastevocab.panel.tried import against_rest, pairs
 from tastevocab.reading.records import Finding, Spot
 from tastevocab.vocabulary.cache import open_vocabulary
 
@@ -80,7 +80,10 @@ def power(count: int) -> Iterator[str]:
                 made = panels(random, count, tasters, servings)
                 made[:, :, :, 2] = random.random(made.shape[:3]) < 0.05
                 made[:, :, -1, 2] = random.random(made.shape[:2]) < there
-                named = [(shuffle(p, np.ones(p.shape[:2], dtype=bool), against_rest(p.shape[1])).p[-1, 2] <= 0.05) for p in made]
+                named = [
+                    (shuffle(p, np.ones(p.shape[:2], dtype=bool), against_rest(p.shape[1])).p[-1, 2] <= 0.05)
+                    for p in made
+                ]
                 row.append(f"{100 * np.mean(named):.0f} %")
             rows.append(row)
     yield f"Power: the one word that one serving has is named ({count} panels each, beside 11 words alike)\n"
