@@ -60,12 +60,14 @@ def _wrong_patterns(draft: Draft, folder: Path | None, house: Path | None) -> It
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.language.patterns import wrong_examples
     from tastevocab.vocabulary.draft import Problem
+    from tastevocab.vocabulary.tongues import TONGUE
 
-    rules: Any = draft.language.get("rules")
-    for id, wrong in wrong_examples(open_lexicon(folder, house)):
-        yield Problem(
-            "example", "error", rules.place(id), f"pattern {id!r} {wrong}", "change the words or the sentence"
-        )
+    files: dict[str, Any] = {"": draft.language.get("rules")}
+    files |= {tag: held["rules"] for tag in draft.languages if (held := draft.language.get(f"{TONGUE}{tag}"))}
+    for tag, rules in files.items():
+        for id, wrong in wrong_examples(open_lexicon(folder, house, *filter(None, [tag]))):
+            what = f"pattern {id!r} {wrong}"
+            yield Problem("example", "error", rules.place(id), what, "change the words or the sentence")
 
 
 def tree(

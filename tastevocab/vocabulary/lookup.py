@@ -14,7 +14,7 @@ from tastevocab.vocabulary.mistaken import mistaken_names
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.things import heads as heads_of
-from tastevocab.vocabulary.tongues import Quality, base_of, order_of, qualities_of
+from tastevocab.vocabulary.tongues import Quality, base_of, order_of, ordinary_in, qualities_of, tongue_of
 from tastevocab.vocabulary.words import canonical, fold, romance, roots, split_words
 
 # Memory must stay flat in the length of what is read.
@@ -86,6 +86,7 @@ class Names:
     prints: dict[str, tuple[str, ...]]
     faults: set[str]
     foreign: frozenset[str]
+    stops: frozenset[str]
     states: States
     ignored: set[tuple[str, ...]]
     inflects: bool
@@ -101,9 +102,15 @@ class Names:
         mine = base_of(order[0])
         first = mine == vocabulary.languages[0]  # the others inflect, each by its own words
         self.inflects = not first
-        self.foreign = self._words_of(vocabulary, [t for t in vocabulary.languages[1:] if first or base_of(t) == mine])
+        inflected = [t for t in vocabulary.languages[1:] if first or base_of(t) == mine]
+        self.foreign = self._words_of(vocabulary, inflected)
+        self.stops = frozenset(k for w in ordinary_in(tongue_of(vocabulary, mine)) for k in self.keys(w))
         self._add_descriptors(vocabulary, order)
-        self._add_attributes(qualities_of(vocabulary, mine))
+        qualities = tuple(qualities_of(vocabulary, mine))
+        if self.inflects:  # "amarguito", "secas"
+            said = (w for q in qualities for w in (*q.words, *q.names))
+            self.foreign |= frozenset(key for word in said for key in self.keys(word))
+        self._add_attributes(qualities)
         self._add_two_faced(vocabulary)
         self.states = self._states(vocabulary)
         self.ignored = {tuple(self.keys(w)) for w in vocabulary.ignored}
@@ -133,6 +140,8 @@ class Names:
             if len(name) > 2 and name != own and name in self.book.root and self._can_derive(name, mark):
                 mark = "y" if mark in ("", "er", "ly") else mark
                 return Key(own, own, name, mark) if known else Key(own, name, "", mark)
+        if own in self.stops:
+            return Key(own, own, "", "")
         own_way = self.inflects or fold(word) not in self.common  # "dates" are no form of a Spanish "dato"
         other = next(self.romance_forms(word), "") if own_way else ""
         if known:
@@ -183,19 +192,24 @@ class Names:
             self._add_heard(vocabulary)
         for d in sorted(known, key=lambda d: -d.id.count("/")):
             compound = d.level == "family" and (" and " in d.print or "," in d.print)
-            if d.level != "category" and not compound and not flavour_sense(self.book.exact(self.keys(d.print))):
+            if d.level != "category" and not compound and self._is_free(d.print):
                 self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
 
     def _add_names(self, vocabulary: Vocabulary, language: str, detail: str) -> None:
         """The names in one language that mean nothing yet."""
         for d in vocabulary.descriptors.values():
             for word in d.words.get(language, ()):
-                if not flavour_sense(self.book.exact(self.keys(word))):
+                if self._is_free(word) or (detail == "word" and not flavour_sense(self.book.exact(self.keys(word)))):
                     self._add(word, Sense(FLAVOUR, d.use_instead or d.id, detail))
+
+    def _is_free(self, phrase: str) -> bool:
+        """Whether a name of another language means nothing here yet: no flavour, nor an ordinary word ("la", "hay")."""
+        keys = self.keys(phrase)
+        return not flavour_sense(self.book.exact(keys)) and not (len(keys) == 1 and keys[0] in self.stops)
 
     def _add_heard(self, vocabulary: Vocabulary) -> None:
         for d in vocabulary.descriptors.values():
-            for word in d.heard:
+            for word in d.heard if not self.inflects else filter(self._is_free, d.heard):
                 self._add(word, Sense(FLAVOUR, d.use_instead or d.id, "heard"))
         heard = [(tuple(self.keys(h)), d.id) for d in vocabulary.descriptors.values() for h in d.heard]
         self.add_mistaken(vocabulary, heard)

@@ -59,8 +59,10 @@ def qualities_of(vocabulary: Vocabulary, language: str) -> Iterator[Quality]:
     given = part(tongue_of(vocabulary, language), "qualities")
     for id, held in given.items():
         if id in vocabulary.attributes:
-            names = tuple(str(name) for name in held.get("names") or ())
-            yield Quality(str(id), names, _steps(held, "words"), _steps(held, "beside"))
+            names, beside = tuple(str(name) for name in held.get("names") or ()), _steps(held, "beside")
+            # The word for the step follows the name: "acidez alta", "final muy largo".
+            joined = {f"{name} {way}": step for name in names[:2] for way, step in beside.items()}
+            yield Quality(str(id), names, {**joined, **_steps(held, "words")}, beside)
     for a in vocabulary.attributes.values():
         yield Quality(a.id, a.names, a.words, a.beside)
 
@@ -69,6 +71,12 @@ def part(held: Mapping[str, Any], name: str) -> Mapping[str, Any]:
     """One part of a language's file, empty where it has none."""
     value = held.get(name)
     return value if isinstance(value, Mapping) else {}
+
+
+def ordinary_in(held: Mapping[str, Any]) -> Iterator[str]:
+    """The small and ordinary words of a language's file: they are no names of another language."""
+    yield from map(str, part(held, "small"))
+    yield from (str(word) for words in part(held, "ordinary").values() for word in words or ())
 
 
 def _steps(held: Mapping[str, Any], name: str) -> dict[str, int]:

@@ -49,12 +49,17 @@ def singular(word: str) -> str:
 def romance(word: str) -> Iterator[str]:
     """The dictionary forms that a Spanish or Portuguese `word` (folded) may be the plural or feminine of.
 
-    "limones" gives "limon", "nueces" "nuez", "limoes" "limao", "negras" "negro". Sources: Real Academia Espanola, Nueva
-    gramatica (2009) 3.2; Cunha and Cintra, Nova gramatica do portugues contemporaneo (1984) 8 (both from memory).
+    "limones" gives "limon", "nueces" "nuez", "limoes" "limao", "negras" "negro"; small forms lead back to the plain
+    one ("florecita", "moranguinho"). Sources: Real Academia Espanola, Nueva gramatica (2009) 3.2 and 9; Cunha and
+    Cintra, Nova gramatica do portugues contemporaneo (1984) 6 and 8 (from memory).
     """
     for ending, stems in _ROMANCE:
         if len(word) > len(ending) + 1 and word.endswith(ending):
             yield from (word[: -len(ending)] + stem for stem in stems)
+    if small := _SMALL.fullmatch(word):
+        stem = str(small[1])
+        bases: list[str] = [stem, *(stem[: -len(sound)] + plain for sound, plain in _SOUNDS if stem.endswith(sound))]
+        yield from (one + end for one in bases for end in ("", "o", "a", "e"))
 
 
 _ROMANCE = (
@@ -62,6 +67,11 @@ _ROMANCE = (
     ("ois", ("ol",)), ("uis", ("ul",)), ("ns", ("m",)), ("ques", ("c",)), ("es", ("", "e")), ("as", ("a", "o")),
     ("os", ("o",)), ("s", ("",)), ("a", ("o", "")),
 )  # fmt: skip
+
+
+# Diminutives, and what spelling keeps of a sound before "i" ("juguito" of "jugo", "casquinha" of "casca").
+_SMALL = re.compile(r"([a-z]{2,})(?:it|inh)[oa]s?")
+_SOUNDS = (("gu", "g"), ("qu", "c"), ("ec", ""), ("c", ""), ("c", "z"), ("z", ""))
 
 
 def canonical(word: str, spellings: Mapping[str, str]) -> str:

@@ -42,6 +42,21 @@ def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
             loose = sum(not (named[i] or u.own[i] in u.lexicon.small) for i in range(low, high))
             far = 0 if loose == 0 else 1 if loose <= NEAR else 2 if loose <= FAR else 3
             yield Edge(kind, cue.value, side, far, any(named[low:high]), _comma(u, low, high, side))
+    yield from _afterthoughts(u, m)
+
+
+def _afterthoughts(u: Utterance, m: Mention) -> Iterator[Edge]:
+    """Patterns that come right after the name and end their clause, even over a comma or the name's own question mark
+    ("coco, para nada"): where a language says so, they do what a pattern before the name does."""
+    for kind, like in u.lexicon.afterthoughts.items():
+        for cue in u.cues.get(kind, ()):
+            if cue.start == m.end and cue.end == u.clause_range(cue.start)[1] and _answers(u, cue.start):
+                yield Edge(like, cue.value, "before", 0, False, False)
+
+
+def _answers(u: Utterance, i: int) -> bool:
+    """Whether word i goes on with what stands before it, or answers it."""
+    return u.sentence[i - 1] == u.sentence[i] or "?" in u.gaps[i]
 
 
 def _comma(u: Utterance, low: int, high: int, side: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tastevocab.reading.language.bind import edges
+from tastevocab.reading.language.bind import Edge, edges
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.utterance import Utterance
 
@@ -15,15 +15,18 @@ _FAR = ("beside", "near", "far", "beyond")
 def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = "") -> list[str]:
     """The features of one mention; `topic` is the attribute its column is about."""
     first, last = u.sentence_range(m.start)
-    found = {"always"}
+    found, turned = {"always"}, False
     for edge in edges(u, m, named):
         if edge.kind in _QUIET:
             continue
+        if m.quality and _turned(u, edge):
+            edge, turned = edge._replace(side="before"), True
         where = f"{edge.side} {_FAR[edge.far]}"
         found.add(f"{edge.kind} {where}{' past a name' if edge.name else ''}{' past a comma' if edge.comma else ''}")
         found.add(f"{edge.kind} {edge.value} {where}" if edge.value else f"{edge.kind} {edge.side}")
     before = u.own[m.start - 1] if m.start > first else "(start)"
     after = u.own[m.end] if m.end < last else "(end)"
+    before, after = (after, before) if turned else (before, after)
     for side, word in (("before", before), ("after", after)):
         known = word in u.lexicon.small or word in u.lexicon.ordinary or word[0] == "("
         found.add(f"word {side}: {u.lexicon.alike.get(word, word) if known else 'another'}")
@@ -44,6 +47,11 @@ def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = ""
     if m.via != "word":
         found.add(f"known by {m.via}")
     return sorted(found)
+
+
+def _turned(u: Utterance, edge: Edge) -> bool:
+    """Whether a word stands right after a quality that would stand before it in the first language ("acidez alta")."""
+    return edge.kind in u.lexicon.turned and edge.side == "after" and not (edge.far or edge.comma or edge.name)
 
 
 def _beside(u: Utterance, m: Mention) -> list[str]:

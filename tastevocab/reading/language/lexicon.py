@@ -33,7 +33,8 @@ class Lexicon:
     several words by each of their words, `strength` the number of each degree on the Labelled Magnitude Scale.
     `tongues` are the language tags that were told, `language` is the one it reads ("es"), `alike` small words of it by
     the word of the first language that stands where they do ("con": "with"). `looks` tells languages apart, `said` is
-    what the table calls a descriptor.
+    what the table calls a descriptor. Patterns `turned` stand after a quality and not before it, as in the first
+    language; `afterthoughts` name the pattern that one does the work of where it ends the name's clause (`bind.py`).
     """
 
     names: Names
@@ -65,6 +66,8 @@ class Lexicon:
     language: str
     alike: dict[str, str]
     looks: Looks
+    turned: frozenset[str]
+    afterthoughts: dict[str, str]
 
     def __post_init__(self) -> None:
         """What is worked out anew in every run, when it is first needed."""
@@ -88,7 +91,10 @@ class Lexicon:
         self.strength = {str(k): float(v) for k, v in _map(degrees.get("strength")).items()}
         self.marks = {str(k): str(v) for k, v in _map(degrees.get("marks")).items()}
         self.marks_longest = tuple(sorted(self.marks, key=len, reverse=True))
-        self.alike = {k: str(v) for w, v in part(own, "small").items() for k in self.names.keys(str(w))}
+        alike = part(own, "small").items()
+        self.alike = {k: self.names.keys(str(like))[0] for word, like in alike for k in self.names.keys(str(word))}
+        self.turned = frozenset(map(str, own.get("turned") or ()))
+        self.afterthoughts = {str(k): str(v) for k, v in part(own, "afterthoughts").items()}
         self.small = self._words("small") | frozenset(self.alike)
         self.fillers = self._words("filler")
         self.ordinary = frozenset(
