@@ -1,4 +1,4 @@
-"""The recording in a pack: only where asked for, copied under a name that tells nothing, or looked for where it lies."""
+"""The recording in a pack: only where asked for; copied under a name that tells nothing, or found where it lies."""
 
 from __future__ import annotations
 
@@ -65,5 +65,5 @@ def test_what_cannot_be_heard_is_refused(recorded) -> None:
     with pytest.raises(InputError, match="a voice tells who speaks"):
         made(recorded, sound="copy", tasters="codes")
     recorded.session = replace(recorded.session, audio="gone.wav")
-    with pytest.raises(InputError, match="no such recording: gone.wav"):
+    with pytest.raises(InputError, match=r"no such recording: gone\.wav"):
         made(recorded, sound="copy")
