@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, circle, polar, polyline, sector
+from tastevocab.wheel.gaps import Gap, broken_circle
 from tastevocab.wheel.inside import Block
 from tastevocab.wheel.lettering import MIDDLE, Style, along, straight
 from tastevocab.wheel.look import STRONG, Look
@@ -89,12 +90,12 @@ def badge(number: int, x: float, y: float, look: Look, size: float) -> Iterator[
     yield straight(str(number), x, y + size * (MIDDLE + 0.08), style, "middle")
 
 
-def quorum_ring(dial: Dial, look: Look) -> Iterator[Shape]:
+def quorum_ring(dial: Dial, gaps: Sequence[Gap], look: Look) -> Iterator[Shape]:
     """One bold circle at the people that print a word; petals and bands stand over it."""
     picture = dial.picture
     if picture.arcs and 0 < picture.quorum <= picture.full and picture.of > 1:
         at = dial.at(picture.quorum)
-        yield Shape(circle(dial.x, dial.y, at), "quorum", None, look.theme.line, look.fine * 3)
+        yield Shape(broken_circle(dial.x, dial.y, at, gaps), "quorum", None, look.theme.line, look.fine * 3)
 
 
 def quorum_words(

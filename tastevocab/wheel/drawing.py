@@ -19,7 +19,7 @@ MM_PER_POINT = 25.4 / 72
 class Shape:
     """A filled or stroked outline. `commands` are M, L, C and Z with absolute millimetres; `width` and `dash` too.
 
-    `kind` says what it is (background, category, family, petal, hatch, tick, guide, leader, mark ...), `about` whose.
+    `kind` says what it is (background, category, family, petal, hatch, guide, leader, mark ...), `about` whose.
     `name` is its element id in an SVG ("" for none), `data` what a script on a page may want to know of it.
     """
 

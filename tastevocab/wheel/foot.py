@@ -13,13 +13,15 @@ from tastevocab.wheel.ranking import lay_ranking, ranking_height
 from tastevocab.wheel.ranking import row_height as ranking_row
 from tastevocab.wheel.sizes import Size
 from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
-from tastevocab.wheel.tree import WheelTree
+from tastevocab.wheel.tree import Strip, WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import CAUTION, counted
 
 LEAST_WHEEL = 0.42
 """The wheel's box is never lower than this part of the sheet; strips give way first, then footer lines."""
 
+CROWD_ROWS = 3
+"""Rows of scales below a crowd's wheel: those that few of so many people marked say little."""
 MOST_RANKING = 0.16
 """The part of the sheet's height that the rows of a crowd's dot plot may take."""
 
@@ -48,7 +50,8 @@ def lay_foot(
     if strips and sheet.strips and tree.strips:
         room = most - (box.bottom - bottom)
         rows = min(rows_needed(len(tree.strips), sheet.strips), max(0, int(room / row_height(look))))
-        drawn = tree.strips[: rows * sheet.strips]
+        rows = min(rows, CROWD_ROWS) if shown.crowd else rows
+        drawn = _most_marked(tree.strips, rows * sheet.strips) if shown.crowd else tree.strips[: rows * sheet.strips]
         bottom -= rows * row_height(look)
         items += lay_strips(drawn, Box(box.left, bottom, box.right, box.bottom), sheet.strips, look)
         bottom -= leading * 0.8
@@ -63,6 +66,12 @@ def lay_foot(
         bottom -= high + leading * 0.6
         items += lay_ranking(tree.ranked, Box(box.left, bottom, box.right, bottom + high), sheet.strips, look)
     return items, bottom
+
+
+def _most_marked(strips: Sequence[Strip], count: int) -> tuple[Strip, ...]:
+    """The `count` strips that most people marked, in their usual order."""
+    kept = sorted(strips, key=lambda strip: -len(strip.marks))[:count]
+    return tuple(strip for strip in strips if strip in kept)
 
 
 def _at_most(lines: list[str], count: int) -> list[str]:
@@ -116,9 +125,6 @@ def _swatch(kind: str, left: float, base: float, look: Look) -> Iterator[Shape]:
     dash = (look.fine * 4, look.fine * 2.5) if kind == "open" else ()
     fill = look.theme.paper if kind == "open" else tints.quiet
     yield Shape(rectangle(left, top, wide, high), "swatch", fill, tints.edge, look.fine * 1.2, dash)
-    for i in range(1, 4) if kind == "petal" else ():
-        x = left + wide * i / 4
-        yield Shape(polyline([(x, top), (x, top + high * 0.4)]), "swatch", None, tints.edge, look.fine)
     for i in range(4) if kind == "hatch" else ():
         x = left + wide * i / 4
         yield Shape(polyline([(x, top + high), (x + wide / 4, top)]), "swatch", None, tints.edge, look.fine)

@@ -1,14 +1,15 @@
-"""The shapes of one wheel: guides, pale rings, petals loud or receding, hatching, notches."""
+"""The shapes of one wheel: guides, pale rings, petals loud or receding, hatching."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from tastevocab.wheel.arcs import CROWD, Arc
 from tastevocab.wheel.dial import Dial
-from tastevocab.wheel.drawing import Shape, circle, polar, polyline, sector
+from tastevocab.wheel.drawing import Shape, polar, polyline, sector
+from tastevocab.wheel.gaps import Gap, broken_circle
 from tastevocab.wheel.inside import Block
 from tastevocab.wheel.look import Look
 from tastevocab.wheel.typeface import clean
@@ -26,13 +27,13 @@ def guide_steps(dial: Dial) -> tuple[int, ...]:
     return tuple(range(step, full + 1, step))
 
 
-def guides(dial: Dial, look: Look) -> Iterator[Shape]:
+def guides(dial: Dial, gaps: Sequence[Gap], look: Look) -> Iterator[Shape]:
     """A faint circle for every step of the scale, the last as faint as the first: petals have no wall to end at."""
-    for k in guide_steps(dial):
-        kind = "rim" if k == dial.picture.full else "guide"
-        yield Shape(circle(dial.x, dial.y, dial.at(k)), kind, None, look.theme.guide, look.fine * 0.8)
-    if dial.picture.full not in guide_steps(dial):
-        yield Shape(circle(dial.x, dial.y, dial.radius), "rim", None, look.theme.guide, look.fine * 0.8)
+    steps = dict.fromkeys((*guide_steps(dial), dial.picture.full))
+    for k in steps:
+        kind, radius = ("rim", dial.radius) if k == dial.picture.full else ("guide", dial.at(k))
+        line = broken_circle(dial.x, dial.y, radius, gaps)
+        yield Shape(line, kind, None, look.theme.guide, look.fine * 0.8)
 
 
 def pieces(dial: Dial, blocks: Mapping[int, Block], look: Look) -> Iterator[Shape]:
@@ -46,7 +47,6 @@ def pieces(dial: Dial, blocks: Mapping[int, Block], look: Look) -> Iterator[Shap
             yield _filled(arc, dial, look)
         if arc.ring == "petal":
             yield from _hatch(arc, blocks.get(at), dial, look)
-            yield from _notches(arc, dial, look)
 
 
 def fill_kind(arc: Arc, dial: Dial) -> str:
@@ -86,19 +86,6 @@ def _known(shape: Shape, arc: Arc) -> Shape:
         *((("printed", " ".join(str(i + 1) for i in arc.printed)),) if arc.printed else ()),
     )
     return replace(shape, about=arc.node, name=arc.name, data=data)
-
-
-def _notches(arc: Arc, dial: Dial, look: Look) -> Iterator[Shape]:
-    """A ruler along one side of a petal: a notch for every taster."""
-    if not 1 < arc.people <= 24 or dial.picture.crowd or arc.span >= math.tau - 1e-9:
-        return  # a whole ring has no side to stand a ruler on
-    tints = look.tints(arc.category)
-    colour = tints.edge if arc.open else tints.letters(fill_kind(arc, dial))
-    for k in range(1, arc.people):
-        at = dial.at(k)
-        turn = min(look.usual * 0.4 / at, arc.span * 0.2)
-        ends = [polar(dial.x, dial.y, at, arc.start + look.fine / at), polar(dial.x, dial.y, at, arc.start + turn)]
-        yield Shape(polyline(ends), "tick", None, colour, look.fine, about=arc.node)
 
 
 def _hatch(arc: Arc, block: Block | None, dial: Dial, look: Look) -> Iterator[Shape]:

@@ -10,6 +10,7 @@ from tastevocab.wheel.arcs import Picture
 from tastevocab.wheel.bands import badge, brackets, quorum_ring, quorum_words, ring_numbers, washes
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, polyline
+from tastevocab.wheel.gaps import gaps_of
 from tastevocab.wheel.lettered import KEYS, MOST_LISTED, Lettered, letter, lines_of
 from tastevocab.wheel.lettering import LEADING, force, stack
 from tastevocab.wheel.look import STRONG, Box, Look
@@ -110,13 +111,16 @@ def _drawn(laid: _Laid, look: Look) -> Wheel:
     dial, bands, lettered, placed = laid.dial, laid.bands, laid.lettered, laid.placed
     blocks = tuple(lettered.blocks.values())
     ring = quorum_words(dial, bands, blocks, placed, look)
-    items: list[Shape | Lettering] = [*guides(dial, look), *washes(dial, bands, look), *quorum_ring(dial, look)]
+    numbers = list(ring_numbers(dial, bands, blocks, placed, look))
+    gaps = gaps_of((*lines_of(lettered), *numbers, *([ring] if ring else [])), dial.x, dial.y)
+    items: list[Shape | Lettering] = [*guides(dial, gaps, look), *washes(dial, bands, look)]
+    items += quorum_ring(dial, gaps, look)
     items += pieces(dial, lettered.blocks, look)
     items += [_leader(p, look) for p in placed]
     items += brackets(dial, bands, look)
     items += lines_of(lettered)
     items += [ring] if ring else []
-    items += ring_numbers(dial, bands, blocks, placed, look)
+    items += numbers
     for p in placed:
         lines, disc = p.lettering()
         items += lines

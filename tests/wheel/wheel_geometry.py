@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import combinations, pairwise
 
+import numpy as np
+
 from tastevocab.wheel.drawing import Drawing, Lettering, Shape, corners
 
 Box = tuple[tuple[float, float], ...]
@@ -97,3 +99,44 @@ def leaders_through_lettering(drawing: Drawing) -> list[str]:
                 if any(_cross(p, e) for p in pairwise(points) for e in edges):
                     found.append(line.text)
     return found
+
+
+def scale_through_lettering(drawing: Drawing) -> list[str]:
+    """Lettering that a circle of the scale runs through."""
+    scale = [item for item in drawing.items if isinstance(item, Shape) and item.kind in ("guide", "rim", "quorum")]
+    points = np.array([point for shape in scale for point in _along(shape)])
+    if not len(points):
+        return []
+    found = []
+    for line in (item for item in drawing.items if isinstance(item, Lettering)):
+        for box in corners(line, rise=0.45, drop=0.0):
+            if _any_within(points, box):
+                found.append(line.text)
+    return sorted(set(found))
+
+
+def _any_within(points: np.ndarray, box: Box, slack: float = 0.02) -> bool:
+    """Whether a point lies in a rectangle given by its corners, more than `slack` mm from its edge."""
+    first, second, _, last = (np.array(corner) for corner in box)
+    inside = np.ones(len(points), dtype=bool)
+    for side in (second - first, last - first):
+        length = np.linalg.norm(side)
+        along = (points - first) @ side / length
+        inside &= (along > slack) & (along < length - slack)
+    return bool(inside.any())
+
+
+def _along(shape: Shape) -> list[tuple[float, float]]:
+    """Points along curves, close together."""
+    out, at = [], (0.0, 0.0)
+    for command in shape.commands:
+        if command[0] == "C":
+            b, c, d = ((float(command[i]), float(command[i + 1])) for i in (1, 3, 5))
+            for step in range(65):
+                t = step / 64
+                weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+                out.append(tuple(sum(w * p[i] for w, p in zip(weights, (at, b, c, d), strict=True)) for i in (0, 1)))
+            at = d
+        elif len(command) > 2:
+            at = (float(command[1]), float(command[2]))
+    return out
