@@ -316,6 +316,7 @@ CORE = declared(PROJECT["project"]["dependencies"])
 EXTRAS = PROJECT["project"]["optional-dependencies"]
 WEB = set(declared(EXTRAS["web"]))
 CLUSTER = set(declared(EXTRAS["cluster"]))
+HEAR = set(declared(EXTRAS["hear"]))
 LATE = {"rdflib", "playwright", "PIL", "manimgx_fonts_cjk"}
 """Used where they are there; the program says so or does without."""
 FITTING = ROOT / "tastevocab" / "reading" / "language" / "fitting"
@@ -326,7 +327,7 @@ COLOURS = ROOT / "tastevocab" / "wheel" / "colour_fit.py"
 
 def test_what_the_program_imports_is_declared_and_the_other_way_round():
     program = (path for path in (ROOT / "tastevocab").rglob("*.py") if FITTING not in path.parents and path != COLOURS)
-    assert imports(*program) - LATE - WEB - CLUSTER == set(CORE)
+    assert imports(*program) - LATE - WEB - CLUSTER - HEAR == set(CORE)
     assert {"rdflib"} == set(declared(EXTRAS["exchange"]))
 
 

@@ -22,12 +22,13 @@ MAY_IMPORT: Mapping[str, frozenset[str]] = {
     "vocabulary": GROUND,
     "reading": GROUND | {"vocabulary"},
     "wheel": GROUND | {"vocabulary"},
+    "captioning": GROUND | {"vocabulary", "reading"},
     "panel": GROUND | {"vocabulary", "reading"},
     "archive": GROUND | {"vocabulary", "reading", "panel"},
     "corpus": GROUND | {"vocabulary", "reading", "panel"},
     "feature": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive"},
     "web": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "feature"},
-    "cli": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "corpus", "feature", "web"},
+    "cli": GROUND | {"vocabulary", "reading", "wheel", "panel", "archive", "corpus", "feature", "web", "captioning"},
 }
 # The panel fills in the wheel's own record, in one place; the wheel knows nothing of the panel.
 BRIDGE = {
@@ -42,6 +43,9 @@ FRAMES = frozenset({"dask", "distributed", "pandas", "pyarrow"})
 UNSAFE = frozenset({"pickle", "_pickle", "marshal", "shelve", "dill", "cloudpickle", "joblib"})
 CHARTS = ("tastevocab.wheel.page", "tastevocab.panel.chart", "tastevocab.archive.chart")
 HEAVY = (
+    "faster_whisper",
+    "ctranslate2",
+    "av",
     "networkx",
     "plotly",
     "numpy",

@@ -12,7 +12,7 @@ import typer
 from tastevocab import __version__
 from tastevocab.errors import TastevocabError
 
-TOPICS = ("start", "demo", "read", "panel", "wheel", "feature", "archive", "vocab", "session", "desk", "table")
+TOPICS = ("start", "demo", "hear", "read", "panel", "wheel", "feature", "archive", "vocab", "session", "desk", "table")
 
 app = typer.Typer(
     name="tastevocab",

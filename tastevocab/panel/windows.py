@@ -80,7 +80,7 @@ def turn_inside(source: Source, turn: Turn) -> Turn | None:
     last = next((p for p, at in turn.times if p > first and not inside(source, at)), len(turn.text))
     offsets = ((0, turn.file_position(first)), *((p - first, at) for p, at in turn.offsets if first < p < last))
     times = tuple((p - first, at) for p, at in turn.times if first <= p < last)
-    return replace(turn, text=turn.text[first:last].rstrip(), offsets=offsets, times=times)
+    return replace(turn, text=turn.text[first:last].rstrip(), offsets=offsets, times=times, offers=())
 
 
 class Uncovered:

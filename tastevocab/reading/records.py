@@ -5,6 +5,7 @@ Frozen values; `span` counts characters in the decoded file (for a table: in tha
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -12,6 +13,8 @@ from typing import Literal
 Moment = Literal["dry", "aroma", "hot", "warm", "cool"]
 Standing = Literal["own", "echo", "led", "informed"]
 Via = Literal["word", "spelling", "sound", "heard"]
+
+_FAR = 1 << 62
 
 MOMENTS: tuple[Moment, ...] = ("dry", "aroma", "hot", "warm", "cool")
 
@@ -23,7 +26,8 @@ class Turn:
     `text` is the joined text, `offsets` pairs (position in `text`, position in the file) at each joined piece, in
     order; `times` pairs (position in `text`, seconds). The other fields are what the file itself says of it:
     `note` the row id of a table, `taster`/`coffee`/`brew`/`moment`/`bowl` its columns, `topic` the attribute a table
-    column is about ("acidity"), `paragraph` a number that changes where the file makes a break.
+    column is about ("acidity"). `offers` are places [start, end) of `text` at which a recogniser that was given the
+    house's words heard others, and those words: nothing of them counts by itself.
     """
 
     text: str
@@ -39,26 +43,19 @@ class Turn:
     topic: str | None = None
     kind: Literal["talk", "heading", "cell", "note"] = "talk"
     line: int = 0
+    offers: tuple[tuple[int, int, str], ...] = ()
 
     def file_position(self, position: int) -> int:
         """The place in the file of the character at `position` in `text`."""
-        if len(self.offsets) == 1 and position >= self.offsets[0][0]:  # a typed note is of one piece
-            return self.offsets[0][1] + position - self.offsets[0][0]
-        base, at = 0, self.offsets[0][1] if self.offsets else 0
-        for start, where in self.offsets:
-            if start > position:
-                break
-            base, at = start, where
-        return at + (position - base)
+        if not self.offsets:
+            return position
+        start, at = self.offsets[max(bisect_right(self.offsets, (position, _FAR)) - 1, 0)]
+        return at + position - min(start, position)
 
     def time_at(self, position: int) -> float | None:
         """Seconds from the start of the recording at `position` in `text`, if the file says."""
-        found = None
-        for start, seconds in self.times:
-            if start > position:
-                break
-            found = seconds
-        return found
+        place = bisect_right(self.times, (position, _FAR)) - 1
+        return self.times[place][1] if place >= 0 else None
 
 
 @dataclass(frozen=True, slots=True)

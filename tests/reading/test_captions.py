@@ -10,6 +10,7 @@ from turn_checks import read, said, sliced
 
 from tastevocab.errors import InputError
 from tastevocab.reading.intake.captions import srt_seconds, vtt_seconds
+from tastevocab.reading.intake.files import turns_of
 
 # W3C, WebVTT (w3c/webvtt index.bs, commit 92a85cc): a time stamp is [HH:]MM:SS.mmm.
 ACCEPTED = {
@@ -214,3 +215,26 @@ def test_a_missing_header_is_told_and_the_rest_is_read() -> None:
     file = read("00:01.000 --> 00:02.000\n<v Ana>plum\n", "vtt")
     assert [(t.speaker, t.text) for t in file.turns] == [("Ana", "plum")]
     assert file.notices[0].startswith("table.txt:1: the first line of a WebVTT file should be WEBVTT")
+
+
+HEARD_TWICE = """WEBVTT
+
+00:00:01.000 --> 00:00:04.000
+<v mira>I get <00:00:01.500><ruby>burger &amp; mottat<rt.house>bergamot &amp; lime</rt></ruby> <00:00:02.250>here
+
+00:00:04.000 --> 00:00:06.000
+<v mira>and <ruby>kan<rt>reading</rt></ruby> <00:00:05.100>too
+"""
+
+
+def test_what_stands_over_words_is_none_of_them_and_kept_beside() -> None:
+    (turn,) = turns_of(HEARD_TWICE, source="t.vtt").turns
+    assert turn.text == "I get burger & mottat here and kan too"
+    ((start, end, heard),) = turn.offers  # an annotation that is no offer is passed over
+    assert (turn.text[start:end], heard) == ("burger & mottat", "bergamot & lime")
+
+
+def test_times_within_a_cue_are_those_of_their_words() -> None:
+    (turn,) = turns_of(HEARD_TWICE, source="t.vtt").turns
+    at = {word: turn.time_at(turn.text.index(word)) for word in ("I", "burger", "here", "and", "too")}
+    assert at == {"I": 1.0, "burger": 1.5, "here": 2.25, "and": 4.0, "too": 5.1}

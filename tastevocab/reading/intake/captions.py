@@ -24,6 +24,9 @@ _MARKUP = re.compile(
     r"|<\d[\d:.]*>|\{\\[^{}\n]*\}|\{[yYcCfFsSpP]:[^{}\n]*\}",
     re.IGNORECASE,
 )
+# Words, and over them what was heard there with the house's words (`captioning` writes it).
+_OFFER = re.compile(r"<ruby>(?P<words>[^<>]*)<rt\.house>(?P<heard>[^<>]*)</rt></ruby>")
+_STAMP = re.compile(r"<(?P<time>\d[\d:.]*)>(?:<ruby>)?\s*")
 _ENTITY = re.compile(r"&(?:[A-Za-z]{2,8}|#\d{1,7}|#[xX][0-9A-Fa-f]{1,6});")
 _TIMING = re.compile(r"\d[\d:.,]*\s*-->|-->\s*\d")
 _DASH = re.compile(r"(?:^|(?<=\n))[ \t]*[-–—][ \t]*\Z")
@@ -212,9 +215,10 @@ def voices(strand: Strand) -> Iterator[tuple[str | None, Strand]]:
     parts: list[Strand] = []
     done = 0
     for match in _MARKUP.finditer(strand.text):
-        parts.append(strand.cut(done, match.start()))
-        done = match.end()
         tag = (match["tag"] or "").lower()
+        if not (tag == "rt" and match["close"]):  # what stands over words is none of them
+            parts.append(strand.cut(done, match.start()))
+        done = match.end()
         if tag == "br":
             parts.append(Strand("\n", ((0, strand.where(match.start())),)))
         elif tag == "v":
@@ -222,6 +226,24 @@ def voices(strand: Strand) -> Iterator[tuple[str | None, Strand]]:
             parts = []
             voice = None if match["close"] else (unescape(" ".join((match["note"] or "").split())) or None)
     yield from _spoken(voice, [*parts, strand.cut(done)])
+
+
+def offers_in(text: str) -> Iterator[tuple[int, int, str]]:
+    """The words [start, end) of a caption file over which others stand that only a recogniser with the house's words
+    heard, and those: `<ruby>black current<rt.house>blackcurrant</rt></ruby>`."""
+    for match in _OFFER.finditer(text):
+        heard = " ".join(unescape(match["heard"]).split())
+        if heard and match["words"].strip():
+            yield match.start("words"), match.end("words"), heard
+
+
+def stamps_in(text: str) -> Iterator[tuple[int, float]]:
+    """The times within cues: where the words after each begin, and its second. None where a machine rolls lines up."""
+    if not is_running(text):
+        for match in _STAMP.finditer(text):
+            second = vtt_seconds(match["time"])
+            if second is not None:
+                yield match.end(), second
 
 
 def is_running(text: str) -> bool:

@@ -13,12 +13,12 @@ from typing import Literal, get_args
 
 from tastevocab.errors import InputError, Place
 from tastevocab.reading.intake import tables
-from tastevocab.reading.intake.captions import caption_cues, is_running
+from tastevocab.reading.intake.captions import caption_cues, is_running, offers_in, stamps_in
 from tastevocab.reading.intake.decode import read_text, refuse_control
 from tastevocab.reading.intake.layout import Layout, layout_of
 from tastevocab.reading.intake.plain import plain_turns
 from tastevocab.reading.intake.sheets import sheet_turns
-from tastevocab.reading.intake.speech import turns_of_cues
+from tastevocab.reading.intake.speech import turns_of_cues, with_offers, with_times
 from tastevocab.reading.intake.stamped import is_stamped, stamped_cues
 from tastevocab.reading.records import Turn
 
@@ -111,6 +111,7 @@ def turns_of(
     if chosen == "vtt" or chosen == "srt":
         cues, notices = caption_cues(text, chosen, source)
         turns = turns_of_cues(cues, text=text, source=source, layout=words, running=is_running(text))
+        turns = with_offers(with_times(turns, tuple(stamps_in(text))), tuple(offers_in(text)))
     elif chosen == "stamped":
         turns = turns_of_cues(stamped_cues(text), text=text, source=source, layout=words)
     elif chosen == "sheet":

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tastevocab.reading.intake.layout import Layout
 from tastevocab.reading.intake.names import Names, learn
@@ -184,6 +184,46 @@ def _turn(run: Sequence[Piece], source: str) -> Turn:
         length += len(piece.strand.text) + 1
     whole = join((p.strand for p in run), " ")
     return said(whole, source, speaker=run[0].speaker, line=run[0].line, times=tuple(times))
+
+
+def with_offers(turns: Sequence[Turn], offers: Sequence[tuple[int, int, str]]) -> tuple[Turn, ...]:
+    """The turns, each with the offers (words [start, end) of the file, and others heard there) that lie in it."""
+    made = []
+    for turn in turns:
+        places = _Places(turn)
+        ends = [(places.of(start), places.of(end - 1), heard) for start, end, heard in offers]
+        own = tuple((start, last + 1, heard) for start, last, heard in ends if start is not None and last is not None)
+        made.append(replace(turn, offers=own) if own else turn)
+    return tuple(made)
+
+
+def with_times(turns: Sequence[Turn], stamps: Sequence[tuple[int, float]]) -> tuple[Turn, ...]:
+    """The turns with the second of single words (place in the file, second) beside those of their cues."""
+    made = []
+    for turn in turns:
+        places = _Places(turn)
+        near = stamps[bisect_left(stamps, (places.first, -1.0)) : bisect_left(stamps, (places.end, -1.0))]
+        stamped = ((places.of(at), second) for at, second in near)
+        own = {place: second for place, second in stamped if place is not None}
+        made.append(replace(turn, times=tuple(sorted({**dict(turn.times), **own}.items()))) if own else turn)
+    return tuple(made)
+
+
+class _Places:
+    """From a place in the file to the place in a turn's text."""
+
+    def __init__(self, turn: Turn) -> None:
+        ends = (*(position for position, _ in turn.offsets[1:]), len(turn.text))
+        self._runs = sorted((at, start, end - start) for (start, at), end in zip(turn.offsets, ends, strict=True))
+        self.first, self.end = self._runs[0][0], self._runs[-1][0] + self._runs[-1][2]
+
+    def of(self, place: int) -> int | None:
+        """The place in the text, None where the file's character is not in it."""
+        n = bisect_right(self._runs, (place, 1 << 62)) - 1
+        if n < 0:
+            return None
+        at, start, length = self._runs[n]
+        return start + place - at if place - at < length else None
 
 
 def said(

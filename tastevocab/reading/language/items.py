@@ -75,7 +75,7 @@ def items_of(u: Utterance, turn: Turn, judged: Iterable[Judged], count: float, a
                 yield SetAside(spot_of(u, turn, j), j.reason or "other", j.target, round(j.sure, 2), j.signs)
             continue
         asked = j.sure < count
-        yield _quality(u, turn, j, asked) if j.level else _flavour(u, turn, j, asked)
+        yield _quality(u, turn, j, asked) if j.level else finding_of(u, turn, j, asked)
 
 
 def spot_of(u: Utterance, turn: Turn, j: Judged) -> Spot:
@@ -132,7 +132,8 @@ def _id(turn: Turn, spot: Spot, target: str) -> str:
     return f"{turn.note or turn.source}:{spot.span[0]}-{spot.span[1]}:{target}"
 
 
-def _flavour(u: Utterance, turn: Turn, j: Judged, asked: bool) -> Finding:
+def finding_of(u: Utterance, turn: Turn, j: Judged, asked: bool) -> Finding:
+    """A judged flavour as a finding, counted or to be asked."""
     spot, lexicon = spot_of(u, turn, j), u.lexicon
     return Finding(
         id=_id(turn, spot, j.target),

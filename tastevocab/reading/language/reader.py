@@ -11,6 +11,7 @@ from tastevocab.reading.language.items import Item, Scene, items_of, pieces_of
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.looks import languages_of
 from tastevocab.reading.language.mark import quality_of
+from tastevocab.reading.language.offers import offered
 from tastevocab.reading.language.situation import METHOD, known_of
 from tastevocab.reading.language.talk import Hears, judge_talk
 from tastevocab.reading.language.typed import judge_note
@@ -73,7 +74,9 @@ def _heard_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears:
     bounds = lexicon.weights["talk"]["bounds"]
     for told in judge_talk(talk, lexicon, known_of(table, lexicon), hears or open_encoder()):
         yield from pieces_of(told.turn, told.scene)
-        yield from items_of(told.u, told.turn, told.judged, bounds["count"], bounds["ask"])
+        items = list(items_of(told.u, told.turn, told.judged, bounds["count"], bounds["ask"]))
+        yield from items
+        yield from offered(told.turn, told.u, lexicon, told.scene, items)
         yield from told.unknown
 
 
@@ -96,7 +99,9 @@ def _items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
     topic = turn.topic if turn.topic in lexicon.attribute_levels else topic_of(turn.topic, lexicon)
     moment = _timed(turn, lexicon).moment
     judged = judge_note(u, topic, {**scene, "moment": moment} if moment else scene)
-    yield from items_of(u, turn, judged, bounds["count"], bounds["ask"])
+    items = list(items_of(u, turn, judged, bounds["count"], bounds["ask"]))
+    yield from items
+    yield from offered(turn, u, lexicon, scene, items)
     yield from unknown_in(u, turn, judged)
 
 

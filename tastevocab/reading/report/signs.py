@@ -24,6 +24,7 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "own share of words": ("little else was said with it", "much else was said with it"),
     "composed": ("it is named by several words",),
     "misheard": ("it is a known mis-hearing",),
+    "only with the house's words": ("it was heard only with the house's words",),
     "sounds like": ("it was taken by its sound",),
     "past": ("it points back to what was said before",),
     "shares a word": ("it shares a word with what was said before",),
