@@ -11,9 +11,10 @@ from tastevocab.archive.people import row_dicts
 from tastevocab.archive.store import Archive
 from tastevocab.archive.tastings import today
 from tastevocab.panel.agreement import at_level
-from tastevocab.panel.flavour_map import FlavourMap, own_weights
+from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Floats
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.sums import own_weights
 
 SHARE = 0.05
 """The least part of a map (0..1) that is worth telling as shared or as a difference."""

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from tastevocab.cli.options import HouseFile, VocabFolder
 from tastevocab.cli.output import notice, progress
+from tastevocab.cli.panel import Weight
 from tastevocab.errors import InputError
 
 if TYPE_CHECKING:
@@ -26,6 +29,14 @@ MixOption = Annotated[
     bool, typer.Option("--mix", help="Let a folder hold parts read with other vocabularies or versions.")
 ]
 OURS = ("text", "taster", "coffee", "brew", "moment", "bowl", "id")
+
+
+class By(StrEnum):
+    """What a crowd is counted by."""
+
+    coffee = "coffee"
+    brew = "brew"
+    moment = "moment"
 
 
 class CorpusOptions(NamedTuple):
@@ -99,3 +110,47 @@ def _named(columns: Sequence[str]) -> dict[str, str]:
             raise typer.BadParameter(f"{given!r} is not one of {', '.join(OURS)}, =, a column", param_hint="--column")
         made[ours] = theirs
     return made
+
+
+def crowd(
+    found: Annotated[Path, typer.Argument(help="A folder that `read --out FOLDER/` made.")],
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="FOLDER", help="Write maps, lines and contrasts here.")],
+    by: Annotated[By, typer.Option("--by", help="What to make a map of each of.")] = By.coffee,
+    weighting: Annotated[Weight, typer.Option("--weighting", help="How findings weigh.")] = Weight.mark,
+    words: Annotated[int, typer.Option("--words", min=1, max=6, help="Words on the notes line.")] = 3,
+    vocab: VocabFolder = None,
+    house: HouseFile = None,
+    jobs: Annotated[int | None, typer.Option("--jobs", "-j", min=1, help="Processes; one a core if left out.")] = None,
+    scheduler: SchedulerOption = None,
+    mix: MixOption = False,
+) -> None:
+    """Count a corpus's findings: the map and line of every coffee, and the coffees against each other.
+
+    The figures are those of `panel` and `contrast`, for any number of coffees and tasters.
+
+    Example: tastevocab crowd found/ --by coffee --out maps/
+    """
+    from tastevocab.corpus.assembled import How
+    from tastevocab.corpus.cluster import cluster, require_dask
+    from tastevocab.corpus.crowds import count_crowd
+    from tastevocab.corpus.run import require_one_reader, require_vocabulary
+    from tastevocab.corpus.tallies import Ask
+    from tastevocab.written import make_folder
+
+    require_dask()
+    ask = Ask(by.value, str(vocab.resolve()) if vocab else None, str(house.resolve()) if house else None)
+    if not mix:
+        require_one_reader(found)
+        require_vocabulary(found, ask.tools().vocabulary.hash)
+    make_folder(out)
+    with cluster(scheduler, jobs) as client:
+        done = count_crowd(found.resolve(), out.resolve(), ask, client, How(weighting.value, words))
+    notice(
+        f"{out}: {done.servings:,} maps and lines of {done.tasters:,} servings, {done.compared:,} compared, from "
+        f"{done.rows:,} rows"
+    )
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command of this file; `read` adds its own."""
+    app.command("crowd")(crowd)

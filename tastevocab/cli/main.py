@@ -12,7 +12,9 @@ import typer
 from tastevocab import __version__
 from tastevocab.errors import TastevocabError
 
-TOPICS = ("start", "demo", "hear", "read", "panel", "wheel", "feature", "archive", "vocab", "session", "desk", "table")
+TOPICS = (
+    "start", "demo", "hear", "read", "corpus", "panel", "wheel", "feature", "archive", "vocab", "session", "desk", "table"
+)  # fmt: skip
 
 app = typer.Typer(
     name="tastevocab",

@@ -70,6 +70,17 @@ def findings_in(folder: Path) -> list[Path]:
     return parts
 
 
+def require_vocabulary(folder: Path, vocabulary: str) -> None:
+    """Raises `InputError` where a folder's parts were read with another vocabulary than this one."""
+    for path in findings_in(folder):
+        if (read_with := metadata(path).get(VOCABULARY)) != vocabulary:
+            raise InputError(
+                f"was read with vocabulary {read_with}, and this one is {vocabulary}: words may have moved",
+                place=Place(str(path)),
+                mend="give the --vocab and --house it was read with, read it again, or add --mix",
+            )
+
+
 def require_one_reader(folder: Path, job: Job | None = None) -> None:
     """Raises `InputError` where a folder's parts were read with several vocabularies or readers (with `job`: others
     than its own)."""

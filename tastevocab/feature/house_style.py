@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from tastevocab.errors import InputError, near
 from tastevocab.panel.chance import CHOICES, Choice
-from tastevocab.panel.flavour_map import WEIGHTINGS
+from tastevocab.panel.sums import WEIGHTINGS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
 from tastevocab.wheel.sizes import CARDS, LABEL, MOST_BLEED, MOST_SAFE

@@ -22,8 +22,8 @@ from tastevocab.feature.wording import Wording, as_read
 from tastevocab.feature.worth import WordWorth, words_worth
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.faults import CAUTION, banner
-from tastevocab.panel.flavour_map import WEIGHTINGS
 from tastevocab.panel.summary import Report
+from tastevocab.panel.sums import WEIGHTINGS
 from tastevocab.panel.telling import share_text
 from tastevocab.reading.records import Turn
 from tastevocab.vocabulary.model import CROSSING

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate
 from statistics import median, median_low
 
 from tastevocab.reading.records import AttributeFinding
@@ -50,18 +52,30 @@ def strips(
 
 def _strip(attribute: Attribute, given: dict[str, list[float]], of: int, ids: list[str]) -> AttributeStrip:
     marks = {taster: median_low(steps) for taster, steps in given.items()}
-    middle = float(median(marks.values()))
+    counted = counted_strip(attribute, Counter(marks.values()), of)
+    ordered = tuple(sorted(marks.items(), key=lambda mark: (mark[1], mark[0])))
+    return replace(counted, marks=ordered, evidence=tuple(sorted(ids)))
+
+
+def counted_strip(attribute: Attribute, people: Mapping[float, int], of: int) -> AttributeStrip:
+    """The strip of a crowd of `of`, of which so many people gave each step: who gave which is not in it."""
+    steps = sorted(people)
+    upto = list(accumulate(people[step] for step in steps))
+    low, high = (
+        next(s for s, n in zip(steps, upto, strict=True) if n > k) for k in ((upto[-1] - 1) // 2, upto[-1] // 2)
+    )
+    middle = float(median((low, high)))
     return AttributeStrip(
         attribute=attribute.id,
         print=attribute.print,
         scale=attribute.scale,
-        marks=tuple(sorted(marks.items(), key=lambda mark: (mark[1], mark[0]))),
+        marks=(),
         of=of,
         median=middle,
-        low=min(marks.values()),
-        high=max(marks.values()),
+        low=steps[0],
+        high=steps[-1],
         words=step_words(attribute.scale, middle),
-        evidence=tuple(sorted(ids)),
+        evidence=(),
     )
 
 

@@ -84,19 +84,19 @@ class RandomTables:
     def weigh(self, map: FlavourMap) -> Chance:
         """The chance of every rung that two people or more found, and of the table as a whole."""
         of, need = len(map.tasters), quorum(len(map.tasters))
-        said = np.bincount(map.folded.taster, minlength=of)
+        said = np.array(sorted(map.said)), np.array([map.said[k] for k in sorted(map.said)])
         found = [n for n in map.by_id.values() if n.people >= 2 and can_be_rung(n.descriptor, self._spans)]
         places = np.array([self._spans.order[n.descriptor] for n in found], dtype=np.int64)
         if not found:
             return Chance(None, {}, {})
-        tails = _tails(_hits(self.rate[places], said))
-        rows = range(len(found))
-        by_word = {n.descriptor: float(tails[i, n.people]) for i, n in zip(rows, found, strict=True)}
-        at_quorum = {n.descriptor: float(tails[i, need]) for i, n in zip(rows, found, strict=True)}
+        people = np.array([n.people for n in found])
+        reached = _reached(self.rate[places], *said, np.stack((people, np.full(len(found), need)), axis=1))
+        by_word = {n.descriptor: float(p) for n, p in zip(found, reached[:, 0], strict=True)}
+        at_quorum = {n.descriptor: float(p) for n, p in zip(found, reached[:, 1], strict=True)}
         table = None
         if of <= LARGEST and any(n.people >= need for n in found):
             seen = _agreement(np.array([list(by_word.values())]))[0]
-            others = self._others(tuple(sorted(said.tolist())))
+            others = self._others(tuple(np.repeat(*said).tolist()))
             table = float(1 + np.count_nonzero(others >= seen - 1e-9)) / (1 + len(others))
         return Chance(table, by_word, at_quorum)
 
@@ -165,17 +165,22 @@ def _hits(rate: Floats, said: Integers) -> Floats:
     return made
 
 
-def _tails(hits: Floats) -> Floats:
-    """The chance of k or more tasters, k = 0..n (words x n + 1), for tasters who hit with chances of their own.
+def _reached(rate: Floats, said: Integers, times: Integers, least: Integers) -> Floats:
+    """The chance that `least` (words x bounds) or more hit each word, of tasters who say so many words, so many times
+    each: exact up to `LARGEST` tasters, beyond by the normal curve."""
+    if times.sum() <= LARGEST:
+        return np.take_along_axis(_tails(_hits(rate, np.repeat(said, times))), least, axis=1)
+    hits = _hits(rate, said)
+    mean, spread = hits @ times, np.sqrt(np.maximum((hits * (1 - hits)) @ times, 1e-12))
+    z = (least - 0.5 - mean[:, None]) / spread[:, None]
+    normal: Floats = np.vectorize(lambda x: math.erfc(x / math.sqrt(2)) / 2)(z)
+    return normal
 
-    The Poisson binomial distribution, exact; beyond `LARGEST` tasters by the normal curve.
-    """
+
+def _tails(hits: Floats) -> Floats:
+    """The chance of k or more tasters, k = 0..n (words x n + 1), for tasters who hit with chances of their own: the
+    Poisson binomial distribution."""
     words, of = hits.shape
-    if of > LARGEST:
-        mean, spread = hits.sum(axis=1), np.sqrt(np.maximum((hits * (1 - hits)).sum(axis=1), 1e-12))
-        z = (np.arange(of + 1)[None, :] - 0.5 - mean[:, None]) / spread[:, None]
-        normal: Floats = np.vectorize(lambda x: math.erfc(x / math.sqrt(2)) / 2)(z)
-        return normal
     exactly = np.zeros((words, of + 1))
     exactly[:, 0] = 1.0
     for taster in range(of):

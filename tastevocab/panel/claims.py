@@ -71,7 +71,7 @@ def _weigh(claim: str, id: str | None, map: FlavourMap, spans: Spans, findings: 
     denials = len(_deniers(id, map, spans, findings) | _deniers(claimed, map, spans, findings))
     near = () if people else _near(claimed, map, spans)
     state: State = "met" if people else "denied" if denials else "near" if near else "silent"
-    came = forms_told(spans.vocabulary, forms_found(node, map, spans), people) if node else ""
+    came = forms_told(spans.vocabulary, forms_found(node, map), people) if node else ""
     wording = _wording(claim, state, people, of, denials, near, came, spans)
     return Claim(claim, claimed, state, people, of, denials, near, wording)
 

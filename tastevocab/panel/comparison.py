@@ -11,6 +11,7 @@ from tastevocab.errors import InputError, StatisticsError
 from tastevocab.panel.contrast import Change, Contrast, contrasts
 from tastevocab.panel.crowd import Separation, Standing, apart_json, stand_apart
 from tastevocab.panel.flavour_map import FlavourMap, Serving
+from tastevocab.panel.folding import Unnamed
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.permutation import Shuffled
 from tastevocab.panel.servings import brews_found, moments_found
@@ -129,13 +130,14 @@ def _shows(gathered: Gathered, axis: str, names: Sequence[str]) -> str:
     return ""
 
 
-def comparison_json(comparison: Comparison) -> dict[str, Any]:
-    """The comparison as plain values, six decimals; names of tasters only on a panel, never of a crowd."""
+def comparison_json(comparison: Comparison, tasters: Mapping[str, int] | None = None) -> dict[str, Any]:
+    """The comparison as plain values, six decimals; names of tasters only on a panel, never of a crowd. `tasters` had
+    each serving, where there are no maps to tell it."""
     standing = comparison.standing
     return {
         "by": comparison.axis,
         "servings": list(comparison.labels),
-        "tasters": {name: len(made.tasters) for name, made in comparison.maps.items()},
+        "tasters": tasters or {name: len(made.tasters) for name, made in comparison.maps.items()},
         "test": _test_json(comparison.pairs[0].test),
         "pairs": [_pair_json(pair) for pair in comparison.pairs],
         "standing_test": _test_json(standing.test) if standing else None,
@@ -151,7 +153,7 @@ def _test_json(test: Shuffled) -> dict[str, Any]:
 
 
 def _pair_json(pair: Contrast) -> dict[str, Any]:
-    named = len(pair.tasters) < CROWD
+    named = len(pair.tasters) < CROWD and not isinstance(pair.tasters, Unnamed)
     return {
         "first": pair.first,
         "second": pair.second,

@@ -10,11 +10,12 @@ import numpy as np
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.distances import jensen_shannon, tree_movers
 from tastevocab.panel.exact import least_correct
-from tastevocab.panel.flavour_map import FlavourMap, own_weights
+from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Booleans, Floats, Integers, found_by
 from tastevocab.panel.permutation import Shuffled, shuffle
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.sums import own_weights
 from tastevocab.panel.tried import Tried, pairs
 
 PROOF = 0.05

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
 
 import numpy as np
 
 from tastevocab.errors import StatisticsError
-from tastevocab.panel.folding import Floats, Folded, fold, support_columns
+from tastevocab.panel.folding import Folded, fold, support_columns
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.sums import WEIGHTINGS, Sums, Weighting, sums_of
 from tastevocab.reading.records import Finding
 from tastevocab.vocabulary.model import CROSSING
 from tastevocab.vocabulary.things import form_said
-
-Weighting = Literal["mark", "voice", "plain"]
-
-WEIGHTINGS: Mapping[Weighting, str] = {
-    "mark": "mark: how many found it, and how strongly where anybody said (else moderate); hedges count less",
-    "voice": "voice: one voice each, every taster's findings share one vote, hedges counting less",
-    "plain": "plain: the sum of certainties, every finding alike",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +65,7 @@ class Denied:
 
     descriptor: str
     print: str
-    tasters: tuple[str, ...]
+    tasters: Sequence[str]
     evidence: tuple[str, ...]
 
 
@@ -82,14 +74,15 @@ class FlavourMap:
     """One serving set's map.
 
     `nodes` are what was found, in walking order; `wider` the reach words and things nobody said whose span
-    holds findings (they can be rungs, never arcs). `came` says of every note of a thing in which forms who found it.
+    holds findings (they can be rungs, never arcs). `forms` says of every thing how many found it in which form, `said`
+    how many tasters named so many different descriptors.
     `beside` counts findings that count no one: echo, led, informed, unattributed.
     `tasters` were served it, `absent` were to be and have neither row nor word; `moments` are those with findings.
     `pooled` says what was thrown together ("brews: espresso, filter"); `notices` are sentences a reader must see.
     """
 
     serving: Serving
-    tasters: tuple[str, ...]
+    tasters: Sequence[str]
     weighting: Weighting
     nodes: tuple[Node, ...]
     wider: tuple[Node, ...]
@@ -98,7 +91,8 @@ class FlavourMap:
     pooled: tuple[str, ...]
     notices: tuple[str, ...]
     folded: Folded
-    came: Mapping[str, Mapping[str, frozenset[str]]] = field(default_factory=dict)
+    forms: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    said: Mapping[int, int] = field(default_factory=dict)
     by_id: Mapping[str, Node] = field(default_factory=dict)
     absent: tuple[str, ...] = ()
     moments: tuple[str, ...] = ()
@@ -131,84 +125,81 @@ def build_map(
 
     Raises `StatisticsError` for an unknown weighting.
     """
-    if weighting not in WEIGHTINGS:
-        raise StatisticsError(f"unknown weighting {weighting!r}", mend=f"use one of: {', '.join(WEIGHTINGS)}")
     findings = tuple(findings)
     folded = fold(findings, tasters, spans)
     denied = _denied(findings, folded.tasters, spans)
-    figures = _Figures(folded, spans, weighting, {d.descriptor: len(d.tasters) for d in denied})
-    nodes = tuple(node for id in spans.ids if (node := figures.node(id)))
-    found = tuple(node for node in nodes if node.level not in CROSSING or node.named)
-    wider = tuple(node for node in nodes if node.level in CROSSING and not node.named)
-    return FlavourMap(
-        serving=serving,
-        tasters=folded.tasters,
+    told = (*size_sentences(len(folded.tasters), bool(folded.descriptors), bool(denied)), *_both(folded, denied, spans))
+    return drawn_map(
+        sums_of(folded, spans),
+        folded,
+        serving,
+        spans,
         weighting=weighting,
-        nodes=found,
-        wider=wider,
         denied=denied,
         beside={**_beside(findings), "unattributed": unattributed},
         pooled=tuple(pooled),
-        notices=(*notices, *_sentences(folded, findings, denied, spans)),
-        folded=folded,
-        came=_came(findings, folded.tasters, spans),
-        by_id={node.descriptor: node for node in nodes},
+        notices=(*notices, *told),
+        forms=_forms(findings, folded.tasters, spans),
         absent=tuple(absent),
         moments=tuple(moments),
     )
 
 
-def own_weights(folded: Folded, weighting: Weighting) -> Floats:
-    """The weight of what was found exactly at each of `folded.descriptors`, in percent of the panel's most possible."""
-    size, panel = len(folded.descriptors), max(len(folded.tasters), 1)
-    column = {"voice": folded.share}.get(weighting, folded.certainty)
-    frequency = 100 * np.bincount(folded.descriptor, column, minlength=size) / panel
-    if weighting != "mark":
-        return frequency
-    strength = folded.certainty * folded.strength
-    return np.sqrt(frequency * (np.bincount(folded.descriptor, strength, minlength=size) / panel))
+def drawn_map(
+    sums: Sums,
+    folded: Folded,
+    serving: Serving,
+    spans: Spans,
+    *,
+    weighting: Weighting,
+    denied: Sequence[Denied],
+    beside: Mapping[str, int],
+    pooled: tuple[str, ...],
+    notices: tuple[str, ...],
+    forms: Mapping[str, Mapping[str, int]],
+    absent: tuple[str, ...] = (),
+    moments: tuple[str, ...] = (),
+) -> FlavourMap:
+    """The map that the sums of a panel, or of a crowd counted in pieces, make; the rest as in `FlavourMap`.
+
+    Raises `StatisticsError` for an unknown weighting.
+    """
+    if weighting not in WEIGHTINGS:
+        raise StatisticsError(f"unknown weighting {weighting!r}", mend=f"use one of: {', '.join(WEIGHTINGS)}")
+    figures = _Figures(sums, folded, spans, weighting, {d.descriptor: len(d.tasters) for d in denied})
+    nodes = tuple(node for id in spans.ids if (node := figures.node(id)))
+    return FlavourMap(
+        serving=serving,
+        tasters=folded.tasters,
+        weighting=weighting,
+        nodes=tuple(node for node in nodes if node.level not in CROSSING or node.named),
+        wider=tuple(node for node in nodes if node.level in CROSSING and not node.named),
+        denied=tuple(denied),
+        beside=beside,
+        pooled=pooled,
+        notices=notices,
+        folded=folded,
+        forms=forms,
+        said=sums.said,
+        by_id={node.descriptor: node for node in nodes},
+        absent=absent,
+        moments=moments,
+    )
 
 
 class _Figures:
     """All figures of one map, worked out once, and handed out node by node."""
 
-    def __init__(self, folded: Folded, spans: Spans, weighting: Weighting, denials: Mapping[str, int]) -> None:
-        self.folded, self.spans, self.denials = folded, spans, denials
-        self.panel = max(len(folded.tasters), 1)
-        self.named = dict(
-            zip(
-                folded.descriptors,
-                np.bincount(folded.descriptor, minlength=len(folded.descriptors)).tolist(),
-                strict=True,
-            )
-        )
-        self.own = dict(zip(folded.descriptors, own_weights(folded, weighting).tolist(), strict=True))
+    def __init__(
+        self, sums: Sums, folded: Folded, spans: Spans, weighting: Weighting, denials: Mapping[str, int]
+    ) -> None:
+        self.folded, self.spans, self.denials, self.sums = folded, spans, denials, sums.found
+        self.panel = max(sums.tasters, 1)
+        self.named = {id: own.people for id, own in sums.own.items()}
+        self.own = {id: own.weight(weighting, self.panel) for id, own in sums.own.items()}
         self.wedges = wedges(self.own, spans)
         self.total = sum(self.own.values())
-        self.columns = {id: support_columns(folded, spans, id) for id in spans.ids}
-        self.sums = self._sums()
-
-    def _sums(self) -> dict[str, tuple[int, float, float, float]]:
-        """People, certainty, certainty x strength and doubted certainty at or below, every person once."""
-        active = [id for id in self.spans.ids if self.columns[id].size]
-        totals = np.zeros((len(active), 4))
-        for people, rows in self.folded.chunks():
-            sure = self.folded.dense(people, rows, self.folded.certainty)
-            strong = self.folded.dense(people, rows, self.folded.strength)
-            for place, id in enumerate(active):
-                columns = self.columns[id]
-                certainty = sure[columns].max(axis=0)
-                strength = strong[columns].max(axis=0)
-                totals[place] += (
-                    np.count_nonzero(certainty),
-                    certainty.sum(),
-                    certainty @ strength,
-                    certainty[certainty < 1].sum(),
-                )
-        return {
-            id: (int(row[0]), float(row[1]), float(row[2]), float(row[3]))
-            for id, row in zip(active, totals, strict=True)
-        }
+        self.columns = {id: support_columns(folded, spans, id) for id in spans.ids} if folded.evidence else {}
 
     def node(self, id: str) -> Node | None:
         if id not in self.sums or not self.sums[id][0]:
@@ -242,7 +233,7 @@ class _Figures:
         return above
 
     def _evidence(self, id: str) -> tuple[str, ...]:
-        columns = self.columns[id]
+        columns = self.columns.get(id, np.zeros(0, dtype=np.int64))
         if columns.size == 1:
             return self.folded.evidence[self.folded.descriptors[int(columns[0])]]
         # No finding is of two descriptors; what is sorted piece by piece sorts in linear time.
@@ -286,9 +277,10 @@ def _denied(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -
     )
 
 
-def _came(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -> dict[str, dict[str, frozenset[str]]]:
-    """Of every note of a thing: form to the tasters who found it so."""
+def _forms(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -> dict[str, dict[str, int]]:
+    """Of every thing: how many found it in which form."""
     panel = set(tasters)
+    things = things_by_note(spans)
     found: dict[str, dict[str, set[str]]] = {}
     for f in findings:
         if not f.present or f.standing != "own" or f.spot.speaker not in panel or f.descriptor not in spans.order:
@@ -296,9 +288,20 @@ def _came(findings: Sequence[Finding], tasters: Sequence[str], spans: Spans) -> 
         d = spans.descriptor(f.descriptor)
         if d.thing:
             form = form_said(spans.vocabulary.forms, d.form, f.state)
-            found.setdefault(f.descriptor, {}).setdefault(form, set()).add(f.spot.speaker or "")
+            for thing in things.get(d.id, ()):
+                found.setdefault(thing, {}).setdefault(form, set()).add(f.spot.speaker or "")
     # One set at a time, so that a crowd's names are never held twice.
-    return {id: {form: frozenset(forms.pop(form)) for form in tuple(forms)} for id, forms in found.items()}
+    return {id: {form: len(forms.pop(form)) for form in tuple(forms)} for id, forms in found.items()}
+
+
+def things_by_note(spans: Spans) -> dict[str, tuple[str, ...]]:
+    """Every note of things: the things it is a form of."""
+    made: dict[str, tuple[str, ...]] = {}
+    for id in spans.ids:
+        if spans.descriptor(id).level == "thing":
+            for note in sorted(spans.leaves[id]):
+                made[note] = (*made.get(note, ()), id)
+    return made
 
 
 def _beside(findings: Sequence[Finding]) -> dict[str, int]:
@@ -309,21 +312,21 @@ def _beside(findings: Sequence[Finding]) -> dict[str, int]:
     return counts
 
 
-def _sentences(folded: Folded, findings: Sequence[Finding], denied: Sequence[Denied], spans: Spans) -> tuple[str, ...]:
-    """What a reader must know before the figures: an empty, tiny, silent or contradictory panel."""
-    said: list[str] = []
-    if not folded.tasters:
-        said.append("No taster tasted this: nothing can be counted.")
-    elif not folded.taster.size:
-        said.append(
-            "Only denials were given: nothing was found."
-            if denied
-            else "Nobody named a flavour here: the map is empty."
-        )
-    elif len(folded.tasters) == 1:
-        said.append("One taster: nothing here is agreement, it is one person's notes.")
-    elif len(folded.tasters) == 2:
-        said.append("Two tasters: agreement of both may be chance, habit or echo.")
+def size_sentences(tasters: int, found: bool, denied: bool) -> tuple[str, ...]:
+    """What a reader must know before the figures: an empty, tiny or silent panel."""
+    if not tasters:
+        return ("No taster tasted this: nothing can be counted.",)
+    if not found and denied:
+        return ("Only denials were given: nothing was found.",)
+    if not found:
+        return ("Nobody named a flavour here: the map is empty.",)
+    if tasters == 1:
+        return ("One taster: nothing here is agreement, it is one person's notes.",)
+    return ("Two tasters: agreement of both may be chance, habit or echo.",) if tasters == 2 else ()
+
+
+def _both(folded: Folded, denied: Sequence[Denied], spans: Spans) -> Iterator[str]:
+    """Who found a word and denied it."""
     for d in denied:
         if d.descriptor not in folded.evidence:
             continue
@@ -333,5 +336,4 @@ def _sentences(folded: Folded, findings: Sequence[Finding], denied: Sequence[Den
         if both:
             who = ", ".join(both[:4]) + (f" and {len(both) - 4} more" if len(both) > 4 else "")
             who = who.replace("_", " ")
-            said.append(f"{who} both found and denied {d.print}: counted as found, and as a denial.")
-    return tuple(said)
+            yield f"{who} both found and denied {d.print}: counted as found, and as a denial."

@@ -27,6 +27,22 @@ Integers = npt.NDArray[np.int64]
 Booleans = npt.NDArray[np.bool_]
 
 
+class Unnamed(Sequence[str]):
+    """So many tasters of a crowd, without their names."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, place: Any) -> Any:
+        return [f"taster {i + 1}" for i in range(self._count)[place]] if isinstance(place, slice) else self._name(place)
+
+    def _name(self, place: int) -> str:
+        return f"taster {range(self._count)[place] + 1}"
+
+
 @dataclass(frozen=True, slots=True)
 class Folded:
     """The folded findings of one serving set, one row per taster and descriptor, ordered by both.
@@ -34,9 +50,10 @@ class Folded:
     `tasters` is the whole panel by name, `descriptors` the ids found in walking order. The columns, all of one length:
     `taster` and `descriptor` index into those, `certainty` is 0.25..1, `strength` 0..100, `share` the part of one voice
     each row has (certainty over how many descriptors that taster gave). `evidence` holds finding ids by descriptor.
+    Of a crowd, tasters who found alike may stand as one: `times` says how many each stands for.
     """
 
-    tasters: tuple[str, ...]
+    tasters: Sequence[str]
     descriptors: tuple[str, ...]
     taster: Integers
     descriptor: Integers
@@ -44,6 +61,16 @@ class Folded:
     strength: Floats
     share: Floats
     evidence: Mapping[str, tuple[str, ...]]
+    times: Integers | None = None
+
+    @property
+    def rows(self) -> int:
+        """How many tasters stand here: each, or as many as found differently."""
+        return len(self.tasters) if self.times is None else len(self.times)
+
+    def count(self, who: Booleans) -> int:
+        """How many tasters these are."""
+        return int(np.count_nonzero(who) if self.times is None else self.times[who].sum())
 
     def chunks(self) -> Iterator[tuple[slice, slice]]:
         """Blocks of tasters and the rows that belong to them."""
@@ -150,7 +177,7 @@ def support_columns(folded: Folded, spans: Spans, id: str) -> Integers:
 
 def found_by(folded: Folded, spans: Spans, ids: Sequence[str]) -> Booleans:
     """Who found what, at it or below: a matrix tasters x `ids`."""
-    found = np.zeros((len(folded.tasters), len(ids)), dtype=bool)
+    found = np.zeros((folded.rows, len(ids)), dtype=bool)
     for place, id in enumerate(ids):
         wanted = np.zeros(len(folded.descriptors), dtype=bool)
         wanted[support_columns(folded, spans, id)] = True

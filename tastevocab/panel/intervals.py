@@ -11,9 +11,9 @@ import numpy as np
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.exact import exact_interval
-from tastevocab.panel.flavour_map import Weighting, own_weights
 from tastevocab.panel.folding import Floats, Folded, Integers
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.sums import Weighting, own_weights
 
 Z95 = 1.959963984540054
 """The normal quantile of a two-sided 95 % interval."""

@@ -14,10 +14,11 @@ from itertools import combinations
 
 import numpy as np
 
-from tastevocab.panel.flavour_map import FlavourMap, own_weights
+from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Floats, Folded, Integers
 from tastevocab.panel.rungs import Ladder, can_be_rung, chosen_ids
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.sums import own_weights
 from tastevocab.reading.records import MOMENTS, Finding
 from tastevocab.vocabulary.measures import TreeMeasures
 
@@ -80,7 +81,7 @@ def notes_line(
     """
     candidates = [r.descriptor for r in ladder.rungs]
     likeness = likenesses(map.folded.descriptors, candidates, measures)
-    weights = own_weights(map.folded, map.weighting)
+    weights = np.array([map.by_id[d].own for d in map.folded.descriptors])
     closing = _closing_words(map.tasters, findings)
     picked = best_subset(likeness, weights, words, _votes(map.folded, closing))
     by_closing = set(picked) != set(best_subset(likeness, weights, words))
@@ -98,7 +99,7 @@ def notes_line(
 
 def _closing_words(tasters: Sequence[str], findings: Sequence[Finding]) -> set[tuple[str, str]]:
     """Taster and descriptor of all that was found in a closing round."""
-    panel = set(tasters)
+    panel = set(tasters) if findings else set()
     return {
         (f.spot.speaker or "", f.descriptor)
         for f in findings
@@ -108,7 +109,7 @@ def _closing_words(tasters: Sequence[str], findings: Sequence[Finding]) -> set[t
 
 def _votes(folded: Folded, closing: set[tuple[str, str]]) -> Floats:
     """How many of a panel named each descriptor in the closing round."""
-    panel = set(folded.tasters)
+    panel = set(folded.tasters) if closing else set()
     counts = Counter(descriptor for taster, descriptor in closing if taster in panel)
     return np.array([counts[d] for d in folded.descriptors], dtype=np.float64)
 
@@ -191,7 +192,7 @@ def _leave_one_out(
     line: frozenset[str],
     closing: set[tuple[str, str]],
 ) -> tuple[tuple[str, tuple[str, ...]], ...] | None:
-    if len(map.tasters) > PANEL_LIMIT:
+    if len(map.tasters) > PANEL_LIMIT or map.folded.times is not None:
         return None
     changed = []
     strength = {id: i for i, id in enumerate(candidates)}

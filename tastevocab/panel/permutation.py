@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tastevocab.panel.folding import Booleans, Floats
+from tastevocab.panel.folding import Booleans, Floats, Integers
 from tastevocab.panel.tried import Question, Reach, Tried, dense, kinds_of, permuted, tried_of
 
 EXACT = 50_000
@@ -200,7 +200,9 @@ def _ways(tried: Tried, one: int) -> int:
 def every(tried: Tried, question: Question, words: int) -> Iterator[Floats]:
     """The statistics of all shuffles of telling tasters, block by block: shuffles x questions x words."""
     reach = question(tried)
-    parts = [_arranged(tried, reach, one, words) for one in range(len(tried.sizes))]
+    # Of any number of servings and words these few tasters touch few.
+    touched = np.unique(reach.question[:, :, None] * words + np.unique(tried.word))
+    parts = [_arranged(tried, reach, one, words, touched) for one in range(len(tried.sizes))]
     total = math.prod(len(part) for part in parts)
     step = max(1, BLOCK // max(1, reach.questions * words))
     base = _base(tried, reach, words)
@@ -209,19 +211,20 @@ def every(tried: Tried, question: Question, words: int) -> Iterator[Floats]:
         block = np.zeros((len(number), reach.questions * words))
         for part in parts:
             number, digit = np.divmod(number, len(part))
-            block += part[digit]
+            block[:, touched] += part[digit]
         yield block.reshape(len(block), reach.questions, words) - base
 
 
-def _arranged(tried: Tried, reach: Reach, one: int, words: int) -> Floats:
-    """One taster's part in the statistics under every different order of their servings (orders x cells)."""
+def _arranged(tried: Tried, reach: Reach, one: int, words: int, touched: Integers) -> Floats:
+    """One taster's part in the statistics under every different order of their servings (orders x cells touched)."""
     said, first = tried.said(one), int(tried.starts[one])
     made = []
     for order in _orders(said):
-        row = np.zeros(reach.questions * words)
+        row = np.zeros(len(touched))
         for at, place in enumerate(order):
             for word in said[at]:
-                np.add.at(row, reach.question[first + place] * words + word, reach.weight[first + place])
+                cell = np.searchsorted(touched, reach.question[first + place] * words + word)
+                np.add.at(row, cell, reach.weight[first + place])
         made.append(row)
     return np.array(made)
 

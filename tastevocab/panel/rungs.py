@@ -147,7 +147,7 @@ def _select(
         inside = [other for other in chosen if spans.contains(id, other) or _leans_on(folded, spans, other, id)]
         crossing = [other for other in chosen if spans.overlaps(id, other)]
         if crossing and not inside:
-            left = int(np.count_nonzero(_without(folded, spans, id, crossing)))
+            left = folded.count(_without(folded, spans, id, crossing))
             if left < quorum(len(folded.tasters)):
                 story[id] = ("beside", crossing, left)
                 continue
@@ -156,7 +156,7 @@ def _select(
             story[id] = ("first", [], 0)
             continue
         already = np.logical_or.reduce([sets[other] for other in inside])
-        added = int(np.count_nonzero(sets[id] & ~already))
+        added = folded.count(sets[id] & ~already)
         # A thing says as much as its forms do, for the form is told beside it.
         thing = spans.descriptor(id).level == "thing"
         enough = 1 if thing and not any(_without(folded, spans, other, [id]).any() for other in inside) else 2
@@ -172,25 +172,22 @@ def _leans_on(folded: Folded, spans: Spans, wide: str, thing: str) -> bool:
     """Whether a shelf with some forms of a thing is below quorum without them."""
     if spans.descriptor(thing).level != "thing" or not spans.leaves[wide] & spans.leaves[thing]:
         return False
-    return int(np.count_nonzero(_without(folded, spans, wide, [thing]))) < quorum(len(folded.tasters))
+    return folded.count(_without(folded, spans, wide, [thing])) < quorum(len(folded.tasters))
 
 
 def _without(folded: Folded, spans: Spans, id: str, things: Sequence[str]) -> Booleans:
     """Who found `id` by something that is none of `things`."""
     support = spans.supports[id].difference(*(spans.supports[thing] for thing in things))
     wanted = np.array([d in support for d in folded.descriptors], dtype=bool)
-    found = np.zeros(len(folded.tasters), dtype=bool)
+    found = np.zeros(folded.rows, dtype=bool)
     found[folded.taster[wanted[folded.descriptor]]] = True
     return found
 
 
-def forms_found(node: Node, map: FlavourMap, spans: Spans) -> dict[str, int]:
+def forms_found(node: Node, map: FlavourMap) -> dict[str, int]:
     """Of a thing: each form that was found, with its people, most first."""
-    people: dict[str, set[str]] = {}
-    for id in spans.leaves[node.descriptor] if node.level == "thing" else ():
-        for form, who in map.came.get(id, {}).items():
-            people.setdefault(form, set()).update(who)
-    return {form: len(who) for form, who in sorted(people.items(), key=lambda f: (-len(f[1]), f[0]))}
+    people = map.forms.get(node.descriptor, {})
+    return dict(sorted(people.items(), key=lambda form: (-form[1], form[0])))
 
 
 def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
@@ -201,7 +198,7 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     sentence = (
         f"{node.people} of {of} taster{'s' if of != 1 else ''}, span {size} note{'s' if size != 1 else ''}: {reason}"
     )
-    forms = forms_found(node, map, spans)
+    forms = forms_found(node, map)
     came = forms_told(spans.vocabulary, forms, node.people)
     if came:
         label += f", {came}"

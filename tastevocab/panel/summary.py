@@ -11,7 +11,7 @@ from tastevocab.panel.chance import Chance, Choice, RandomTables, weighed
 from tastevocab.panel.claims import Claim, Finder, exact_finder, weigh_claims
 from tastevocab.panel.crowd import Apart, sets_apart
 from tastevocab.panel.faults import Fault, Question, faults_found, questions
-from tastevocab.panel.flavour_map import FlavourMap, Serving, Weighting, build_map, own_weights
+from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.intervals import Intervals, intervals
 from tastevocab.panel.line import NotesLine, coverage, notes_line
@@ -20,6 +20,7 @@ from tastevocab.panel.rungs import Ladder, climb
 from tastevocab.panel.servings import select
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.sums import Weighting, own_weights
 from tastevocab.reading.records import Finding
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
@@ -162,12 +163,16 @@ def report_of(
 
 def _apart(gathered: Gathered, made: FlavourMap, tools: Bench) -> tuple[Apart, ...]:
     """What sets the coffee of a crowd's map apart from the session's other coffees, surest first."""
-    coffee, others = made.serving.coffee, [c for c in gathered.session.coffees if c != made.serving.coffee]
-    if len(made.tasters) < CROWD or not others:
+    coffee, described = made.serving.coffee, {f.spot.coffee for f in gathered.findings}
+    if len(made.tasters) < CROWD or coffee not in described or len(described) < 2:
         return ()
-    maps = {c: map_of(gathered, replace(made.serving, coffee=c), tools, pool=True) for c in others}
+    maps = {
+        c: made if c == coffee else map_of(gathered, replace(made.serving, coffee=c), tools, pool=True)
+        for c in gathered.session.coffees
+        if c in described
+    }
     try:
-        found = sets_apart({coffee: made, **maps}, tools.spans, coffee)
+        found = sets_apart(maps, tools.spans, coffee)
     except StatisticsError:  # nobody tasted two of them
         return ()
     return tuple(a for a in found if a.proved)

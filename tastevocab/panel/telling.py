@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 from tastevocab.panel.attributes import AttributeStrip
 from tastevocab.panel.crowd import Apart
 from tastevocab.panel.faults import banner
-from tastevocab.panel.flavour_map import WEIGHTINGS, Node
+from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.line import PANEL_LIMIT
 from tastevocab.panel.rungs import quorum
 from tastevocab.panel.summary import CROWD, Report
+from tastevocab.panel.sums import WEIGHTINGS
 from tastevocab.vocabulary.model import CROSSING
 
 BAR = 24

@@ -18,7 +18,10 @@ import typer
 from distributed import Client, LocalCluster
 from typer.testing import CliRunner, Result
 
-from tastevocab.cli import read as commands
+from tastevocab.cli import corpus as corpora
+from tastevocab.cli import panel
+from tastevocab.cli import read as reading
+from tastevocab.corpus import crowds
 from tastevocab.corpus import parts as cutting
 from tastevocab.corpus.columns import COLUMNS, SERVED
 from tastevocab.corpus.frame import empty_frame, read_frame
@@ -95,13 +98,17 @@ def client() -> Iterator[Client]:
 @pytest.fixture(scope="module")
 def app() -> typer.Typer:
     made = typer.Typer(pretty_exceptions_enable=False, rich_markup_mode=None)
-    commands.register(made)
+    for commands in (reading, corpora, panel):
+        commands.register(made)
     return made
 
 
 def run(app: typer.Typer, client: Client, *args: object) -> Result:
-    given = ["read", *map(str, args), "--scheduler", client.scheduler.address]
-    return CliRunner().invoke(app, given, env={"COLUMNS": "100", "NO_COLOR": "1"})
+    return told(app, "read", *args, "--scheduler", client.scheduler.address)
+
+
+def told(app: typer.Typer, *args: object) -> Result:
+    return CliRunner().invoke(app, list(map(str, args)), env={"COLUMNS": "100", "NO_COLOR": "1"})
 
 
 # --- cutting ---
@@ -320,6 +327,70 @@ def test_without_dask_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(cluster, "find_spec", lambda name: None if name in ("dask", "pyarrow") else object())
     with pytest.raises(InputError, match=r"dask and pyarrow not installed\n.*pip install 'tastevocab\[cluster\]'"):
         cluster.require_dask()
+
+
+# --- crowds, on two processes ---
+
+
+def test_a_crowd_on_a_cluster_is_told_as_the_panel_tells_it(app, client, tmp_path: Path, monkeypatch) -> None:
+    """From notes to maps and contrasts by the commands; over sixty tasters each, so that only sums are known,
+    in several partitions."""
+    monkeypatch.setattr(crowds, "PARTITION", 150)
+    said = ("plum, jasmine", "cocoa, maybe plum", "fruity, bright acidity", "peach; musty", "", "tons of caramel, plum")
+    rows = [
+        {"id": f"n{i}{c}", "coffee": c, "taster": f"t{i}", "text": said[(i * (1 + "ABC".index(c))) % 6]}
+        for i in range(90)
+        for c in "ABC"
+        if (i + ord(c)) % 5
+    ]
+    table = write_csv(tmp_path / "notes.csv", rows)
+    run(app, client, table, "--out", f"{tmp_path / 'found'}/")
+    at = ("--scheduler", client.scheduler.address)
+    done = told(app, "crowd", tmp_path / "found", "--out", tmp_path / "maps", *at)
+    assert done.exit_code == 0, done.output
+    assert f"3 maps and lines of {len(rows)} servings, 3 compared" in done.stderr
+    ours = [json.loads(line) for line in (tmp_path / "maps" / "maps.jsonl").read_text("utf-8").splitlines()]
+    panel = json.loads(told(app, "panel", table, "--format", "json", "--bootstrap", 0).stdout)["maps"]
+    figures = (
+        "coffee",
+        "tasters",
+        "quorum",
+        "ladder",
+        "line",
+        "line_coverage",
+        "best_lines",
+        "apart",
+        "chance",
+        "hold",
+    )
+    for made, map in zip(ours, panel, strict=True):
+        assert [made[name] for name in figures] == [map[name] for name in figures]
+        for name in ("nodes", "rungs", "denied"):
+            bare = [{k: v for k, v in one.items() if k != "evidence"} for one in map[name]]
+            assert [{k: v for k, v in one.items() if k != "evidence"} for one in made[name]] == bare
+    assert any(made["line"] for made in ours)
+    contrast = json.loads((tmp_path / "maps" / "contrast.json").read_text("utf-8"))
+    assert contrast == json.loads(told(app, "contrast", table, "--by", "coffee", "--format", "json").stdout)
+    assert contrast["pairs"][0]["changes"]
+    assert sorted(p.name for p in (tmp_path / "maps").iterdir()) == ["contrast.json", "lines.csv", "maps.jsonl"]
+    lines = (tmp_path / "maps" / "lines.csv").read_text("utf-8").splitlines()
+    assert [line.split(",")[0] for line in lines] == ["serving", "A", "B", "C"]
+
+
+def test_what_cannot_be_counted_is_said(app, client, tmp_path: Path) -> None:
+    at = ("--out", tmp_path / "maps", "--scheduler", client.scheduler.address)
+    (tmp_path / "none").mkdir()
+    assert "holds no findings" in str(told(app, "crowd", tmp_path / "none", *at).exception)
+    found, house = tmp_path / "found", tmp_path / "house.yaml"
+    house.write_text("house: bar\nignore: [plum]\n", "utf-8")
+    plain = write_csv(tmp_path / "plain.csv", [{"text": "plum"}, {"text": "plum, peach"}, {"text": "nothing much"}])
+    run(app, client, plain, "--out", f"{found}/")
+    assert "words may have moved" in str(told(app, "crowd", found, *at, "--house", house).exception)
+    assert "no row names a brew" in str(told(app, "crowd", found, *at, "--by", "brew").exception)
+    assert told(app, "crowd", found, *at).exit_code == 0
+    made = json.loads((tmp_path / "maps" / "maps.jsonl").read_text("utf-8"))
+    assert (made["coffee"], made["tasters"], made["line"]) == ("coffee", 3, ["orchard/plums"])
+    assert not (tmp_path / "maps" / "contrast.json").exists()
 
 
 def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -> None:
