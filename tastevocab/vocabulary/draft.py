@@ -62,6 +62,7 @@ class Draft:
     ring: tuple[str, ...] = ()
     languages: tuple[str, ...] = ("en",)
     allergens: tuple[str, ...] = ()
+    false_friends: tuple[str, ...] = ()
     about_place: Place = field(default_factory=lambda: Place("00-about.yaml"))
     descriptors: list[Descriptor] = field(default_factory=list)
     attributes: list[Attribute] = field(default_factory=list)

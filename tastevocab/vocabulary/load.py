@@ -99,7 +99,7 @@ def _read_file(draft: Draft, name: str, top: Lines) -> None:
 
 
 def _read_about(draft: Draft, about: Lines) -> None:
-    draft.know_keys(about, {"name", "version", "languages", "ring", "allergens"})
+    draft.know_keys(about, {"name", "version", "languages", "ring", "allergens", "false_friends"})
     draft.about_place = Place(about.file, 1)
     draft.places.update((("", key), about.place(key)) for key in about)
     draft.name = text_of(draft, about, "name")
@@ -107,6 +107,7 @@ def _read_about(draft: Draft, about: Lines) -> None:
     draft.ring = names_of(draft, about, "ring")
     draft.languages = names_of(draft, about, "languages") or ("en",)
     draft.allergens = names_of(draft, about, "allergens")
+    draft.false_friends = names_of(draft, about, "false_friends")
 
 
 def _read_category(draft: Draft, top: Lines) -> None:

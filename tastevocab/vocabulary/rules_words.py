@@ -1,4 +1,4 @@
-"""Rules about words, languages, the ring, attributes and mis-hearings."""
+"""Rules about words, the ring, attributes and mis-hearings."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from tastevocab.errors import Place
 from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Claim, Facts, Hit, Rule
 from tastevocab.vocabulary.sources import Lines
-from tastevocab.vocabulary.tongues import TAG
 from tastevocab.vocabulary.words import fold, split_words
 
 ORDINARY_WORDS = 10_000
@@ -141,35 +140,11 @@ def _phrases(value: Any) -> Iterator[tuple[str, Any, Place]]:
             yield from _phrases(held)
 
 
-def reserved_word(facts: Facts) -> Iterator[Hit]:
-    """A name that denies, doubts, agrees or corrects: the reading needs it for that."""
-    rules = facts.draft.language.get("rules") or {}
-    kinds = ("denial.before", "denial.after", "doubt.before", "doubt.after", "assent.yes", "assent.no")
-    taken = {fold(str(word)): kind for kind in kinds for word in rules.get(kind, {}).get("words", ())}
-    for claim in facts.claims:
-        if not claim.heard and fold(claim.word) in taken and claim.language == facts.draft.languages[0]:
-            yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word, "kind": taken[fold(claim.word)]})
-
-
 def empty_word(facts: Facts) -> Iterator[Hit]:
     """A name without a letter or digit in it."""
     for claim in facts.claims:
         if not split_words(claim.word):
             yield Hit(claim.place, {"id": claim.owner.id, "word": claim.word})
-
-
-def unknown_language(facts: Facts) -> Iterator[Hit]:
-    """Words in a language that the vocabulary does not say it speaks, or a tag that is none."""
-    spoken = set(facts.draft.languages)
-    for d in facts.draft.descriptors:
-        for language in d.words:
-            if language not in spoken:
-                place = facts.draft.place_of(d, "words")
-                yield Hit(place, {"id": d.id, "tag": language, "spoken": ", ".join(sorted(spoken))})
-    for tag in facts.draft.languages:
-        if not TAG.fullmatch(tag):
-            place = facts.draft.places.get(("", "languages"), facts.draft.about_place)
-            yield Hit(place, {"id": "languages", "tag": tag, "spoken": "tags such as en, es or pt-BR"})
 
 
 def ring_clash(facts: Facts) -> Iterator[Hit]:
@@ -281,15 +256,7 @@ WORD_RULES = (
     ),
     Rule("odd-phrase", "error", "{name}: {key} holds {phrase!r}", "a list holds words and phrases only", odd_phrase),
     Rule("phrase-twice", "warning", "{name}: {key} lists {phrase!r} twice", "keep it once", phrase_twice),
-    Rule("reserved-word", "error", "{id}: {word!r} is a {kind} cue", "use a longer phrase", reserved_word),
     Rule("empty-word", "error", "{id}: {word!r} holds no letter", "take it out", empty_word),
-    Rule(
-        "unknown-language",
-        "error",
-        "{id}: {tag!r} is no language of this vocabulary ({spoken})",
-        "mend the tag, or add it to `languages:`",
-        unknown_language,
-    ),
     Rule("ring-clash", "error", "ring: {id} {wrong}", "{mend}", ring_clash),
     Rule("hue-clash", "error", "{id} has the hue {hue} of {other}", "leave `hue:` out, or give it another", hue_clash),
     Rule(

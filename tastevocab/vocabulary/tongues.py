@@ -14,6 +14,7 @@ from typing import Any
 from tastevocab.vocabulary.model import Descriptor, Vocabulary
 
 TONGUE = "tongue."
+PARTS = ("letters", "turned", "afterthoughts", "stand_for", "small", "ordinary", "rules", "qualities")
 # A language tag as BCP 47 forms it for our needs: language, optional script, optional region.
 TAG = re.compile(r"[a-z]{2,3}(-[A-Z][a-z]{3})?(-([A-Z]{2}|[0-9]{3}))?")
 

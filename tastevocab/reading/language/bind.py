@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from tastevocab.reading.language.mark import Mention
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.language.utterance import Cue, Utterance
 
 NEAR, FAR = 2, 6  # words that are not small between a pattern and what it reaches
 
@@ -27,6 +27,11 @@ class Edge(NamedTuple):
 def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
     """Every pattern that stands in the sentence of `m`; `named[i]` says whether word i stands in a name."""
     first, last = u.sentence_range(m.start)
+    answer = afterthought(u, m)
+    if answer:
+        last = min(last, answer[0].start) if answer[0].start < last else last
+        kinds = dict.fromkeys((answer[1], *u.lexicon.afterthoughts[answer[1]]))
+        yield from (Edge(kind, answer[0].value, "before", 0, False, False) for kind in kinds)
     for kind, cues in u.cues.items():
         for cue in cues:
             if cue.start < first or cue.end > last:
@@ -42,16 +47,16 @@ def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
             loose = sum(not (named[i] or u.own[i] in u.lexicon.small) for i in range(low, high))
             far = 0 if loose == 0 else 1 if loose <= NEAR else 2 if loose <= FAR else 3
             yield Edge(kind, cue.value, side, far, any(named[low:high]), _comma(u, low, high, side))
-    yield from _afterthoughts(u, m)
 
 
-def _afterthoughts(u: Utterance, m: Mention) -> Iterator[Edge]:
-    """Patterns that come right after the name and end their clause, even over a comma or the name's own question mark
-    ("coco, para nada"): where a language says so, they do what a pattern before the name does."""
-    for kind, like in u.lexicon.afterthoughts.items():
+def afterthought(u: Utterance, m: Mention) -> tuple[Cue, str] | None:
+    """A pattern right after the name that ends its clause, even over a comma or the name's own question mark, with its
+    kind: "coco, para nada" is "no coco" where a language says so."""
+    for kind in u.lexicon.afterthoughts:
         for cue in u.cues.get(kind, ()):
             if cue.start == m.end and cue.end == u.clause_range(cue.start)[1] and _answers(u, cue.start):
-                yield Edge(like, cue.value, "before", 0, False, False)
+                return cue, kind
+    return None
 
 
 def _answers(u: Utterance, i: int) -> bool:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tastevocab.reading.language.bind import Edge, edges
+from tastevocab.reading.language.bind import Edge, afterthought, edges
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.utterance import Utterance
 
 _QUIET = ("small", "filler", "turn_to", "brew")  # patterns that say nothing of a name beside them
+LONGEST = 4  # words of a phrase that stands for one
 _FAR = ("beside", "near", "far", "beyond")
 
 
 def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = "") -> list[str]:
     """The features of one mention; `topic` is the attribute its column is about."""
     first, last = u.sentence_range(m.start)
-    found, turned = {"always"}, False
+    found, turned = {"always"}, afterthought(u, m) is not None
     for edge in edges(u, m, named):
         if edge.kind in _QUIET:
             continue
@@ -24,12 +25,9 @@ def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = ""
         where = f"{edge.side} {_FAR[edge.far]}"
         found.add(f"{edge.kind} {where}{' past a name' if edge.name else ''}{' past a comma' if edge.comma else ''}")
         found.add(f"{edge.kind} {edge.value} {where}" if edge.value else f"{edge.kind} {edge.side}")
-    before = u.own[m.start - 1] if m.start > first else "(start)"
-    after = u.own[m.end] if m.end < last else "(end)"
-    before, after = (after, before) if turned else (before, after)
-    for side, word in (("before", before), ("after", after)):
-        known = word in u.lexicon.small or word in u.lexicon.ordinary or word[0] == "("
-        found.add(f"word {side}: {u.lexicon.alike.get(word, word) if known else 'another'}")
+    beside = _word_beside(u, m.start - 1, first, -1) or "(start)", _word_beside(u, m.end, last - 1, 1) or "(end)"
+    for side, word in zip(("after", "before") if turned else ("before", "after"), beside, strict=True):
+        found.add(f"word {side}: {word}")
     if last - first == m.end - m.start:
         found.add("alone in its sentence")
     if "?" in u.gaps[last]:
@@ -47,6 +45,19 @@ def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = ""
     if m.via != "word":
         found.add(f"known by {m.via}")
     return sorted(found)
+
+
+def _word_beside(u: Utterance, at: int, last: int, step: int) -> str:
+    """The word at `at`, by the first language's word for it; "another" where it is no ordinary one, "" past `last`.
+    Phrases that stand for one word ("nada de": "no") reach from there on."""
+    if (last - at) * step < 0:
+        return ""
+    word, alike = u.own[at], u.lexicon.alike
+    for size in range(min(LONGEST, abs(last - at) + 1), 0, -1) if alike else ():
+        some = u.own[at : at + size] if step > 0 else u.own[at - size + 1 : at + 1]
+        if like := alike.get(" ".join(some)):
+            return like
+    return word if word in u.lexicon.small or word in u.lexicon.ordinary else "another"
 
 
 def _turned(u: Utterance, edge: Edge) -> bool:

@@ -31,10 +31,10 @@ class Lexicon:
 
     `cues` holds the patterns' words by kind, `misheard` what captions write for a flavour, `composed` the names of
     several words by each of their words, `strength` the number of each degree on the Labelled Magnitude Scale.
-    `tongues` are the language tags that were told, `language` is the one it reads ("es"), `alike` small words of it by
-    the word of the first language that stands where they do ("con": "with"). `looks` tells languages apart, `said` is
-    what the table calls a descriptor. Patterns `turned` stand after a quality and not before it, as in the first
-    language; `afterthoughts` name the pattern that one does the work of where it ends the name's clause (`bind.py`).
+    `tongues` are the language tags that were told, `language` is the one it reads ("es"), `alike` its small words and
+    phrases by the word of the first language that stands where they do ("con": "with"). `looks` tells languages apart,
+    `said` is what the table calls a descriptor. Patterns `turned` stand after a quality and not before it, as in the
+    first language; `afterthoughts` name the patterns whose work one does where it ends the name's clause (`bind.py`).
     """
 
     names: Names
@@ -67,7 +67,7 @@ class Lexicon:
     alike: dict[str, str]
     looks: Looks
     turned: frozenset[str]
-    afterthoughts: dict[str, str]
+    afterthoughts: dict[str, tuple[str, ...]]
 
     def __post_init__(self) -> None:
         """What is worked out anew in every run, when it is first needed."""
@@ -94,8 +94,12 @@ class Lexicon:
         alike = part(own, "small").items()
         self.alike = {k: self.names.keys(str(like))[0] for word, like in alike for k in self.names.keys(str(word))}
         self.turned = frozenset(map(str, own.get("turned") or ()))
-        self.afterthoughts = {str(k): str(v) for k, v in part(own, "afterthoughts").items()}
+        self.afterthoughts = {str(k): tuple(v) for k, v in part(own, "afterthoughts").items()}
         self.small = self._words("small") | frozenset(self.alike)
+        for kind, like in part(own, "stand_for").items():
+            for pattern in (p for p in self.patterns if p.kind == kind):
+                for phrase in pattern.words:
+                    self.alike.setdefault(" ".join(self.names.keys(phrase)), str(like))
         self.fillers = self._words("filler")
         self.ordinary = frozenset(
             key

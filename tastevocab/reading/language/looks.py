@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from tastevocab.reading.records import Turn
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.tongues import base_of, part, tongue_of
 from tastevocab.vocabulary.words import WORD, fold
+
+if TYPE_CHECKING:
+    from tastevocab.reading.records import Turn
 
 LEAD, TURN = 2, 6
 _SMALL, _NAME = 2, 1
@@ -63,7 +65,10 @@ def _votes(found: Mapping[str, Counter[str]]) -> dict[str, tuple[str, ...]]:
 
 def language_of(text: str, looks: Looks, expected: str, lead: int = LEAD) -> str:
     """The language that `text` looks like; `expected` where no other leads by `lead`."""
-    told = _told(text, looks)
+    return _leading(_told(text, looks), looks, expected, lead)
+
+
+def _leading(told: Counter[str], looks: Looks, expected: str, lead: int) -> str:
     if not told:
         return expected
     best = max((expected, *looks.languages), key=told.__getitem__)
@@ -73,7 +78,7 @@ def language_of(text: str, looks: Looks, expected: str, lead: int = LEAD) -> str
 def languages_of(turns: Iterable[Turn], looks: Looks, expected: str) -> list[str]:
     """The language of each turn of talk: what all of it looks like, unless the turn clearly is of another."""
     turns = list(turns)
-    main = language_of(" ".join(t.text for t in turns), looks, expected)
+    main = _leading(sum((_told(t.text, looks) for t in turns), Counter()), looks, expected, LEAD)
     return [language_of(t.text, looks, main, TURN) for t in turns]
 
 
