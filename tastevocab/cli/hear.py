@@ -108,7 +108,7 @@ def _sounds(sound: Path | None, voices: list[str], session: Session) -> list[tup
 def _tell(made: Listened, sounds: list[tuple[str, Path]], path: Path) -> None:
     notice(f"{made.words:,} words of {made.seconds / 60:.1f} minutes")
     if made.offers:
-        heard = [offer.heard for offer in made.offers]
+        heard = list(dict.fromkeys(offer.heard for offer in made.offers))
         shown = ", ".join(heard[:NAMED]) + (f" and {len(heard) - NAMED} more" if len(heard) > NAMED else "")
         notice(f"heard only with the house's words, asked and counted for nobody: {shown}")
     if made.nowhere:

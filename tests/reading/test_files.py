@@ -67,6 +67,17 @@ def test_what_is_no_text_is_refused(tmp_path: Path, data: bytes, message: str) -
         read_turns(path, layout=LAYOUT)
 
 
+@pytest.mark.parametrize(
+    "data", [b"ID3\x04", b"fLaC\0", b"RIFF\0\0\0\0WAVE", b"\0\0\0\x1cftypM4A ", b"\x1aE\xdf\xa3\x01"]
+)
+def test_a_recording_is_told_the_way_to_captions(tmp_path: Path, data: bytes) -> None:
+    path = tmp_path / "table.m4a"
+    path.write_bytes(data)
+    with pytest.raises(InputError, match="is not text but a sound") as caught:
+        read_turns(path, layout=LAYOUT)
+    assert "tastevocab hear" in caught.value.mend
+
+
 def test_a_missing_file_or_a_folder_is_told_by_name(tmp_path: Path) -> None:
     for path in (tmp_path / "none.vtt", tmp_path):
         with pytest.raises(InputError, match="cannot be read"):

@@ -20,9 +20,13 @@ _NOT_TEXT = (
     (b"\xff\xd8\xff", "a picture"),
     (b"ID3", "a sound recording"),
     (b"OggS", "a sound recording"),
+    (b"fLaC", "a sound recording"),
     (b"RIFF", "a sound or film recording"),
+    (b"\x1aE\xdf\xa3", "a sound or film recording"),
 )
+_FTYP = slice(4, 8)  # where an m4a or mp4 file says what it is
 _CONTROL = re.compile("[\x00-\x08\x0e-\x1a\x1c-\x1f]")
+_AS_CAPTIONS = "make captions of it first: `tastevocab hear`"
 _AS_TEXT = "save it as UTF-8 text (or export the sheet as CSV) and give that file"
 
 
@@ -100,4 +104,7 @@ def refuse_control(text: str, source: str) -> None:
 def _refuse_binary(chunk: bytes, source: str) -> None:
     for mark, what in _NOT_TEXT:
         if chunk.startswith(mark):
-            raise InputError(f"is not text but {what}", place=Place(source), mend=_AS_TEXT)
+            mend = _AS_CAPTIONS if "recording" in what else _AS_TEXT
+            raise InputError(f"is not text but {what}", place=Place(source), mend=mend)
+    if chunk[_FTYP] == b"ftyp":
+        raise InputError("is not text but a sound or film recording", place=Place(source), mend=_AS_CAPTIONS)
