@@ -101,6 +101,8 @@ def plane_figure(plane: Plane, title: str) -> Figure:
             arrowwidth=0.7,
             arrowcolor="#999999",
             standoff=4,
+            bgcolor="rgba(255,255,255,0.65)",
+            borderpad=0,
             font={"size": 15 if p.kind == "coffee" else 12, "color": "#A34700" if p.kind == "coffee" else "#10507A"},
         )
     figure.update_layout(**_layout(plane, title, found))
