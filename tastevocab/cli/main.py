@@ -13,7 +13,8 @@ from tastevocab import __version__
 from tastevocab.errors import TastevocabError
 
 TOPICS = (
-    "start", "demo", "hear", "read", "corpus", "panel", "wheel", "feature", "archive", "vocab", "session", "desk", "table"
+    "start", "demo", "hear", "read", "corpus", "panel", "wheel", "feature", "archive", "vocab", "session", "desk",
+    "table",
 )  # fmt: skip
 
 app = typer.Typer(
