@@ -14,10 +14,11 @@ import pytest
 import tastevocab
 
 PACKAGE = Path(tastevocab.__file__).parent
-GROUND = frozenset({"errors", "written", "cells"})
+GROUND = frozenset({"errors", "opened", "written", "cells"})
 MAY_IMPORT: Mapping[str, frozenset[str]] = {
     "errors": frozenset(),
-    "written": frozenset({"errors"}),
+    "opened": frozenset(),
+    "written": frozenset({"errors", "opened"}),
     "cells": frozenset(),
     "vocabulary": GROUND,
     "reading": GROUND | {"vocabulary"},

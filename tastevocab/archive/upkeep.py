@@ -5,9 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-import tempfile
+import sys
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from tastevocab.archive import schema
 from tastevocab.archive.people import People, row_dicts
 from tastevocab.archive.store import Archive, told
 from tastevocab.errors import InputError, Place
+from tastevocab.written import part_of
 
 EXPORT = (
     "session", "date", "edition", "vocabulary", "coffee", "name", "taster", "kind", "what", "level", "words", "source",
@@ -78,25 +78,20 @@ def backup(archive: Archive, to: Path) -> int:
     """
     if to.exists() and to.samefile(archive.path):
         raise InputError("is the archive itself", place=Place(os.fspath(to)), mend="name another file")
-    part = ""
     try:
-        handle, part = tempfile.mkstemp(dir=to.parent, prefix=".tastevocab-", suffix=".part")
-        os.close(handle)
-        with told(to):
+        with part_of(to) as (part, out), told(to):
             copy = sqlite3.connect(part)
             try:
                 archive.db.backup(copy)
             finally:
                 copy.close()
-        os.replace(part, to)
+            if sys.platform == "win32":
+                out.close()
+            os.replace(part, to)
     except OSError as problem:
         raise InputError(
             f"cannot be written: {problem.strerror}", place=Place(os.fspath(to)), mend="check the path and its rights"
         ) from None
-    finally:
-        if part:
-            with suppress(OSError):
-                os.unlink(part)
     return to.stat().st_size
 
 

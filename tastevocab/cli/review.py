@@ -71,7 +71,7 @@ def review(
         _say_undone(walk, sys.stdout.write)
     elif decide is not None:
         count = decide_all(walk, read_decisions(decide, draft=True), add)
-        files = sorted({str(beside(path)) for path in walk.log})
+        files = sorted({str(beside(path)) for path, _ in walk.log})
         say(f"{count} decision{'' if count == 1 else 's'} kept in {', '.join(files) or 'no file'}")
     else:
         _sit_down(walk, add if house else None)
@@ -94,7 +94,6 @@ def _sit_down(walk: Walk, add: AddWord | None) -> None:
 def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, firm: bool) -> Walk:
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.review.company import Company
-    from tastevocab.reading.review.decisions import beside, read_decisions
     from tastevocab.reading.review.question import Desk
     from tastevocab.reading.review.walk import Walk
     from tastevocab.vocabulary.cache import open_vocabulary
@@ -107,12 +106,7 @@ def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, f
         company, notes = _session_notes(file, desk)
     else:
         notes = [_notes(file, desk)]
-    kept = {}
-    for path in dict.fromkeys(n.path for n in notes):
-        if beside(path).is_file():
-            read_decisions(beside(path), known=desk.lexicon.prints)  # says what is wrong with it, by file and line
-            kept[path] = tuple(read_decisions(beside(path)))
-    return Walk(notes, desk, kept, company=company, set_asides=set_aside, firm=firm)
+    return Walk(notes, desk, desk.lexicon.prints, company=company, set_asides=set_aside, firm=firm)
 
 
 def _notes(path: Path, desk: Desk) -> Notes:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from tastevocab.errors import InputError, Place
-from tastevocab.written import make_folder, write_whole
+from tastevocab.written import make_folder, write_together
 
 RESERVED = {"con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(1, 10))}
 OTHER_FOLDER = "choose another folder with --out"
@@ -32,21 +32,22 @@ def safe_name(text: str, taken: Collection[str] = ()) -> str:
 
 
 def write_all(out: Path, folders: Mapping[str, Mapping[str, bytes]]) -> list[Path]:
-    """Write files into folders of `out`, every one under a temporary name first; gives the paths, in order.
+    """Write files into folders of `out`, those of a folder all or none; gives the paths, in order.
 
     Raises `InputError` where a name would lead out of `out` or a file cannot be written.
     """
-    written = []
+    written: list[Path] = []
     for folder, files in folders.items():
-        for name, data in files.items():
-            written.append(_write(out, folder, name, data))
+        made = {_target(out, folder, name): data for name, data in files.items()}
+        write_together(made, mend=OTHER_FOLDER)
+        written += made
     return written
 
 
-def _write(out: Path, folder: str, name: str, data: bytes) -> Path:
+def _target(out: Path, folder: str, name: str) -> Path:
     target = out / folder / name if folder else out / name
     make_folder(target.parent, mend=OTHER_FOLDER)
-    if not target.parent.resolve().is_relative_to(out.resolve()) or not name or Path(name).name != name:
+    inside = target.parent.resolve().is_relative_to(out.resolve()) and not target.is_symlink()
+    if not inside or not name or Path(name).name != name:
         raise InputError("leads out of the chosen folder", place=Place(str(target)), mend="remove the link there")
-    write_whole(target, data, mend=OTHER_FOLDER)
     return target

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
+from tastevocab.opened import plain
 from tastevocab.panel import session_keys as keys
 from tastevocab.vocabulary.draft import OddKey
 from tastevocab.vocabulary.sources import Lines, as_mapping, read_yaml
@@ -250,7 +251,7 @@ def _codes(top: Lines, folder: Path) -> tuple[dict[str, str], dict[str, str]]:
     if not name:
         return {}, {}
     try:
-        rows = list(csv.DictReader((folder / name).read_text("utf-8-sig").splitlines()))
+        rows = list(csv.DictReader(plain(folder / name).read_text("utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError):
         raise InputError(f"the key {name} cannot be read", place=top.place("key"), mend="check the path") from None
     if not rows or not {"code", "sample"} <= set(rows[0]):

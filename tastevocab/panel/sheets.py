@@ -11,7 +11,7 @@ from pathlib import Path
 from tastevocab.cells import csv_text
 from tastevocab.panel.designs import Plan
 from tastevocab.vocabulary.model import Attribute
-from tastevocab.written import make_folder, write_whole
+from tastevocab.written import locked, make_folder, write_together
 
 KEY_COLUMNS = ("code", "taster", "place", "sample", "kind", "of", "brew")
 ASKED = ("acidity", "sweetness", "bitterness", "body", "finish")
@@ -214,13 +214,14 @@ def _scale_pdf(pdf, left: float, width: float, name: str, scale: Sequence[str]) 
 
 
 def write_all(folder: Path, made: Plan, pages: Sequence[Sheet]) -> Iterator[Path]:
-    """Write `sheets.html`, `sheets.pdf` and the key into `folder`; gives the paths. Raises as `write_whole` does."""
+    """Write `sheets.html`, `sheets.pdf` and the key into `folder`, all or none: a key fits its sheets; gives the paths.
+    Raises as `write_together` does."""
     files = {
-        "sheets.html": sheets_html(pages).encode(),
-        "sheets.pdf": sheets_pdf(pages),
-        "key-keep-closed.csv": key_csv(made).encode(),
+        folder / "sheets.html": sheets_html(pages).encode(),
+        folder / "sheets.pdf": sheets_pdf(pages),
+        folder / "key-keep-closed.csv": key_csv(made).encode(),
     }
     make_folder(folder)
-    for name, data in files.items():
-        write_whole(folder / name, data)
-        yield folder / name
+    with locked(folder / "key-keep-closed.csv"):
+        write_together(files)
+    yield from files

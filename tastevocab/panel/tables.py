@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
+from tastevocab.opened import plain
 from tastevocab.panel.session import BrewCard, Coffee, Session, Source
 from tastevocab.panel.settling import TABLES
 from tastevocab.reading.intake.tables import whole_lines
@@ -54,7 +55,7 @@ def table_session(path: Path) -> Session:
 
 def _rows(path: Path) -> Iterator[dict[str, Any]]:
     try:
-        text = path.read_bytes().decode("utf-8-sig", errors="replace")
+        text = plain(path).read_bytes().decode("utf-8-sig", errors="replace")
     except OSError as problem:
         raise InputError(
             f"cannot be read: {problem.strerror}", place=Place(os.fspath(path)), mend="check the path"

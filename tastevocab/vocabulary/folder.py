@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tastevocab.errors import Place, VocabularyError
+from tastevocab.opened import plain
 
 
 def default_folder() -> Path:
@@ -29,7 +30,7 @@ def content_digest(folder: Path, *more: Path) -> str:
     digest = hashlib.sha256()
     for path in (*yaml_files(folder), *more):
         try:
-            data = path.read_bytes()
+            data = plain(path).read_bytes()
         except OSError as problem:
             raise VocabularyError(
                 f"cannot be read: {problem.strerror}",

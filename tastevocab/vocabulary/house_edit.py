@@ -18,7 +18,7 @@ from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Facts
 from tastevocab.vocabulary.sources import is_bare, parse_yaml, read_yaml
 from tastevocab.vocabulary.words import fold
-from tastevocab.written import write_whole
+from tastevocab.written import locked, write_whole
 
 KINDS = ("note", "name", "heard", "ignore", "flavour", "fault")
 _NEW_FILE = "# House words: what this shop adds to the vocabulary, and what it decides.\n"
@@ -46,6 +46,11 @@ def add_word(
     unknown, the kind does not fit, or a rule that held before would be broken.
     """
     base = read_draft(folder or default_folder())
+    with locked(house, error=VocabularyError):
+        return _added(base, house, text, under=under, as_=as_, about=about, language=language)
+
+
+def _added(base: Draft, house: Path, text: str, *, under: str, as_: str, about: str, language: str) -> str:
     old = _text(house)
     said = parse_house(old, os.fspath(house))
     for problem in said.draft.problems:  # there would be nowhere to put the word

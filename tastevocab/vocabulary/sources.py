@@ -16,6 +16,7 @@ from typing import Any
 import yaml
 
 from tastevocab.errors import InputError, Place, TastevocabError, VocabularyError
+from tastevocab.opened import plain
 from tastevocab.vocabulary.lines import Lines
 
 __all__ = ["MAX_BYTES", "MAX_DEPTH", "Lines", "as_mapping", "is_bare", "parse_yaml", "read_yaml"]
@@ -43,7 +44,7 @@ def read_yaml(path: Path, *, error: type[TastevocabError] = VocabularyError) -> 
     """
     name = os.fspath(path)
     try:
-        data = path.read_bytes()
+        data = plain(path).read_bytes()
     except FileNotFoundError:
         raise error("no such file", place=Place(name), mend="check the path") from None
     except OSError as problem:

@@ -109,7 +109,7 @@ LINES = (("vale", "And Rio Claro.", ""), ("vale", "Plum.", "Plum"), ("vale", "Fi
 def walk(folder: Path, made: Reading, lexicon: Lexicon) -> Walk:
     text = "\n".join(line for _, line, _ in LINES)
     notes = Notes(folder / "t.vtt", made, Texts.of(text))
-    return Walk([notes], Desk(lexicon), {}, company=Company(("mira",), table=TABLE))
+    return Walk([notes], Desk(lexicon), company=Company(("mira",), table=TABLE))
 
 
 def test_one_answer_holds_for_the_stretch(tmp_path: Path, lexicon: Lexicon) -> None:

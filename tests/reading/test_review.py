@@ -37,8 +37,7 @@ def notes(tmp_path: Path) -> Path:
 
 
 def walk(path: Path, reading: Reading | None = None, **more: object) -> Walk:
-    kept = {path: tuple(read_decisions(beside(path)))} if beside(path).is_file() else {}
-    return Walk([Notes(path, reading or example(), Texts.of(TEXT))], desk(), kept, **more)  # type: ignore[arg-type]
+    return Walk([Notes(path, reading or example(), Texts.of(TEXT))], desk(), **more)  # type: ignore[arg-type]
 
 
 def no_house(word: str, under: str) -> str:
@@ -405,7 +404,7 @@ def test_an_answer_for_the_whole_session_is_kept_beside_every_file_and_undone_in
     paths = [tmp_path / "a.txt", tmp_path / "b.txt"]
     for path in paths:
         path.write_text(TEXT, encoding="utf-8")
-    sitting = Walk([Notes(path, example(), Texts.of(TEXT)) for path in paths], desk(), {})
+    sitting = Walk([Notes(path, example(), Texts.of(TEXT)) for path in paths], desk())
     before = sitting.asks()
     assert len([a for a in before if a.key.words == "Hardly any plum"]) == 2
     sitting.accept(ask_of(sitting, "Hardly any plum"), everywhere=True)

@@ -19,9 +19,9 @@ from tastevocab.panel.session import read_session
 from tastevocab.reading.records import Finding
 from tastevocab.reading.review.decisions import Decision, beside, read_decisions
 from tastevocab.reading.review.details import Details
+from tastevocab.reading.review.kept import Kept
 from tastevocab.web.desk import timeline
 from tastevocab.web.desk.doing import ACTS, Elsewhere, do
-from tastevocab.web.desk.kept import Kept
 from tastevocab.web.desk.sitting import Sitting
 from tastevocab.web.desk.state import opening, state
 from tastevocab.web.guard import Refused
@@ -361,7 +361,7 @@ def test_many_writers_lose_nothing(tmp_path: Path) -> None:
 def test_a_file_that_cannot_be_written_leaves_all_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     notes = [tmp_path / "a.vtt", tmp_path / "b.vtt"]
     mine = Kept(tuple(notes))
-    import tastevocab.web.desk.kept as module
+    import tastevocab.reading.review.kept as module
 
     real = module.save
 

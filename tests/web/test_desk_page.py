@@ -13,8 +13,8 @@ from web_client import Client, served
 
 from tastevocab.errors import InputError
 from tastevocab.reading.review.decisions import Decision, beside, read_decisions
+from tastevocab.reading.review.kept import Kept
 from tastevocab.web.desk.app import desk_app
-from tastevocab.web.desk.kept import Kept
 from tastevocab.web.desk.sitting import Sitting
 from tastevocab.web.serve import Door
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tastevocab.errors import InputError, Place
+from tastevocab.opened import plain
 
 _CHUNK = 1 << 20
 _NOT_TEXT = (
@@ -47,7 +48,7 @@ def encoding_of(path: Path) -> Encoding:
     source = os.fspath(path)
     codec, any_byte, utf8 = "", False, codecs.getincrementaldecoder("utf-8")()
     try:
-        with path.open("rb") as file:
+        with plain(path).open("rb") as file:
             while chunk := file.read(_CHUNK):
                 if not any_byte:
                     any_byte = True

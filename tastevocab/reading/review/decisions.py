@@ -32,9 +32,7 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Container, Iterable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal, cast, get_args
@@ -44,6 +42,7 @@ from tastevocab.reading.review.context import Key, Texts, folded, texts_of
 from tastevocab.reading.review.details import NOTHING, Details, details_of, details_row, mark_of, mark_row
 from tastevocab.reading.review.said import Mark
 from tastevocab.vocabulary.sources import Lines, parse_yaml, read_yaml
+from tastevocab.written import write_whole
 
 Verb = Literal["accept", "change", "reject", "ignore", "flavour", "fault", "house", "add", "stretch"]
 VERBS: tuple[str, ...] = get_args(Verb)
@@ -156,7 +155,7 @@ def read_decisions(file: Path, *, known: Container[str] | None = None, draft: bo
 
 def rows_of(entries: Iterable[Decision]) -> list[dict[str, Any]]:
     """Decisions as plain values, each as it would stand in a file; `decisions_in` reads them."""
-    return [dict(_entry(d)) for d in entries]
+    return [dict(entry_of(d)) for d in entries]
 
 
 def decisions_in(rows: Iterable[Mapping[str, Any]], file: str) -> list[Decision]:
@@ -267,21 +266,13 @@ def save(file: Path, entries: Iterable[Decision], notes: str) -> None:
 
     With no decision left the file is taken away. Raises `InputError` where it cannot be written.
     """
-    made = [_entry(d) for d in entries]
+    made = [entry_of(d) for d in entries]
     text = _HEAD + _yaml({"notes": notes, "decisions": made})
+    if made:
+        write_whole(file, text.encode("utf-8", errors="replace"))
+        return
     try:
-        if not made:
-            file.unlink(missing_ok=True)
-            return
-        handle, name = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.", suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", errors="replace") as out:
-                out.write(text)
-            os.chmod(name, file.stat().st_mode & 0o777 if file.exists() else 0o644)
-            os.replace(name, file)
-        finally:
-            with suppress(OSError):
-                os.unlink(name)
+        file.unlink(missing_ok=True)
     except OSError as problem:
         what = f"cannot be written: {problem.strerror}"
         raise InputError(what, place=Place(os.fspath(file)), mend="check the path and its rights") from None
@@ -302,7 +293,7 @@ def _yaml(value: Mapping[str, Any]) -> str:
     return yaml.dump(value, Dumper=Dumper, sort_keys=False, allow_unicode=True, width=4096, default_flow_style=False)
 
 
-def _entry(d: Decision) -> Mapping[str, Any]:
+def entry_of(d: Decision) -> Mapping[str, Any]:
     """What is written of a decision: what says nothing is left out, but for `was`."""
     if d.start is not None:
         ends = {"from": mark_row(d.start)} | ({"to": mark_row(d.end)} if d.end else {})

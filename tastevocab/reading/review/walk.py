@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,8 +12,9 @@ from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import matched
 from tastevocab.reading.review.company import NOBODY, Company
 from tastevocab.reading.review.context import Key, Texts, keyed
-from tastevocab.reading.review.decisions import PLACED, Decision, Decisions, Verb, beside, decided, save
+from tastevocab.reading.review.decisions import PLACED, Decision, Decisions, Verb, beside, decided, entry_of
 from tastevocab.reading.review.details import Details
+from tastevocab.reading.review.kept import Entries, Files, Kept
 from tastevocab.reading.review.question import Ask, Candidate, Desk
 from tastevocab.reading.review.queue import Sheet, queue
 from tastevocab.reading.review.said import said_of
@@ -37,7 +38,8 @@ class Notes:
 class Walk:
     """A sitting: what is still to be asked, what was decided, and the files in which decisions are kept.
 
-    `kept` are the decisions so far by the file of notes they are about; `company` is what is known of who tasted what.
+    Decisions so far are read from beside the notes (`known`: the ids that they may name); `company` is what is known of
+    who tasted what.
     With `set_asides` what was set aside is asked about, too, with `firm` what is counted without doubt.
 
     An answer `everywhere` holds for the same words, read as the same, in all of the notes; it is kept beside each file.
@@ -47,24 +49,23 @@ class Walk:
         self,
         notes: Sequence[Notes],
         desk: Desk,
-        kept: dict[Path, tuple[Decision, ...]],
+        known: Container[str] | None = None,
         *,
         company: Company = NOBODY,
         set_asides: bool = False,
         firm: bool = False,
     ) -> None:
         self.notes, self.desk, self.company, self.set_asides, self.firm = notes, desk, company, set_asides, firm
-        self.kept = dict(kept)
-        self.log: list[Path] = []
+        self.store = Kept(tuple(n.path for n in notes), known)
+        self.log: list[tuple[Path, Decision]] = []
         self.skipped: set[tuple[int, Key]] = set()
         self._asks: tuple[Ask, ...] | None = None
         self.total = len(self.asks())
 
     def sheets(self) -> list[Sheet]:
         """The notes with the decisions about them."""
-        return [
-            Sheet(n.path, n.reading, Decisions(beside(n.path), self.kept.get(n.path, ()), n.texts)) for n in self.notes
-        ]
+        kept = self.store.files()
+        return [Sheet(n.path, n.reading, Decisions(beside(n.path), kept[n.path], n.texts)) for n in self.notes]
 
     def asks(self) -> tuple[Ask, ...]:
         """What is not decided yet, with effects on the counts as they are now."""
@@ -145,41 +146,51 @@ class Walk:
 
     def undo(self) -> Decision | None:
         """Take back the last decision (of this sitting; then the last one kept); None if there is none."""
-        path = self.log.pop() if self.log else self._last_kept()
-        if path is None:
+        made = self.log.pop() if self.log else self._last_kept()
+        if made is None:
             return None
-        last = self.kept[path][-1]
-        for here in self._files() if last.everywhere else (path,):
-            entries = list(self.kept.get(here, ()))
-            if last in entries:
-                del entries[len(entries) - 1 - entries[::-1].index(last)]
-                self._write(here, tuple(entries))
+        path, last = made
+
+        def change(files: Files) -> Files:
+            return {here: _without(last, files[here]) for here in (files if last.everywhere else (path,))}
+
+        self.store.change("", change)
         self.skipped.clear()
+        self._asks = None
         return last
 
-    def _files(self) -> tuple[Path, ...]:
-        return tuple(dict.fromkeys(n.path for n in self.notes))
-
-    def _last_kept(self) -> Path | None:
-        return next((n.path for n in reversed(self.notes) if self.kept.get(n.path)), None)
+    def _last_kept(self) -> tuple[Path, Decision] | None:
+        files = self.store.files()
+        return next(((n.path, files[n.path][-1]) for n in reversed(self.notes) if files[n.path]), None)
 
     def _keep(self, ask: Ask, decision: Decision, everywhere: bool = False) -> Decision:
         if everywhere and isinstance(ask.item, SetAside):
             raise InputError(_BY_PLACE, mend="answer for this place only")
         decision = decision.wide() if everywhere else decision
-        self.keep(self.notes[ask.sheet].path, decision)
+        self.keep([(self.notes[ask.sheet].path, decision)])
         return decision
 
-    def keep(self, path: Path, decision: Decision) -> None:
-        """Keep a decision beside the file it is about; one that holds everywhere beside every file."""
-        for here in self._files() if decision.everywhere else (path,):
-            self._write(here, (*self.kept.get(here, ()), decision))
-        self.log.append(path)
+    def keep(self, made: Sequence[tuple[Path, Decision]]) -> None:
+        """Keep decisions, each beside the file it is about; one that holds everywhere beside every file. What others
+        wrote there meanwhile stays."""
 
-    def _write(self, path: Path, entries: tuple[Decision, ...]) -> None:
-        save(beside(path), entries, path.name)
-        self.kept[path] = entries
+        def change(files: Files) -> Files:
+            now = {path: list(entries) for path, entries in files.items()}
+            for path, decision in made:
+                for here in now if decision.everywhere else (path,):
+                    now[here].append(decision)
+            return {path: tuple(entries) for path, entries in now.items()}
+
+        self.store.change("", change)
+        self.log += made
         self._asks = None
+
+
+def _without(last: Decision, entries: Entries) -> Entries:
+    """Entries without the last one that is written as `last` is."""
+    written = entry_of(last)
+    n = next((n for n in reversed(range(len(entries))) if entry_of(entries[n]) == written), len(entries))
+    return (*entries[:n], *entries[n + 1 :])
 
 
 def verb_for(ask: Ask, id: str, desk: Desk) -> Verb:
@@ -202,8 +213,7 @@ def decide_all(walk: Walk, drafts: Sequence[Decision], add: AddWord) -> int:
     for n, (path, decision) in enumerate(ready):
         if decision.decide == "house":
             ready[n] = path, replace(decision, descriptor=add(decision.words, decision.descriptor or ""))
-    for path, decision in ready:
-        walk.keep(path, decision)
+    walk.keep(ready)
     return len(ready)
 
 

@@ -20,11 +20,11 @@ from tastevocab.reading.review.apply import applied
 from tastevocab.reading.review.company import Company
 from tastevocab.reading.review.context import Key, keyed
 from tastevocab.reading.review.decisions import Decision, Decisions, beside
+from tastevocab.reading.review.kept import Files, Kept
 from tastevocab.reading.review.question import Ask, Desk
 from tastevocab.reading.review.queue import Sheet, queue
 from tastevocab.reading.review.said import Said, said_of
 from tastevocab.vocabulary.cache import open_vocabulary
-from tastevocab.web.desk.kept import Files, Kept
 from tastevocab.web.desk.marks import Line, Mark, lines_of, marks_of, settled_items
 from tastevocab.web.desk.search import Search
 

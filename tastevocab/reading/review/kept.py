@@ -6,22 +6,19 @@ The files are the store: every change reads them anew, so that another desk, `re
 from __future__ import annotations
 
 import hashlib
-import os
 import threading
-import time
 from collections.abc import Callable, Container, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from tastevocab.errors import InputError, Place
+from tastevocab.opened import plain
 from tastevocab.reading.review.decisions import Decision, beside, read_decisions, save
+from tastevocab.written import locked
 
 Entries = tuple[Decision, ...]
 Files = Mapping[Path, Entries]
-
-STALE = 10.0  # seconds after which another's lock is taken for left behind
-WAIT = 5.0  # seconds a change waits for another's lock
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,41 +124,14 @@ class Kept:
 
     @contextmanager
     def _locked(self) -> Iterator[None]:
-        """One writer at a time, of this program's desks on these files: a lock file beside the first of them."""
-        lock = beside(self.notes[0])
-        lock = lock.with_name(f".{lock.name}.lock")
-        with self._here:
-            handle = _take(lock)
-            try:
-                yield
-            finally:
-                os.close(handle)
-                with suppress(OSError):
-                    lock.unlink()
-
-
-def _take(lock: Path) -> int:
-    until = time.monotonic() + WAIT
-    while True:
-        try:
-            return os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
-        except FileExistsError:
-            with suppress(OSError):
-                if time.time() - lock.stat().st_mtime > STALE:
-                    lock.unlink()
-                    continue
-            if time.monotonic() > until:
-                what = "another desk is writing these decisions"
-                raise InputError(what, place=Place(str(lock)), mend="try again; or delete this file") from None
-            time.sleep(0.02)
-        except OSError as problem:
-            what = f"cannot be written: {problem.strerror}"
-            raise InputError(what, place=Place(str(lock)), mend="check the folder and its rights") from None
+        """One writer at a time on these files."""
+        with self._here, locked(beside(self.notes[0])):
+            yield
 
 
 def _bytes(file: Path) -> bytes:
     try:
-        return file.read_bytes()
+        return plain(file).read_bytes()
     except FileNotFoundError:
         return b""
     except OSError as problem:
