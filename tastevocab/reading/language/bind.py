@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 from tastevocab.reading.language.mark import Mention
@@ -32,6 +33,9 @@ def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
         last = min(last, answer[0].start) if answer[0].start < last else last
         kinds = dict.fromkeys((answer[1], *u.lexicon.afterthoughts[answer[1]]))
         yield from (Edge(kind, answer[0].value, "before", 0, False, False) for kind in kinds)
+    small = u.lexicon.small
+    loose = (not (name or own in small) for name, own in zip(named[first:last], u.own[first:last], strict=True))
+    upto = list(accumulate(loose, initial=0))  # words that are not small before each word of the sentence
     for kind, cues in u.cues.items():
         for cue in cues:
             if cue.start < first or cue.end > last:
@@ -41,11 +45,11 @@ def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
             elif cue.start >= m.end:
                 side, low, high = "after", m.end, cue.start
             elif cue.start <= m.start and m.end <= cue.end and cue.end - cue.start > m.end - m.start:
-                side, low, high = "over", 0, 0
+                side, low, high = "over", first, first
             else:
                 continue
-            loose = sum(not (named[i] or u.own[i] in u.lexicon.small) for i in range(low, high))
-            far = 0 if loose == 0 else 1 if loose <= NEAR else 2 if loose <= FAR else 3
+            between = upto[high - first] - upto[low - first]
+            far = 0 if between == 0 else 1 if between <= NEAR else 2 if between <= FAR else 3
             yield Edge(kind, cue.value, side, far, any(named[low:high]), _comma(u, low, high, side))
 
 

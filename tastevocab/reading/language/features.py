@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tastevocab.reading.language.bind import Edge, afterthought, edges
+from tastevocab.reading.language.bind import Edge, afterthought
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.utterance import Utterance
 
@@ -13,11 +13,11 @@ LONGEST = 4  # words of a phrase that stands for one
 _FAR = ("beside", "near", "far", "beyond")
 
 
-def features_of(u: Utterance, m: Mention, named: Sequence[bool], topic: str = "") -> list[str]:
-    """The features of one mention; `topic` is the attribute its column is about."""
+def features_of(u: Utterance, m: Mention, around: Sequence[Edge], topic: str = "") -> list[str]:
+    """The features of one mention with the patterns `around` it; `topic` is the attribute its column is about."""
     first, last = u.sentence_range(m.start)
     found, turned = {"always"}, afterthought(u, m) is not None
-    for edge in edges(u, m, named):
+    for edge in around:
         if edge.kind in _QUIET:
             continue
         if m.quality and _turned(u, edge):

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from tastevocab.reading.language.bind import edges, named_words
+from tastevocab.reading.language.bind import Edge, edges, named_words
 from tastevocab.reading.language.features import features_of
 from tastevocab.reading.language.items import STEP_OF_LEVEL, Judged, Scene
 from tastevocab.reading.language.judge import answers
@@ -25,9 +25,11 @@ def judge_note(u: Utterance, topic: str | None, scene: Scene) -> list[Judged]:
     mentions = mentions_of(u)
     judged = []
     for m in mentions:
-        features = features_of(u, m, named, topic or "")
+        around = tuple(edges(u, m, named))
+        features = features_of(u, m, around, topic or "")
         made = _quality(weights, m, features) if m.quality else _flavour(u, weights, m, features)
-        judged.append(replace(replace(made, **scene), **_beside(u, m, named)))
+        more = {**scene, **_beside(around)}
+        judged.append(replace(made, **more) if more else made)
     if topic and not any(j.level and j.target == topic and j.reason is None for j in judged):
         judged.extend(replace(j, **scene) for j in _under(u, topic))
     return _settled(u, judged)
@@ -35,26 +37,32 @@ def judge_note(u: Utterance, topic: str | None, scene: Scene) -> list[Judged]:
 
 def _flavour(u: Utterance, weights: Mapping[str, Any], m: Mention, features: Sequence[str]) -> Judged:
     outcome = answers(weights["outcome"], features)
-    made = Judged(
+    return Judged(
         m.start,
         m.end,
         m.target,
-        outcome["found"],
         via=m.via,
         match=m.match,
         state=m.state,
         parts=m.parts,
         signs=_signs(weights["outcome"], outcome, features),
+        **_outcome(u, weights, m, features, outcome),
     )
+
+
+def _outcome(
+    u: Utterance, weights: Mapping[str, Any], m: Mention, features: Sequence[str], outcome: Mapping[str, float]
+) -> dict[str, Any]:
+    """How sure it is, and whether it is denied, set aside, or found with doubt and in which degree."""
     if m.via == "heard" and m.target in u.lexicon.names.faults:  # a fault is never taken by ear
-        return replace(made, sure=0.0, reason="talk about the word")
+        return {"sure": 0.0, "reason": "talk about the word"}
     if outcome["aside"] > max(outcome["found"], outcome["denied"]):
-        return replace(made, sure=1 - outcome["aside"], reason=_likeliest(answers(weights["reason"], features)))
+        return {"sure": 1 - outcome["aside"], "reason": _likeliest(answers(weights["reason"], features))}
     if outcome["denied"] > outcome["found"]:
-        return replace(made, sure=outcome["denied"], present=False)
+        return {"sure": outcome["denied"], "present": False}
     doubt = answers(weights["doubt"], features)["yes"] > 0.5
     degree = _degree_by_mark(u, m) or _likeliest(answers(weights["degree"], features))
-    return replace(made, hedged=doubt, degree=None if degree == "unsaid" else degree)
+    return {"sure": outcome["found"], "hedged": doubt, "degree": None if degree == "unsaid" else degree}
 
 
 def _quality(weights: Mapping[str, Any], m: Mention, features: Sequence[str]) -> Judged:
@@ -63,8 +71,8 @@ def _quality(weights: Mapping[str, Any], m: Mention, features: Sequence[str]) ->
     level = _likeliest(levels)
     step = float(m.step) if m.step and level != "none" else STEP_OF_LEVEL[level]
     signs = _signs(weights["level"], {**levels, "unsaid": unsaid}, features)
-    made = Judged(m.start, m.end, m.target, 1 - unsaid, level=level, step=step, signs=signs)
-    return replace(made, reason="quality") if unsaid > 0.5 else made
+    reason = "quality" if unsaid > 0.5 else None
+    return Judged(m.start, m.end, m.target, 1 - unsaid, level=level, step=step, signs=signs, reason=reason)
 
 
 def _likeliest(shares: Mapping[str, float]) -> str:
@@ -76,8 +84,8 @@ def _signs(
 ) -> tuple[str, ...]:
     """The features that spoke most for the answer, strongest first."""
     mine = weights[_likeliest(shares)]
-    spoke = sorted(((mine.get(f, 0.0), f) for f in features if f != "always"), key=lambda p: (-abs(p[0]), p[1]))
-    return tuple(f"{'+' if by > 0 else '-'} {f}" for by, f in spoke[:3] if abs(by) > 0.05)
+    spoke = [(-abs(by), f, by) for f in features if (by := mine.get(f, 0.0)) and abs(by) > 0.05 and f != "always"]
+    return tuple(f"{'+' if by > 0 else '-'} {f}" for _, f, by in sorted(spoke)[:3])
 
 
 def _degree_by_mark(u: Utterance, m: Mention) -> str | None:
@@ -95,10 +103,10 @@ def _degree_by_mark(u: Utterance, m: Mention) -> str | None:
     return None
 
 
-def _beside(u: Utterance, m: Mention, named: Sequence[bool]) -> dict[str, Any]:
+def _beside(around: Sequence[Edge]) -> dict[str, Any]:
     """Place in the sip and moment said in the same clause."""
     made: dict[str, Any] = {}
-    for edge in edges(u, m, named):
+    for edge in around:
         if edge.kind == "nose" and not edge.comma:
             made["nose"] = True
         if edge.kind in ("place", "moment") and not edge.comma and edge.far <= 1:

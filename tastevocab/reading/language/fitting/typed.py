@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from tastevocab.reading.language.bind import named_words
+from tastevocab.reading.language.bind import edges, named_words
 from tastevocab.reading.language.features import features_of
 from tastevocab.reading.language.fitting.marked import Line, Recording
 from tastevocab.reading.language.fitting.weigh import answer_weights
@@ -33,7 +33,7 @@ def examples(tables: Iterable[Recording], lexicon: Lexicon) -> Iterator[Example]
             u = Utterance(line.text, lexicon)
             named = named_words(u)
             for m in mentions_of(u):
-                features = features_of(u, m, named)
+                features = features_of(u, m, tuple(edges(u, m, named)))
                 for question, answer in right_answers(u, m, line):
                     yield Example(question, answer, features, table.author)
 
