@@ -132,7 +132,7 @@ def crowd(
     """
     from tastevocab.corpus.assembled import How
     from tastevocab.corpus.cluster import cluster, require_dask
-    from tastevocab.corpus.crowds import count_crowd
+    from tastevocab.corpus.crowds import STEPS, count_crowd
     from tastevocab.corpus.run import require_one_reader, require_vocabulary
     from tastevocab.corpus.tallies import Ask
     from tastevocab.written import make_folder
@@ -143,8 +143,9 @@ def crowd(
         require_one_reader(found)
         require_vocabulary(found, ask.tools().vocabulary.hash)
     make_folder(out)
-    with cluster(scheduler, jobs) as client:
-        done = count_crowd(found.resolve(), out.resolve(), ask, client, How(weighting.value, words))
+    how = How(weighting.value, words)
+    with cluster(scheduler, jobs) as client, progress("counting", STEPS) as step:
+        done = count_crowd(found.resolve(), out.resolve(), ask, client, how, step)
     notice(
         f"{out}: {done.servings:,} maps and lines of {done.tasters:,} servings, {done.compared:,} compared, from "
         f"{done.rows:,} rows"

@@ -10,7 +10,7 @@ import heapq
 import json
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -23,7 +23,6 @@ from tastevocab.corpus.tallies import KEYS, WANTED, Ask, empty_tally, people_row
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.comparison import Comparison, comparison_json
 from tastevocab.panel.crowd import Standing, apart_json, words_asked
-from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import CROWD
 from tastevocab.vocabulary.model import CROSSING
 from tastevocab.written import whole_file
@@ -57,31 +56,53 @@ class Counted:
     rows: int
 
 
-def count_crowd(found: Path, out: Path, ask: Ask, client: Client, how: How = How()) -> Counted:  # noqa: B008
+STEPS = 4
+"""Steps that `count_crowd` tells of: tasters together, counts added up, servings compared, maps made."""
+
+
+def count_crowd(
+    found: Path,
+    out: Path,
+    ask: Ask,
+    client: Client,
+    how: How | None = None,
+    step: Callable[[int], object] = lambda steps: None,
+) -> Counted:
     """Write `maps.jsonl`, `lines.csv` and `contrast.json` of the findings in `found` to the folder `out`.
 
-    Raises `InputError` where there are no findings, or none that says by what it is counted.
+    `ask` says by what they are counted, `how` how maps are made; `step` hears of each of `STEPS`. Raises `InputError`
+    where there are no findings, or none that says by what it is counted.
     """
     work = Path(tempfile.mkdtemp(prefix=".crowd-", dir=out))
     try:
         folders = Folders(work / "tasters", work / "tallies", work / "maps")
         folders.maps.mkdir()
-        rows, ask = _by_taster(found, ask, folders)
+        rows, homeless, ask = _by_taster(found, ask, folders)
+        step(1)
         crowd = Crowd(tuple(sorted(map(str, folders.tasters.glob("*.parquet")))), ask, client)
         _by_serving(crowd, folders)
-        return _written(crowd, folders, out, how, rows)
+        step(1)
+        known = _overview(crowd, folders, how or How(), homeless)
+        sets_apart = _compared(crowd, out, known)
+        step(1)
+        _write_maps(crowd, folders, out, how or How(), known, sets_apart)
+        step(1)
+        return Counted(len(known.tasters), len(known.compared), sum(known.tasters.values()), rows)
     finally:
         shutil.rmtree(work, ignore_errors=True)
 
 
-def _by_taster(found: Path, ask: Ask, folders: Folders) -> tuple[int, Ask]:
-    """Bring the rows of each taster together. How many rows there are, and whether any names a serving."""
+def _by_taster(found: Path, ask: Ask, folders: Folders) -> tuple[int, int, Ask]:
+    """Bring the rows of each taster together. How many rows there are, how many findings are of no serving, and what is
+    asked, with whether any row names a serving."""
     import dask
     import dask.dataframe as dd
 
     parts = findings_in(found)
     frame = dd.read_parquet([str(part) for part in parts], columns=WANTED, dtype_backend="pyarrow")
-    rows, named = dask.compute(frame["kind"].count(), frame[ask.by].count())
+    there = (frame["kind"] == "flavour") & frame["present"].fillna(False) & ~frame["asked"].fillna(False)
+    homeless = frame[there & frame[ask.by].isna()]["kind"].count()
+    rows, homeless, named = dask.compute(frame["kind"].count(), homeless, frame[ask.by].count())
     if not named and ask.by != "coffee":
         raise InputError(f"no row names a {ask.by}", place=Place(str(found)), mend="count by another column")
     ask = ask._replace(named=bool(named))
@@ -89,7 +110,7 @@ def _by_taster(found: Path, ask: Ask, folders: Folders) -> tuple[int, Ask]:
     count = max(1, -(-int(rows) // PARTITION))
     whole = kept.shuffle("taster", npartitions=count) if count > 1 else kept.repartition(npartitions=1)
     whole.to_parquet(str(folders.tasters), write_index=False, name_function=lambda i: f"{i:06}.parquet")
-    return int(rows), ask
+    return int(rows), int(homeless) if named else 0, ask
 
 
 def _by_serving(crowd: Crowd, folders: Folders) -> None:
@@ -121,7 +142,7 @@ def _people_in(path: str, ask: Ask, classes: Mapping[str, Classes]) -> pd.DataFr
 
 class _Overview(NamedTuple):
     """What is known of all servings at once: tasters, findings and what each descriptor weighs; the ids of their
-    nodes; what two tasters found anywhere; findings that name no serving."""
+    nodes; what two tasters found anywhere; how many findings are of no serving."""
 
     tasters: dict[str, int]
     findings: dict[str, int]
@@ -129,10 +150,16 @@ class _Overview(NamedTuple):
     classes: dict[str, Classes]
     nodes: frozenset[str]
     twice: frozenset[str]
+    homeless: int
+
+    @property
+    def compared(self) -> tuple[str, ...]:
+        """The servings with findings, in the order of their names."""
+        return tuple(sorted(name for name, count in self.findings.items() if count))
 
 
-def _overview(crowd: Crowd, folders: Folders, how: How) -> _Overview:
-    spans, made = crowd.ask.tools().spans, _Overview({}, {}, {}, {}, frozenset(), frozenset())
+def _overview(crowd: Crowd, folders: Folders, how: How, homeless: int = 0) -> _Overview:
+    spans, made = crowd.ask.tools().spans, _Overview({}, {}, {}, {}, frozenset(), frozenset(), homeless)
     nodes, twice = set(), set()
     for serving, counts in _counts_in(folders.tallies):
         if not serving:
@@ -155,24 +182,20 @@ def _counts_in(folder: Path) -> Iterator[tuple[str, Counts]]:
         yield from counts_of(pd.read_parquet(path))
 
 
-def _written(crowd: Crowd, folders: Folders, out: Path, how: How, rows: int) -> Counted:
-    known = _overview(crowd, folders, how)
-    spans = crowd.ask.tools().spans
-    compared = tuple(sorted(name for name, n in known.findings.items() if n))
-    standing = None
-    if len(compared) > 1:
-        standing = _compare(crowd, out, known, compared, spans)
-    sets_apart = {
-        name: [apart_json(a) for a in standing.apart[name] if a.proved]
-        for name in (compared if standing else ())
-        if standing and known.tasters[name] >= CROWD
+def _compared(crowd: Crowd, out: Path, known: _Overview) -> dict[str, list[dict[str, Any]]]:
+    """Compare the servings where there are two with findings. What sets each crowd apart, as it is told."""
+    (out / "contrast.json").unlink(missing_ok=True)
+    standing = _compare(crowd, out, known) if len(known.compared) > 1 else None
+    return {
+        name: [apart_json(a) for a in listed if a.proved]
+        for name, listed in (standing.apart.items() if standing else ())
+        if known.tasters[name] >= CROWD
     }
-    _write_maps(crowd, folders, out, how, known, sets_apart)
-    return Counted(len(known.tasters), len(compared), sum(known.tasters.values()), rows)
 
 
-def _compare(crowd: Crowd, out: Path, known: _Overview, compared: tuple[str, ...], spans: Spans) -> Standing | None:
+def _compare(crowd: Crowd, out: Path, known: _Overview) -> Standing | None:
     """Neighbours, and each against the rest, as `contrast --format json` tells them."""
+    spans, compared = crowd.ask.tools().spans, known.compared
     described = set().union(*(known.weights[name] for name in compared))
     wide = {id for id in known.nodes if spans.descriptor(id).level in ("family", "reach")}
     words = tuple(sorted(wide | spans.things_of(described), key=spans.order.__getitem__))
@@ -202,12 +225,9 @@ def _write_maps(
     people = dd.from_map(_people_in, list(crowd.paths), args=(crowd.ask, known.classes), meta=empty_tally())
     tallies = dd.read_parquet(str(folders.tallies))
     both = dd.concat([tallies, people]).shuffle("serving", npartitions=_spread(crowd))
-    parts = [
-        crowd.client.compute(part)
-        for part in both.map_partitions(
-            _maps_in, crowd.ask, how, dict(sets_apart), str(folders.maps), meta={"path": "str"}, align_dataframes=False
-        ).to_delayed()
-    ]
+    asked = (crowd.ask, how, {"unattributed": known.homeless}, dict(sets_apart), str(folders.maps))
+    maps = both.map_partitions(_maps_in, *asked, meta={"path": "str"}, align_dataframes=False)
+    parts = [crowd.client.compute(part) for part in maps.to_delayed()]
     paths = sorted(path for done in as_completed(parts, loop=crowd.client.loop) for path in done.result()["path"])
     with whole_file(out / "maps.jsonl") as file, whole_file(out / "lines.csv") as lines:
         lines.write(csv_lines([LINE_COLUMNS]).encode())
@@ -216,7 +236,9 @@ def _write_maps(
             lines.write(csv_lines([_short(json.loads(line))]).encode())
 
 
-def _maps_in(df: pd.DataFrame, ask: Ask, how: How, sets_apart: Mapping[str, Any], folder: str) -> pd.DataFrame:
+def _maps_in(
+    df: pd.DataFrame, ask: Ask, how: How, beside: Mapping[str, int], sets_apart: Mapping[str, Any], folder: str
+) -> pd.DataFrame:
     """Write the maps of a partition's servings, a line each, in order; gives the file's path."""
     import pandas as pd
 
@@ -226,7 +248,7 @@ def _maps_in(df: pd.DataFrame, ask: Ask, how: How, sets_apart: Mapping[str, Any]
     handle, path = tempfile.mkstemp(dir=folder, suffix=".jsonl")
     with open(handle, "w", encoding="utf-8") as file:
         for serving, counts in counts_of(summed(rows)):
-            made = told(serving, counts, ask.tools(), how, {"unattributed": 0}, sets_apart.get(serving, ()))
+            made = told(serving, counts, ask.tools(), how, beside, sets_apart.get(serving, ()))
             file.write(json.dumps(made, ensure_ascii=False) + "\n")
     return pd.DataFrame({"path": pd.Series([path], dtype="str")})
 

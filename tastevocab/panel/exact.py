@@ -16,10 +16,12 @@ def least_correct(tasters: int, *, guess: float = 1 / 3, level: float = 0.05) ->
 
     `guess` is the chance of a right guess, `level` the risk allowed. None where even all right would not show it.
     """
-    tail = 0.0
-    least = None
-    for right in range(tasters, -1, -1):
-        tail += math.comb(tasters, right) * guess**right * (1 - guess) ** (tasters - right)
+    tail, least = 0.0, None
+    # Beyond a dozen standard deviations nothing is left that a float could hold.
+    most = math.ceil(tasters * guess + 12 * math.sqrt(tasters * guess * (1 - guess)) + 12)
+    for right in range(min(tasters, most), -1, -1):
+        ways = math.lgamma(tasters + 1) - math.lgamma(right + 1) - math.lgamma(tasters - right + 1)
+        tail += math.exp(ways + right * math.log(guess) + (tasters - right) * math.log(1 - guess))
         if tail > level + 1e-12:
             break
         least = right

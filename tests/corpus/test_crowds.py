@@ -86,10 +86,9 @@ def counted(
         tallies.to_parquet(folders.tallies / "0.parquet")
         crowd = Crowd(tuple(sorted(map(str, folders.tasters.glob("*")))), ASK, OneProcess())  # type: ignore[arg-type]
         known = crowds._overview(crowd, folders, how)
-        compared = tuple(sorted(name for name, n in known.findings.items() if n))
         contrast = {}
-        if len(compared) > 1:
-            crowds._compare(crowd, Path(folder), known, compared, tools().spans)
+        if len(known.compared) > 1:
+            crowds._compare(crowd, Path(folder), known)
             contrast = json.loads((Path(folder) / "contrast.json").read_text("utf-8"))
         people = [people_rows(part, ASK, known.classes) for part in parts]
         both = summed(pd.concat([tallies[tallies["serving"] != ""], *people]))
@@ -201,7 +200,7 @@ def crowd(draw: st.DrawFn) -> tuple[Gathered, list[Spot]]:
 
 
 @given(crowd(), st.integers(1, 4), st.sampled_from([60, 0]))
-@settings(max_examples=30)
+@settings(max_examples=20)
 def test_made_up_crowds_count_as_on_the_panel(made: tuple[Gathered, list[Spot]], pieces: int, small: int) -> None:
     """Small servings with every taster's words, and the same as crowds of which only sums are known."""
     compare_both(*made, pieces, small)

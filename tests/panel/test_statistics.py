@@ -219,6 +219,8 @@ def test_least_correct_answers_in_a_triangle_test() -> None:
     assert [least_correct(n) for n in (3, 4, 5)] == [3, 4, 4]
     assert [least_correct(n, level=0.01) for n in (6, 12, 18, 24, 30)] == [6, 9, 12, 15, 17]
     assert least_correct(2) is None
+    for tasters in (100, 5_000, 1_000_000):  # scipy's binomial distribution
+        assert least_correct(tasters) == int(scipy.stats.binom.isf(0.05, tasters, 1 / 3)) + 1
     assert least_correct(6, level=0.001) is None
 
 
