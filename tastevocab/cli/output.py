@@ -66,8 +66,11 @@ def results_to(out: Path | None) -> Iterator[Callable[[str], object]]:
     if out is None:
         yield sys.stdout.write
         return
-    with whole_file(out) as file, io.TextIOWrapper(file, "utf-8", errors="replace", newline="") as text:
+    with whole_file(out) as file:
+        text = io.TextIOWrapper(file, "utf-8", errors="replace", newline="")
         yield text.write
+        text.flush()
+        text.detach()  # the file is closed by who opened it
 
 
 def print_json(value: Any) -> None:
