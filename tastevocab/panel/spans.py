@@ -74,7 +74,7 @@ class Spans:
 
     def _leaves_of(self, id: str, above: frozenset[str]) -> set[str]:
         d = self.vocabulary.descriptors[id]
-        if d.fault or id in above:
+        if d.fault or id in above or (d.use_instead and above):  # a retired note counts in no wider span
             return set()
         if d.level == "note":
             return {id}

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from tastevocab.vocabulary.lookup import FLAVOUR, Key, Names, flavour_sense
-from tastevocab.vocabulary.phrases import END, Sense
+from tastevocab.vocabulary.phrases import Sense
 
 # Small words allowed inside a phrase that is looked up as a whole ("a hint" is not; "the peel of a lemon" is).
 GLUE = frozenset(("a", "an", "the", "of"))
@@ -51,7 +51,7 @@ def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequenc
             position += 1
             continue
         if node is None or position + 1 == count or keys[position + 1] not in node:
-            end, senses = position + 1, node.get(END, ()) if node else ()
+            end, senses = position + 1, names.book.senses(node) if node else ()
         else:
             end, senses = longest(keys, position)
         if end > position + 1 and any(breaks[position + 1 : end]):
@@ -292,7 +292,7 @@ def _all_used(names: Names, keys: Sequence[str], cut: Sequence[Piece], only: Pie
             continue
         key = keys[position]
         if position >= only.end:
-            if key not in names.states.forms and key not in ("like", "ish", "forward", "esque"):
+            if key not in names.states.forms and key not in ("like", "ish", "y", "forward", "esque"):
                 return False
         elif not (names.states.kinds.exact((key,)) or _is_plain_attribute(cut, position, names, key)):
             return False

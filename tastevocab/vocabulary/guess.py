@@ -1,7 +1,7 @@
 """Guessing at words the vocabulary does not list: by spelling, then by sound, always with the runner-up and the gap.
 
 Cut-offs follow the length of the word: short words must be exact, since "pear" and "peach" or "hay" and "bay" are a
-letter apart. Fault words are never guessed.
+letter apart. Fault words are never guessed, nor words that are rare in English.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Guesser:
         self.one_word: set[str] = set()
         for path, senses in names.book:
             sense = flavour_sense(senses)
-            if sense and sense.value not in names.faults:
+            if sense and sense.value not in names.faults and not names.rare.intersection(path):
                 word = "".join(path)
                 if len(word) >= 4:
                     self.target.setdefault(word, sense.value)
@@ -147,7 +147,7 @@ class Guesser:
             score = float(OSA.normalized_similarity(word, name))
             target = self.target[name]
             ranked[target] = max(ranked.get(target, 0.0), score)
-        return _decide(ranked, 0.5, "sound") if len(word) >= 5 else None
+        return _decide(ranked, 0.55, "sound") if len(word) >= 5 else None
 
 
 def _decide(ranked: dict[str, float], needed: float, via: str) -> Guess | None:

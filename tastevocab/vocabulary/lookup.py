@@ -69,6 +69,10 @@ class States(NamedTuple):
     before: PhraseBook
     of: frozenset[str]
     openers: PhraseBook
+    tails: frozenset[str]
+    part_links: frozenset[str]
+    parts_of: frozenset[str]
+    denying: frozenset[str]
 
     def form_of(self, head: str) -> str:
         """The form that a head gives to what is named before it ("sorbet": frozen), "" where it gives none."""
@@ -119,6 +123,7 @@ class Names:
         """What is worked out anew in every run."""
         self.memo = Memo(self)
         self.common: frozenset[str] = frozenset()
+        self.rare: frozenset[str] = frozenset()
         self.repair: Callable[[str], tuple[str, str] | None] | None = None
 
     def key(self, word: str) -> Key:
@@ -279,6 +284,7 @@ class Names:
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
             tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"), openers,
+            one("tails"), one("part_links"), one("parts_of"), one("denying"),
         )  # fmt: skip
 
 

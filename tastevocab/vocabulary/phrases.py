@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, NamedTuple
 
 
@@ -22,12 +23,20 @@ END = ""
 Node = dict[str, Any]
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(eq=False)
 class PhraseBook:
-    """Phrases and their senses. `words` counts in how many phrases each canonical word occurs."""
+    """Phrases and their senses. `words` counts in how many phrases each canonical word occurs.
+
+    What a phrase means stands once in `table`, and the node where it ends names its place there: read back fast.
+    """
 
     root: Node = field(default_factory=dict)
     words: dict[str, int] = field(default_factory=dict)
+    table: tuple[tuple[Sense, ...], ...] = ()
+
+    @cached_property
+    def _places(self) -> dict[tuple[Sense, ...], int]:
+        return {senses: place for place, senses in enumerate(self.table)}
 
     def add(self, tokens: Sequence[str], sense: Sense) -> None:
         """List a phrase (canonical words) with one more sense; the same sense twice is kept once."""
@@ -37,17 +46,27 @@ class PhraseBook:
         for token in tokens:
             self.words[token] = self.words.get(token, 0) + 1
             node = node.setdefault(token, {})
-        senses = node.setdefault(END, ())
+        senses = self.senses(node)
         if sense not in senses:
-            node[END] = (*senses, sense)
+            node[END] = self._place((*senses, sense))
+
+    def _place(self, senses: tuple[Sense, ...]) -> int:
+        place = self._places.setdefault(senses, len(self.table))
+        if place == len(self.table):
+            self.table = (*self.table, senses)
+        return place
+
+    def senses(self, node: Node) -> tuple[Sense, ...]:
+        """What a phrase that ends at `node` means (empty if none does)."""
+        place = node.get(END)
+        return () if place is None else self.table[place]
 
     def exact(self, tokens: Sequence[str]) -> tuple[Sense, ...]:
         """The senses of exactly this phrase (empty if it is not listed)."""
         node = self.root
         for token in tokens:
             node = node.get(token, {})
-        found: tuple[Sense, ...] = node.get(END, ())
-        return found
+        return self.senses(node)
 
     def longest(self, tokens: Sequence[str], start: int) -> tuple[int, tuple[Sense, ...]]:
         """The end (exclusive) and senses of the longest listed phrase at `start`; (start, ()) if there is none."""
@@ -58,7 +77,7 @@ class PhraseBook:
             if node is None:
                 break
             if END in node:
-                best, senses = position + 1, node[END]
+                best, senses = position + 1, self.table[node[END]]
         return best, senses
 
     def __iter__(self) -> Iterator[tuple[tuple[str, ...], tuple[Sense, ...]]]:
@@ -67,7 +86,7 @@ class PhraseBook:
             path, node = stack.pop()
             for token, below in node.items():
                 if token == END:
-                    yield path, below
+                    yield path, self.table[below]
                 else:
                     stack.append(((*path, token), below))
 

@@ -26,7 +26,7 @@ def lexicon() -> Lexicon:
         ("bergamot", "citrus_crate/peel_oil/bergamot"),
         ("Bergamots", "citrus_crate/peel_oil/bergamot"),
         ("bergamota", "citrus_crate/peel_oil/bergamot"),
-        ("the peel of a lemon", None),
+        ("the peel of a lemon", "citrus_crate/peel_oil/lemon_zest"),
         ("lemon peel", "citrus_crate/peel_oil/lemon_zest"),
         ("dark fruit", "reach/dark_fruit"),
         ("blackberries", "hedgerow_vine/dark_berries/blackberry"),

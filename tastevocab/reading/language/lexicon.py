@@ -19,9 +19,11 @@ from tastevocab.vocabulary.lookup import FLAVOUR, Names, States, flavour_sense
 from tastevocab.vocabulary.model import Form, Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense
 from tastevocab.vocabulary.tongues import base_of, part, qualities_of, said_in, tongue_of
-from tastevocab.vocabulary.words import fold
+from tastevocab.vocabulary.words import fold, split_words
 
 KINDS_KEPT = (*KINDS, Sense, PhraseBook, States, Names, Pattern, Looks)
+# Zipf frequency, the logarithm of uses in a thousand million words (wordfreq knows none rarer than 1).
+RARE = 1.0
 DEGREES = ("barely", "weak", "moderate", "strong", "very strong")
 
 
@@ -62,6 +64,7 @@ class Lexicon:
     misheard: PhraseBook
     composed: dict[str, tuple[tuple[tuple[str, ...], str], ...]]
     common: frozenset[str]
+    rare: frozenset[str]
     tongues: tuple[str, ...]
     language: str
     alike: dict[str, str]
@@ -75,7 +78,7 @@ class Lexicon:
         self._weighed: Callable[[], Mapping[str, Any]] = dict
         self._guesser: Guesser | None = None
         self._sisters: Callable[[tuple[str, ...]], Lexicon] = lambda tongues: self
-        self.names.common = self.common
+        self.names.common, self.names.rare = self.common, self.rare
 
     def __init__(self, vocabulary: Vocabulary, *tongues: str) -> None:
         self.tongues = tongues
@@ -112,6 +115,7 @@ class Lexicon:
         self.misheard = self._misheard(_map(language.get("mishearings")), vocabulary)
         self.composed = self._composed()
         self.common = frozenset(w for tag in dict.fromkeys((self.language, "en")) for w in _common(tag))
+        self.rare = self._rare(vocabulary)
         self.looks = looks_of(vocabulary)
         self.__post_init__()
         self._weighed = lambda: plain(_map(language.get("weights")))
@@ -209,6 +213,20 @@ class Lexicon:
                 made[path[0]].append((tuple(path), sense.value))
         return {word: tuple(names) for word, names in made.items()}
 
+    def _rare(self, vocabulary: Vocabulary) -> frozenset[str]:
+        """Words of names that English hardly knows: what is misspelt is something else."""
+        from wordfreq import zipf_frequency
+
+        first = vocabulary.languages[0]
+        if self.language != first:
+            return frozenset()
+        words = {
+            w for d in vocabulary.descriptors.values() for name in d.words.get(first, ()) for w in split_words(name)
+        }
+        known = {word: zipf_frequency(word, "en") >= RARE for word in words}
+        common = {self.names.key(word).own for word, is_known in known.items() if is_known}
+        return frozenset(self.names.key(word).own for word in known) - common
+
 
 def open_lexicon(folder: Path | None = None, house: Path | None = None, *tongues: str) -> Lexicon:
     """The compiled language of a vocabulary, remembered by content between runs.
@@ -217,27 +235,32 @@ def open_lexicon(folder: Path | None = None, house: Path | None = None, *tongues
     and their names have the first say. Without any it is the vocabulary's first language.
     Raises `VocabularyError` where the vocabulary does not speak one.
     """
-    vocabulary = open_vocabulary(folder, house)
+    digest = content_digest(folder or default_folder(), *([house] if house else []))
     shared = content_digest(default_folder()) if folder else ""  # patterns and weights a folder may not have itself
-    key = f"{vocabulary.hash}\0{shared}\0{folder}\0{house}"
-    weights = vocabulary.language.get("weights") or {}
+    key = f"{digest}\0{shared}\0{folder}\0{house}"
     kinds = (*KINDS_KEPT, Lexicon)
 
     @cache
+    def vocabulary() -> Vocabulary:
+        """Opened only where its lexicon is not remembered, or a language is asked for."""
+        return open_vocabulary(folder, house)
+
+    @cache
     def weighed() -> dict[str, Any]:
-        return remembered(f"weights\0{key}", dict, lambda: plain(weights))
+        return remembered(f"weights\0{key}", dict, lambda: plain(vocabulary().language.get("weights") or {}))
 
     @cache
     def opened(tongues: tuple[str, ...]) -> Lexicon:
+        spoken = vocabulary().languages if tongues else ()
         for tag in tongues:
-            if tag not in vocabulary.languages and base_of(tag) not in vocabulary.languages:
-                raise VocabularyError(f"speaks no {tag!r}", mend=f"use one of {', '.join(vocabulary.languages)}")
+            if tag not in spoken and base_of(tag) not in spoken:
+                raise VocabularyError(f"speaks no {tag!r}", mend=f"use one of {', '.join(spoken)}")
         name = f"lexicon\0{key}\0{','.join(tongues)}"
-        made = remembered(name, Lexicon, lambda: Lexicon(vocabulary, *tongues), kinds)
+        made = remembered(name, Lexicon, lambda: Lexicon(vocabulary(), *tongues), kinds)
         return made.ready(weighed, opened)
 
-    first = vocabulary.languages[:1]  # English told is English untold
-    return opened(() if tongues == first else tuple(tag for tag in tongues if tag))
+    told = tuple(tag for tag in tongues if tag)
+    return opened(() if told and told == vocabulary().languages[:1] else told)  # English told is English untold
 
 
 def plain(value: Any) -> Any:

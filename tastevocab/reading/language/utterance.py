@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.vocabulary.compose import Piece, pieces
-from tastevocab.vocabulary.phrases import END, Node
+from tastevocab.vocabulary.phrases import Node
 from tastevocab.vocabulary.words import WORD
 
 _STOP = re.compile(r"[.!?;\n…|•·‣]|\s[-–—]+\s|—|–|-{2,}|>{2,}")
@@ -144,7 +144,7 @@ class Utterance:
                 for (kind, value), end in self._phrases(start, node).items():
                     found[kind].append(Cue(start, end, value))
             else:
-                for kind, value, _ in node.get(END, ()):
+                for kind, value, _ in self.lexicon.cues.senses(node):
                     found[kind].append(Cue(start, start + 1, value))
         self.cues = found
 
@@ -155,7 +155,7 @@ class Utterance:
         position = start + 1
         broken = False
         while True:
-            for sense in node.get(END, ()):
+            for sense in self.lexicon.cues.senses(node):
                 if not broken or sense.kind.startswith(_LOOSE_CUES):
                     best[(sense.kind, sense.value)] = position
             if position >= count or self.stops(position) or own[position] not in node:

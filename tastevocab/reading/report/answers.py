@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.vocabulary.compose import Phrase, whole
+from tastevocab.vocabulary.compose import Phrase
+from tastevocab.vocabulary.framed import meant
 from tastevocab.vocabulary.things import form_said
 
 KEYS = (
@@ -25,7 +26,7 @@ def answer(lexicon: Lexicon, phrase: str, *, exact: bool = False) -> dict[str, A
     phrase = phrase.strip()
     if phrase in lexicon.prints and "/" in phrase:
         return _row(lexicon, phrase, Phrase(phrase, None, None, lexicon.names.parts.get(phrase, ()), "id"))
-    known = whole(lexicon.names, phrase)
+    known = meant(lexicon.names, phrase)
     if known is not None or exact:
         return _row(lexicon, phrase, known)
     return _guessed(lexicon, phrase)
