@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from in_process import run
 
 SHEET = "taster,coffee,brew,moment,text\nana,One,filter,warm,caramel and red cherry\nben,One,filter,warm,caramel\n"
 SESSION = """\
@@ -19,12 +20,6 @@ brews: {filter: {method: filter, dose_g: 15, water_g: 250}}
 notes:
   - {source: sheet.csv}
 """
-
-
-def run(*arguments, folder):
-    command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", *arguments]
-    env = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
-    return subprocess.run(command, cwd=folder, env=env, capture_output=True, text=True, encoding="utf-8", check=False)
 
 
 @pytest.fixture
@@ -55,8 +50,11 @@ def test_left_out_it_goes_to_exports(folder):
 
 
 def test_twice_the_same_bytes(folder):
-    for out in ("a", "b"):
-        assert run("feature", "session.yaml", "--out", out, folder=folder).returncode == 0
+    """In this process and in one of its own, where sets stand in another order."""
+    assert run("feature", "session.yaml", "--out", "a", folder=folder).returncode == 0
+    command = [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "feature", "session.yaml"]
+    env = {**os.environ, "PYTHONHASHSEED": "1", "COLUMNS": "70"}
+    subprocess.run([*command, "--out", "b"], cwd=folder, env=env, capture_output=True, check=True)
     first, second = folder / "a" / "one", folder / "b" / "one"
     assert sorted(os.listdir(first)) == sorted(os.listdir(second))
     for path in first.iterdir():

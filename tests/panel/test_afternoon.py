@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tastevocab.panel.gather import gather, read_entries
+from tastevocab.panel.gather import pooled, read_entries
 from tastevocab.panel.notes_check import check_notes
 from tastevocab.panel.session import read_session
 from tastevocab.reading.language.lexicon import open_lexicon
@@ -27,8 +27,13 @@ def table(request) -> Path:
 
 
 @pytest.fixture(scope="module")
-def gathered(table):
-    return gather(read_session(table / "session.yaml"), open_lexicon())
+def told(table):
+    return read_entries(read_session(table / "session.yaml"), open_lexicon())
+
+
+@pytest.fixture(scope="module")
+def gathered(told):
+    return pooled(told)
 
 
 @pytest.fixture(scope="module")
@@ -74,8 +79,7 @@ def test_the_closing_round_is_kept_as_such(hits) -> None:
     assert all(f.spot.closing == (entry["moment"] is None) for entry, f in hits)
 
 
-def test_the_check_says_where_coffees_were_told_apart_weakly(table) -> None:
-    told = read_entries(read_session(table / "session.yaml"), open_lexicon())
+def test_the_check_says_where_coffees_were_told_apart_weakly(told) -> None:
     crossed = [p for p in check_notes(told, open_lexicon()) if p.code == "crossed"]
     assert len(crossed) >= 3
     assert all("decide: stretch" in p.mend for p in crossed)

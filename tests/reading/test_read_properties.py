@@ -39,7 +39,7 @@ def _read(said: list[tuple[str | None, str]]) -> Reading:
 
 
 @given(turns)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @example([("Ana", "\x00\ufeff"), (None, "‮plum")])
 @example([("Ana", "plum " * 200)])
 @example([("Ana", "no " * 200 + "plum")])
@@ -62,7 +62,7 @@ ENDS = st.sampled_from(["\n", "\r\n", "\r", "\r\r\n", "\v", "\x85", "\u2028"])
 
 
 @given(st.lists(st.tuples(st.sampled_from(["", "- ", "Ana: ", "## "]), notes, ENDS), min_size=1, max_size=5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @pytest.mark.parametrize("name", ["talk.txt", "sheet.md"])
 def test_spans_slice_back_to_the_words_in_a_file_whatever_ends_its_lines(
     tmp_path_factory: pytest.TempPathFactory, name: str, lines: list[tuple[str, str, str]]
@@ -75,7 +75,7 @@ def test_spans_slice_back_to_the_words_in_a_file_whatever_ends_its_lines(
 
 
 @given(turns)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_spans_of_talk_slice_back_to_the_words_of_a_turn(said: list[tuple[str | None, str]]) -> None:
     rows = [Turn(text, str(n), speaker=who) for n, (who, text) in enumerate(said)]
     for record in everything(read_turns(rows, lexicon())):
