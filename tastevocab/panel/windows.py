@@ -78,9 +78,7 @@ def turn_inside(source: Source, turn: Turn) -> Turn | None:
         return None
     first = said[0]
     last = next((p for p, at in turn.times if p > first and not inside(source, at)), len(turn.text))
-    offsets = ((0, turn.file_position(first)), *((p - first, at) for p, at in turn.offsets if first < p < last))
-    times = tuple((p - first, at) for p, at in turn.times if first <= p < last)
-    return replace(turn, text=turn.text[first:last].rstrip(), offsets=offsets, times=times, offers=())
+    return replace(turn.part(first, first + len(turn.text[first:last].rstrip())), offers=())
 
 
 class Uncovered:

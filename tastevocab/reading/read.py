@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from tastevocab.reading.intake.long_turns import shorter
 from tastevocab.reading.language.items import Item
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.reader import items_in, note_items, spoken
@@ -26,7 +27,7 @@ def read_turns(
     is what is known of who tasted what."""
     turns = list(turns)
     speakers = Counter(t.speaker for t in turns if t.speaker)
-    items = items_in(turns, lexicon, isolated=isolated, table=table)
+    items = items_in([part for t in turns for part in shorter(t)], lexicon, isolated=isolated, table=table)
     return _gathered(items, (*notices, *_by_turns(turns, lexicon)), speakers)
 
 
@@ -95,4 +96,5 @@ def stream_file(path: Path, lexicon: Lexicon, *, defaults: Mapping[str, str] | N
     from tastevocab.reading.intake.files import stream_turns
 
     for turn in stream_turns(path):
-        yield _gathered(note_items(with_defaults(turn, defaults or {}), lexicon, {}), (), {})
+        parts = shorter(with_defaults(turn, defaults or {}))
+        yield _gathered((item for part in parts for item in note_items(part, lexicon, {})), (), {})

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Moment = Literal["dry", "aroma", "hot", "warm", "cool"]
@@ -51,6 +51,15 @@ class Turn:
             return position
         start, at = self.offsets[max(bisect_right(self.offsets, (position, _FAR)) - 1, 0)]
         return at + position - min(start, position)
+
+    def part(self, start: int, end: int) -> Turn:
+        """The characters [start, end) of `text` as a turn of their own, standing where they do."""
+        offsets = ((0, self.file_position(start)), *((p - start, at) for p, at in self.offsets if start < p < end))
+        before = self.time_at(start)
+        first = () if before is None else ((0, before),)
+        times = (*first, *((p - start, at) for p, at in self.times if start < p < end))
+        offers = tuple((a - start, b - start, words) for a, b, words in self.offers if start <= a and b <= end)
+        return replace(self, text=self.text[start:end], offsets=offsets, times=times, offers=offers)
 
     def time_at(self, position: int) -> float | None:
         """Seconds from the start of the recording at `position` in `text`, if the file says."""

@@ -1,8 +1,8 @@
-"""How time and memory grow with what is given: each case at two sizes, one four times the other, in a process of its own.
+"""How time and memory grow with what is given: each case at two sizes, one four times the other, each in a process.
 
-`python tests/bench/growth.py` prints a table at a tenth of the full sizes, `growth.py 1` at the full ones, `growth.py 0.01
-"one line of talk"` one case alone. The last column is the growth of CPU seconds for four times as much, after what it
-takes to begin: 4 is linear.
+`python tests/bench/growth.py` prints a table at a tenth of the full sizes, `growth.py 1` at the full ones, and
+`growth.py 0.01 "one line of talk"` one case alone. The last column is the growth of CPU seconds for four times as much,
+after what it takes to begin: 4 is linear.
 """
 
 from __future__ import annotations
@@ -69,7 +69,10 @@ def cues(folder: Path, count: int) -> object:
     with (folder / "a.vtt").open("w") as file:
         file.write("WEBVTT\n")
         for n in range(count):
-            a, b = f"{n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}.000", f"{n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}.900"
+            a, b = (
+                f"{n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}.000",
+                f"{n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}.900",
+            )
             file.write(f"\n{a} --> {b}\n<v {'Mira' if n % 3 else 'Otto'}>{WORDS[n % len(WORDS)]}\n")
     return len(list(read_turns(folder / "a.vtt").turns))
 
@@ -104,10 +107,10 @@ def calibration(folder: Path, count: int) -> object:
 
 def coffees(folder: Path, count: int) -> object:
     """A session of so many coffees with fifty claims each, five tasters, all maps made."""
+    from tastevocab.panel.flavour_map import Serving
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
     from tastevocab.panel.summary import bench, map_of
-    from tastevocab.panel.flavour_map import Serving
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
