@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
+import socket
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -35,8 +36,14 @@ pytestmark = [
 def recogniser():
     from tastevocab.captioning.whisper import Whisper
 
+    def refused(*_: object) -> None:
+        raise AssertionError("the network was asked")
+
     assert hashlib.sha256((FOLDER / "model.bin").read_bytes()).hexdigest() == SHA256
-    return Whisper(FOLDER, "en")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(socket.socket, "connect", refused)
+        patch.setattr(socket, "getaddrinfo", refused)
+        yield Whisper(FOLDER, "en")
 
 
 def test_spoken_sentences_arrive_and_no_hint_is_counted(recogniser, tmp_path) -> None:
