@@ -9,13 +9,14 @@ from pathlib import Path
 from tastevocab.vocabulary.draft import Draft, Problem
 from tastevocab.vocabulary.load import default_folder, read_draft
 from tastevocab.vocabulary.rules import Facts, Rule
+from tastevocab.vocabulary.rules_kitchen import KITCHEN_RULES
 from tastevocab.vocabulary.rules_languages import LANGUAGE_RULES
 from tastevocab.vocabulary.rules_things import THING_RULES
 from tastevocab.vocabulary.rules_tree import TREE_RULES
 from tastevocab.vocabulary.rules_words import WORD_RULES
 from tastevocab.vocabulary.words import fold
 
-RULES: tuple[Rule, ...] = (*TREE_RULES, *THING_RULES, *WORD_RULES, *LANGUAGE_RULES)
+RULES: tuple[Rule, ...] = (*TREE_RULES, *THING_RULES, *WORD_RULES, *LANGUAGE_RULES, *KITCHEN_RULES)
 
 LOOKALIKE = 75
 

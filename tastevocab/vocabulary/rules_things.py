@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import difflib
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Facts, Hit, Rule
 from tastevocab.vocabulary.words import canonical, split_words
 
@@ -39,14 +40,20 @@ def lone_thing(facts: Facts) -> Iterator[Hit]:
 
 def thing_untold(facts: Facts) -> Iterator[Hit]:
     """A note whose label names a thing ("peach pie") and that does not say it is of one."""
-    things = {_form(d.print): d for d in facts.draft.descriptors if d.level == "thing"}
-    for d in facts.draft.descriptors:
-        if d.level != "note" or d.thing or d.fault or d.use_instead or (d.id, "thing") in facts.draft.places:
-            continue
-        words = _form(d.print)
-        named = (things.get(words[i:j]) for i in range(len(words)) for j in range(len(words), i, -1))
-        if thing := next((t for t in named if t), None):
+    for d, thing in labelled(facts.draft.descriptors):
+        if (d.id, "thing") not in facts.draft.places:
             yield Hit(d.place, {"id": d.id, "label": d.print, "thing": thing.id.removeprefix("reach/")})
+
+
+def labelled(descriptors: Sequence[Descriptor]) -> Iterator[tuple[Descriptor, Descriptor]]:
+    """Notes of no thing whose label names one, each with that thing: only `thing: none` tells that they are not."""
+    things = {_form(d.print): d for d in descriptors if d.level == "thing"}
+    for d in descriptors:
+        if d.level == "note" and not (d.thing or d.fault or d.use_instead):
+            words = _form(d.print)
+            named = (things.get(words[i:j]) for i in range(len(words)) for j in range(len(words), i, -1))
+            if thing := next((t for t in named if t), None):
+                yield d, thing
 
 
 def _form(label: str) -> tuple[str, ...]:

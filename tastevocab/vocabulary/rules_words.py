@@ -194,29 +194,6 @@ def attribute_word_twice(facts: Facts) -> Iterator[Hit]:
                 yield Hit(a.place, {"id": a.id, "word": word, "other": other})
 
 
-def unknown_allergen(facts: Facts) -> Iterator[Hit]:
-    """An allergen that is not in the vocabulary's list (checked where 00-about.yaml gives one)."""
-    known = set(facts.draft.allergens)
-    for d in facts.described:
-        for allergen in d.reference.allergens if d.reference and known else ():
-            if allergen not in known:
-                yield Hit(d.place, {"id": d.id, "allergen": allergen, "known": ", ".join(facts.draft.allergens)})
-
-
-def care_untold(facts: Facts) -> Iterator[Hit]:
-    """An allergen that a reference's caution names (by kitchen.yaml) and its allergens do not list."""
-    kitchen = facts.draft.language.get("kitchen")
-    given = kitchen.get("allergen_words") if isinstance(kitchen, dict) else None
-    words = (
-        {allergen: set(w) for allergen, w in given.items() if isinstance(w, list)} if isinstance(given, dict) else {}
-    )
-    for d in facts.described:
-        said = {fold(word) for word in split_words(d.reference.care)} if d.reference else set()
-        for allergen, names in words.items():
-            if d.reference and said & names and allergen not in d.reference.allergens:
-                yield Hit(d.place, {"id": d.id, "allergen": allergen, "word": min(said & names)})
-
-
 WORD_RULES = (
     Rule(
         "word-twice",
@@ -272,15 +249,5 @@ WORD_RULES = (
         "attribute {id}: {word!r} belongs to {other} too",
         "keep it at one, or under `beside:`",
         attribute_word_twice,
-    ),
-    Rule(
-        "care-untold",
-        "error",
-        "{id}: its care speaks of {word} and its allergens do not list {allergen}",
-        "add {allergen!r} under `allergens`",
-        care_untold,
-    ),
-    Rule(
-        "unknown-allergen", "error", "{id}: {allergen!r} is no listed allergen", "use one of {known}", unknown_allergen
     ),
 )

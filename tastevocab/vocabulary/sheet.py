@@ -79,10 +79,11 @@ def sheet_text(made: Sheet) -> str:
     parts = ["# Kitchen references", "", "## Allergens first", ""]
     parts += [f"- **{allergen}**: {', '.join(labels)}" for allergen, labels in made.allergens]
     if not made.allergens:
-        parts.append("- None listed for these. Read every label all the same, and ask every taster.")
+        care = " Some carry cautions of their own, below." if any(r.care for _, r in made.items) else ""
+        parts.append(f"- None of the listed ones.{care} Read every label all the same, and ask every taster.")
     parts += ["", "## Buy and prepare", ""]
     for label, reference in made.items:
-        held = ", ".join(reference.allergens) or "none listed"
+        held = ", ".join(reference.allergens) or ("none of the listed; see care" if reference.care else "none listed")
         keeps = f" Keeps: {reference.keep}." if reference.keep else ""
         parts.append(f"- [ ] **{label}** (allergens: {held}). {reference.make}{keeps}")
         if reference.care:

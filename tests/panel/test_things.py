@@ -11,7 +11,7 @@ from tastevocab.panel.line import notes_line
 from tastevocab.panel.rungs import climb
 from tastevocab.panel.spans import Spans
 from tastevocab.vocabulary.cache import open_vocabulary
-from tastevocab.vocabulary.compose import whole
+from tastevocab.vocabulary.framed import meant
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary
@@ -181,6 +181,76 @@ bergamot: bergamot, bergamot peel, candied bergamot
 yuzu: yuzu, yuzu marmalade, yuzu sorbet
 sweet potato: sweet potato, sweet potato pie, candied sweet potato
 pumpkin: pumpkin pie, roast pumpkin, pumpkin bread
+strawberry: strawberries and cream, strawberry laces, a ripe strawberry
+raspberry: raspberry ripple, raspberry coulis, crushed raspberries
+blackberry: bramble jelly, ripe blackberry, blackberry cobbler
+blackcurrant: blackcurrant squash, blackcurrant jam, fresh blackcurrants
+plum: prunes, red plum, plum tart
+damson: damson paste, damson gin, damsons
+peach: peach cobbler, peach rings, ripe peach
+apricot: apricot glaze, apricot crumble, fresh apricot
+apple: toffee apple, apple sauce, granny smith
+pear: perry, tinned pear, conference pear
+quince: membrillo, quince tart, ripe quince
+fig: fig jam, dried figs, fig tart
+raisin: sultanas, rum raisin, chocolate raisins
+date: medjool dates, date loaf, date molasses
+lemon: lemon drizzle, limoncello, squeezed lemon
+lime: candied lime, lime zest, lime wedge
+orange: orange squash, chocolate orange, navel orange
+mandarin: canned mandarins, satsuma, tangerine zest
+grapefruit: ruby grapefruit, grapefruit peel, grapefruit marmalade
+pineapple: piña colada, grilled pineapple, pineapple cubes
+mango: mango juice, mango ice lolly, alphonso mango
+banana: banana split, dried banana, overripe banana
+coconut: coconut ice, coconut water, coconut cream
+passionfruit: passionfruit gummy, passionfruit cordial, passionfruit pulp
+guava: guava candy, goiabada, white guava
+lychee: lychee jelly, lychee martini, fresh lychee
+kiwi: kiwi jam, gold kiwi, kiwi sorbet
+watermelon: watermelon gum, watermelon juice, watermelon rind
+melon: melon rind, honeydew, melon gelato
+tamarind: tamarind balls, tamarind syrup, tamarind pulp
+persimmon: hoshigaki, persimmon cake, sharon fruit
+papaya: papaya jam, dried papaya, pawpaw
+longan: longan jelly, dried longan, longan
+cranberry: cranberry muffin, cranberry jelly, raw cranberry
+gooseberry: gooseberry crumble, gooseberry jam, green gooseberry
+redcurrant: redcurrant jam, redcurrant juice, redcurrant tart
+rosehip: rosehip jam, rosehip tea, rosehips
+rhubarb: rhubarb and custard sweets, rhubarb fool, rhubarb pie
+pomegranate: grenadine, pomegranate syrup, pomegranate sorbet
+mulberry: mulberry pie, white mulberry, mulberry syrup
+hibiscus: bissap, hibiscus blossom, hibiscus jelly
+chamomile: camomile infusion, chamomile flowers, chamomile syrup
+rose: rose lokum, rose milk, damask rose
+jasmine: jasmine pearls, jasmine blossom, jasmine syrup
+violet: candied violets, violet petals, violet ice cream
+ginger: ginger ale, ginger tea, crystallised ginger
+mint: peppermint patty, mint gum, spearmint
+cinnamon: cinnamon tea, cassia, cinnamon gum
+vanilla: vanilla fudge, vanilla bean, vanilla pudding
+liquorice: liquorice allsorts, liquorice stick, liquorice ice cream
+almond: amaretto, ground almonds, toasted flaked almonds
+hazelnut: hazelnut latte, roasted hazelnuts, gianduja
+peanut: peanut butter cup, salted peanuts, satay
+pecan: butter pecan, roasted pecans, pecan brittle
+cashew: cashew butter, kaju katli, cashew nuts
+sesame: sesame oil, sesame snaps, tahini paste
+honey: honey drops, acacia honey, honey cake
+caramel: dulce de leche, caramel corn, caramel sauce
+tomato: ketchup, bloody mary, cherry tomatoes
+carrot: carrot soup, carrot halwa, raw carrot
+corn: cornmeal porridge, grilled corn, cornflakes
+toffee: toffee sauce, toffee cake, english toffee
+malt: malt loaf, malted milkshake, malt extract
+plantain: fried plantain, ripe plantain, plantain chips
+maple: maple candy, maple syrup, maple sap
+barley: barley tea, pearl barley, barley soup
+oat: flapjack, porridge oats, oatmeal cookie
+soya: tofu, soy milk, roasted soybeans
+pumpkin: pumpkin soup, pumpkin muffin, butternut squash
+bacon: maple bacon, smoked bacon, bacon crisps
 """
 
 
@@ -195,10 +265,10 @@ def test_three_who_mean_one_thing_print_it(shipped: Spans, names: Names, line: s
     thing, _, words = line.partition(": ")
     table, found = Table(shipped.vocabulary), []
     for who, phrase in zip("ABC", words.split(", "), strict=True):
-        meant = whole(names, phrase)
-        assert meant is not None, phrase
-        assert meant.descriptor, phrase
-        found.append(table.say(who, meant.descriptor, state=meant.state))
+        known = meant(names, phrase)
+        assert known is not None, phrase
+        assert known.descriptor, phrase
+        found.append(table.say(who, known.descriptor, state=known.state))
     made = build_map(found, Serving("filter"), "ABC", shipped)
     (rung,) = climb(made, shipped).rungs
     assert (rung.print, rung.people) == (thing, 3)

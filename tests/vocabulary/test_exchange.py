@@ -26,6 +26,7 @@ from tastevocab.vocabulary.exchange.writers import json_ld, turtle
 from tastevocab.vocabulary.exchange.yaml_out import write_folder
 from tastevocab.vocabulary.graph import graph
 from tastevocab.vocabulary.load import build, load
+from tastevocab.vocabulary.load import read_draft as load_draft
 from tastevocab.vocabulary.model import Vocabulary
 
 rdflib = pytest.importorskip("rdflib", reason="reading SKOS back needs rdflib: pip install tastevocab[exchange]")
@@ -71,6 +72,14 @@ def test_through_yaml_too(toy: Vocabulary, tmp_path: Path) -> None:
     assert replace(placeless(again), hash=toy.hash) == placeless(toy)
     with pytest.raises(VocabularyError, match="already"):
         write_folder(read_skos(tmp_path / "toy.ttl").draft, tmp_path / "again")
+
+
+def test_a_label_that_only_sounds_like_a_thing_says_so_in_yaml(coffee: Vocabulary, tmp_path: Path) -> None:
+    """ "Apple blossom" is no apple: lost on the way, the checker would ask again."""
+    write_text(tmp_path / "coffee.ttl", exported(coffee, "skos-ttl"))
+    write_folder(read_skos(tmp_path / "coffee.ttl").draft, tmp_path / "again")
+    assert "thing: none" in (tmp_path / "again" / "flower_bench.yaml").read_text(encoding="utf-8")
+    assert not [p for p in check(load_draft(tmp_path / "again")) if p.code == "thing-untold"]
 
 
 def test_the_two_notations_say_the_same(toy: Vocabulary) -> None:

@@ -15,6 +15,7 @@ from tastevocab.errors import Place, VocabularyError
 from tastevocab.vocabulary.draft import Draft
 from tastevocab.vocabulary.load import short_names
 from tastevocab.vocabulary.model import Attribute, Descriptor, Reference
+from tastevocab.vocabulary.rules_things import labelled
 from tastevocab.vocabulary.sources import is_bare
 
 
@@ -73,7 +74,8 @@ def files(draft: Draft) -> dict[str, Mapping[str, Any]]:
     about = {"name": draft.name, "version": draft.version, "languages": draft.languages, "ring": draft.ring}
     made: dict[str, Mapping[str, Any]] = {"00-about.yaml": about}
     below: dict[str, list[Descriptor]] = {}
-    for d in draft.descriptors:
+    none = {d.id for d, _ in labelled(draft.descriptors)}
+    for d in (replace(d, thing="reach/none") if d.id in none else d for d in draft.descriptors):
         below.setdefault(d.home or "", []).append(d)
     for d in below.get("", []):
         if d.level == "category" and not d.fault:
