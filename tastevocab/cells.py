@@ -1,4 +1,4 @@
-"""Tables as CSV in which no cell can run as a formula."""
+"""What people wrote where it could do something: tables in which no cell runs, text that steers no terminal."""
 
 from __future__ import annotations
 
@@ -36,3 +36,8 @@ def _is_number(text: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+def visible(text: str) -> str:
+    """`text` with characters that steer a terminal or turn the writing direction made visible as boxes."""
+    return "".join(c if c.isprintable() or c in "\n\t\u00a0\u200d\u3000" else "\ufffd" for c in text)

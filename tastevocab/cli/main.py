@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from tastevocab import __version__
+from tastevocab.cells import visible
 from tastevocab.errors import TastevocabError
 
 TOPICS = (
@@ -65,7 +66,7 @@ def run() -> None:
     try:
         build()()
     except TastevocabError as problem:
-        sys.stderr.write(f"tastevocab: {problem}\n")
+        sys.stderr.write(visible(f"tastevocab: {problem}\n"))
         sys.exit(1)
     except BrokenPipeError:
         sys.stderr.close()

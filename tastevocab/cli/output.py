@@ -14,6 +14,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tastevocab.cells import visible
 from tastevocab.written import whole_file
 
 # rich is imported where something is shown to people: results for programs start faster without it.
@@ -48,13 +49,13 @@ def aside() -> Console:
 
 
 def say(text: str) -> None:
-    """One line on standard output, as it is."""
-    sys.stdout.write(text + "\n")
+    """One line on standard output, with nothing in it that steers a terminal."""
+    sys.stdout.write(visible(text) + "\n")
 
 
 def notice(text: str) -> None:
-    """One sentence on standard error, as it is."""
-    sys.stderr.write(text + "\n")
+    """One sentence on standard error, with nothing in it that steers a terminal."""
+    sys.stderr.write(visible(text) + "\n")
 
 
 @contextmanager

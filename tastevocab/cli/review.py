@@ -172,7 +172,8 @@ def _print_list(walk: Walk, format: Format) -> None:
 
 def ask_lines(walk: Walk, ask: Ask, number: int, width: int = 96) -> Iterator[str]:
     """One question as a person sees it."""
-    from tastevocab.reading.report.told import clock, visible
+    from tastevocab.cells import visible
+    from tastevocab.reading.report.told import clock
 
     spot = ask.item.spot
     row = f"row {ask.key.note}" if ask.key.note else ""

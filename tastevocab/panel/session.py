@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from tastevocab.cells import visible
 from tastevocab.errors import InputError, Place
 from tastevocab.opened import plain
 from tastevocab.panel import session_keys as keys
@@ -183,7 +184,7 @@ def _coffee(id: str, entry: Lines, people: Mapping[str, str]) -> Coffee:
         roasted=_text(entry, "roasted"),
         tasters=_people(entry, people),
         duplicate_of=_text(entry, "duplicate_of"),
-        more={str(k): str(v) for k, v in entry.items() if k not in keys.COFFEE and v is not None},
+        more={str(k): visible(str(v)) for k, v in entry.items() if k not in keys.COFFEE and v is not None},
         place=entry.place(),
     )
 
@@ -194,7 +195,11 @@ def _people(entry: Lines, people: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _brew(id: str, entry: Lines, people: Mapping[str, str]) -> BrewCard:
-    facts = {str(k): v for k, v in entry.items() if k not in keys.BREW and isinstance(v, (str, int, float))}
+    facts = {
+        str(k): visible(v) if isinstance(v, str) else v
+        for k, v in entry.items()
+        if k not in keys.BREW and isinstance(v, (str, int, float))
+    }
     return BrewCard(id, _text(entry, "method"), facts, _people(entry, people), entry.place())
 
 
@@ -318,7 +323,7 @@ def _text(entry: Lines, key: str) -> str:
         return ""
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
         raise InputError(f"{key} should be plain text", place=entry.place(key), mend="write a word or a sentence")
-    return str(value).strip()
+    return visible(str(value).strip())
 
 
 def _names(entry: Lines, key: str) -> tuple[str, ...]:
@@ -330,7 +335,7 @@ def _names(entry: Lines, key: str) -> tuple[str, ...]:
     if isinstance(value, list) and all(isinstance(v, (str, int, float)) and not isinstance(v, bool) for v in value):
         for name in value:
             _refuse_empty(name, entry, key)
-        return tuple(str(v).strip() for v in value)
+        return tuple(visible(str(v).strip()) for v in value)
     raise InputError(f"{key} should be a list of words", place=entry.place(key), mend=f"write `{key}: [one, two]`")
 
 

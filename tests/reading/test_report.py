@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report_examples import desk, example, spot
 
+from tastevocab.cells import visible
 from tastevocab.reading.records import Finding, Reading, SetAside
 from tastevocab.reading.report.signs import told_signs
-from tastevocab.reading.report.told import Wording, clock, quoted, report_lines, summary, visible
+from tastevocab.reading.report.told import Wording, clock, quoted, report_lines, summary
 
 GOLDEN = Path(__file__).with_name("golden")
 ATTRIBUTES = {"acidity": "acidity"}

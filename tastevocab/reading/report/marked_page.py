@@ -15,10 +15,11 @@ from importlib import resources
 from itertools import pairwise
 from typing import Any
 
+from tastevocab.cells import visible
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.report.signs import told_signs
-from tastevocab.reading.report.told import clock, nothing, remarks, summary, visible
+from tastevocab.reading.report.told import clock, nothing, remarks, summary
 from tastevocab.reading.review.context import Texts
 from tastevocab.reading.review.question import Desk, percent, reason
 

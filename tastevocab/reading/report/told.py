@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from tastevocab.cells import visible
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.report.contract import in_file_order
 from tastevocab.reading.report.signs import told_signs
@@ -90,11 +91,6 @@ def clock(at: float | None) -> str:
 def quoted(words: str, width: int = QUOTE_WIDTH) -> str:
     """The exact words on one line in quotation marks, cut where they run on."""
     return f'"{textwrap.shorten(visible(words), width, placeholder=" …")}"'
-
-
-def visible(text: str) -> str:
-    """`text` with characters that steer a terminal or turn the writing direction made visible as boxes."""
-    return "".join(c if c.isprintable() or c in "\n\t\u00a0\u200d\u3000" else "\ufffd" for c in text)
 
 
 def sign(f: Finding) -> str:

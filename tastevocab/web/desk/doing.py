@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from tastevocab.cells import visible
 from tastevocab.errors import InputError
 from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
-from tastevocab.reading.report.told import visible
 from tastevocab.reading.review.context import Key
 from tastevocab.reading.review.decisions import Verb
 from tastevocab.reading.review.details import NOTHING, PLACES, STANDINGS, Details, time_of

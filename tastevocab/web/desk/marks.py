@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from tastevocab.cells import visible
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item
 from tastevocab.reading.report.marked_page import kind_of
 from tastevocab.reading.report.signs import told_signs
-from tastevocab.reading.report.told import visible
 from tastevocab.reading.review.apply import Applied
 from tastevocab.reading.review.context import target_of
 from tastevocab.reading.review.decisions import Decision

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from tastevocab.cells import visible
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
-from tastevocab.reading.report.told import visible
 from tastevocab.reading.review.details import PLACES, STANDINGS
 from tastevocab.reading.review.question import Ask
 from tastevocab.web.desk.live import live_map
