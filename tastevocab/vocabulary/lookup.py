@@ -21,6 +21,7 @@ from tastevocab.vocabulary.words import canonical, fold, romance, roots, split_w
 MEMO_SIZE = 200_000
 FLAVOUR, ATTRIBUTE, QUALITY = "flavour", "attribute", "quality"
 _ADJECTIVE = ("y", "al", "ed", "ish")
+_PLURALS = ("oes", "aes")
 _NOUNS = ("berry", "cherry", "honey", "jelly", "spicy", "brandy", "candy")
 
 
@@ -137,6 +138,8 @@ class Names:
     def analyse(self, word: str) -> Key:
         """How `word` is compared, worked out anew."""
         own = canonical(word, self.spellings)
+        if self.inflects and fold(word).endswith(_PLURALS) and (plain := next(self.romance_forms(word), "")):
+            return Key(plain, plain, "", "")  # "limões" is no plural of the English kind
         known = own in self.book.words
         if len(own) < 4 or not own.isalpha() or (known and self.book.exact((own,))):
             return Key(own, own, "", self._adjective(word, own))

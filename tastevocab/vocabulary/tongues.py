@@ -62,7 +62,7 @@ def qualities_of(vocabulary: Vocabulary, language: str) -> Iterator[Quality]:
         if id in vocabulary.attributes:
             names, beside = tuple(str(name) for name in held.get("names") or ()), _steps(held, "beside")
             # The word for the step follows the name: "acidez alta", "final muy largo".
-            joined = {f"{name} {way}": step for name in names[:2] for way, step in beside.items()}
+            joined = {f"{name} {way}": step for name in names for way, step in beside.items()}
             yield Quality(str(id), names, {**joined, **_steps(held, "words")}, beside)
     for a in vocabulary.attributes.values():
         yield Quality(a.id, a.names, a.words, a.beside)
