@@ -12,7 +12,7 @@ from functools import partial
 
 from tastevocab.wheel.lettering import Style, force, wrap
 
-INDENT = 0.7
+INDENT = 0.5
 """How far the second line of a name stands in, in em: so it is not taken for another name."""
 SLOPE = 0.8
 """How much longer the outermost row is than the innermost, as a part of the middle one's length."""
@@ -53,8 +53,8 @@ def rows_between(inner: float, outer: float, count: int, size: float, pitch: flo
     """`count` rows of radial lettering of `size` mm from `inner` to `outer` mm, each longer than the one before."""
     parts = [1 + SLOPE * (i / (count - 1) - 0.5) if count > 1 else 1.0 for i in range(count)]
     lengths = [(outer - inner) * part / sum(parts) for part in parts]
-    starts = [inner + sum(lengths[:i]) + size * 0.3 for i in range(count)]
-    return Rows(tuple(starts), tuple(length - size * 0.6 for length in lengths), pitch, size * 0.3)
+    starts = [inner + sum(lengths[:i]) + size * 0.22 for i in range(count)]
+    return Rows(tuple(starts), tuple(length - size * 0.44 for length in lengths), pitch, size * 0.2)
 
 
 def pack_family(names: Sequence[Name], angle: float, rows: Rows) -> list[Slot] | None:

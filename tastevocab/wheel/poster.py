@@ -24,9 +24,9 @@ from tastevocab.wheel.tree import WheelNode, WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import CAUTION, NOT_QUALITY, title_text
 
-FAMILY_START, NOTES_START = 0.09, 0.37
+FAMILY_START, NOTES_START = 0.07, 0.37
 """Where the ring of family names and the first row of notes begin, as parts of the rim's radius."""
-CLOSE = 0.94
+CLOSE = 0.91
 """Distance of radial lines in em: capitals and descenders of neighbours just stay clear of each other."""
 LEAST_GAP, MOST_GAP = math.radians(50), math.radians(125)
 """The opening is never narrower, however wide the sheet, and never wider, however tall."""
