@@ -166,7 +166,7 @@ def _view(index: int, name: str, tree: WheelTree, heard: bool) -> dict[str, Any]
     return {
         "index": index,
         "name": _name(index, name),
-        "base": ", ".join(clean(line) for line in tree.subtitle if clean(line)),
+        "base": [clean(line) for line in tree.subtitle if clean(line)],
         "spoken": spoken(tree),
         "printed": [_printed(word) for word in tree.printed],
         "alt": alt_text(tree),
@@ -197,6 +197,7 @@ def _rows(tree: WheelTree, heard: bool) -> Iterator[dict[str, Any]]:
             "label": clean(node.label),
             "depth": min(depth[node.id], 2),
             "count": f"{node.people} of {node.of}" if node.of else "",
+            "fold": node.fold,
             "facts": ", ".join(_facts(node, node.wedge / total)),
             "said": list(_said(node, heard)) if node.own > 0 or node.level == "note" else (),
         }

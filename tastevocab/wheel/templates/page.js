@@ -148,7 +148,12 @@
       heard = button;
       button.setAttribute("aria-pressed", "true");
       sound.currentTime = second;
-      sound.play().catch(() => { if (sound.error) missing(); hush(); });
+      sound.play().catch((refused) => {
+        if (refused.name === "AbortError") return;
+        if (sound.error) missing();
+        else one("#unheard").textContent = "This browser did not start it: use the player.";
+        hush();
+      });
     });
     return button;
   }
@@ -167,7 +172,7 @@
     told.textContent = "";
     const li = picked && row(picked), printed = picked && word(picked);
     if (!li && !printed) {
-      if (picked) told.append(made("p", "Nobody found it at this step.", "facts"));
+      if (picked) told.append(made("p", `At this step: ${absent(picked, at)}.`, "facts"));
       else told.append(made("p", rows().length ? "Choose a piece of the wheel or a word: who found it, in which words, when." : "Nothing was found at this step.", "facts"));
       if (picked) turns();
       return offer();
@@ -193,12 +198,17 @@
     told.append(quotes(under(picked)));
     offer();
   }
+  /* What a printed word counts may be there where it is not printed itself; a crowd's small words have no rows. */
+  function absent(id, map) {
+    if (messages.some((_, i) => word(id, i))) return "not printed";
+    return rows(map).some((li) => li.dataset.fold) ? "few or nobody" : "nobody";
+  }
   function turns() {
     if (steps.length < 2) return;
     const list = made("ul", "", "turns");
     maps.forEach((map, i) => {
       const here = word(picked, i) || row(picked, i);
-      const item = made("li", `${one("h2", map).textContent}: ${here ? count(here) : "nobody"}`, i === at ? "here" : "");
+      const item = made("li", `${one("h2", map).textContent}: ${here ? count(here) : absent(picked, i)}`, i === at ? "here" : "");
       list.append(item);
     });
     told.append(list);
