@@ -6,6 +6,10 @@ import math
 import struct
 import wave
 from pathlib import Path
+from typing import Any
+
+from tastevocab.web.desk.sitting import Sitting
+from tastevocab.web.desk.state import state
 
 SESSION = """\
 session: quay-table
@@ -58,3 +62,9 @@ def make_table(folder: Path) -> Path:
         tone = (int(3000 * math.sin(2 * math.pi * 220 * i / 8000)) for i in range(8000 * SECONDS * len(CUES)))
         out.writeframes(b"".join(struct.pack("<h", s) for s in tone))
     return path
+
+
+def most_heard(quay: Sitting) -> dict[str, Any]:
+    """The note of the first coffee that was said most often."""
+    words = [word for word in state(quay, "alder")["map"]["words"] if not word["broad"]]
+    return max(words, key=lambda word: len(word["heard"]))

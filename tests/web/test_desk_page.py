@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from desk_table import SECONDS
+from desk_table import SECONDS, most_heard
 from web_client import Client, served
 
 from tastevocab.errors import InputError
@@ -358,3 +358,41 @@ def test_what_is_typed_stays_when_another_desk_writes(quay: Sitting, browser, do
         page.keyboard.type("e")
         page.keyboard.press("Enter")
         told(page, "is sloe")
+
+
+# --- the drawn wheel ---
+
+
+@needs_browser
+def test_a_press_takes_each_word_behind_an_arc_in_hand(quay: Sitting, browser, door: Door) -> None:
+    most = most_heard(quay)
+    with opened(browser, door) as page:
+        arc = page.locator(f"#wheel [data-ring=petal][data-about='{most['descriptor']}']")
+        taken = []
+        for _ in range(2):
+            arc.click()
+            taken.append(page.locator("#transcript .m.hand").first.get_attribute("data-mark"))
+        assert len(set(taken)) == 2
+        assert arc.get_attribute("aria-pressed") == "true"
+        lit = page.locator("#transcript .m.lit").evaluate_all("all => all.map(m => m.dataset.mark)")
+        assert set(taken) <= set(lit) == {heard["mark"] for heard in most["heard"]}
+        assert page.locator("#hand").get_by_role("button", name="Keep").count() == 1
+        assert "press again" in page.locator("#wheel [role=status]").inner_text()
+
+
+@needs_browser
+def test_the_wheel_goes_by_keys_and_follows_what_is_decided(quay: Sitting, browser, door: Door) -> None:
+    with opened(browser, door) as page:
+        page.wait_for_selector("#wheel [data-ring]")
+        page.locator("#transcript").focus()
+        page.keyboard.press("v")
+        assert page.evaluate("document.activeElement.dataset.ring") == "category"
+        page.keyboard.press("ArrowUp")
+        assert page.evaluate("document.activeElement.dataset.ring") == "family"
+        page.keyboard.press("ArrowRight")
+        page.keyboard.press("Enter")
+        about = page.evaluate("document.activeElement.dataset.about")
+        assert page.locator("#wheel .chosen").first.get_attribute("data-about") == about
+        before = page.locator("#wheel [data-ring]").count()
+        page.locator("#hand").get_by_role("button", name="Wrong").click()
+        page.wait_for_function("n => document.querySelectorAll('#wheel [data-ring]').length !== n", arg=before)

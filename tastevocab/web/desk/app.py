@@ -18,7 +18,7 @@ from tastevocab.errors import TastevocabError
 from tastevocab.web.body import json_object, text_of
 from tastevocab.web.desk.doing import Elsewhere, do
 from tastevocab.web.desk.sitting import Sitting
-from tastevocab.web.desk.state import opening, state
+from tastevocab.web.desk.state import opening, state, wheel
 from tastevocab.web.guard import HANDLERS, Refused
 from tastevocab.web.pages import asset_route, page, read_assets
 from tastevocab.web.tokens import digest, is_one_of, set_cookie
@@ -35,6 +35,7 @@ def desk_app(sitting: Sitting, token: str) -> Starlette:
         Route("/", desk.known(desk.home)),
         Route("/texts", desk.known(desk.texts)),
         Route("/state", desk.known(desk.now)),
+        Route("/wheel", desk.known(desk.drawn)),
         Route("/revision", desk.known(desk.revision)),
         Route("/find", desk.known(desk.find)),
         Route("/act", desk.known(desk.act), methods=["POST"]),
@@ -78,6 +79,10 @@ class _Desk:
     async def now(self, request: Request) -> Response:
         asked = request.query_params
         return await _told(lambda: state(self.sitting, asked.get("coffee", ""), asked.get("brew", "")))
+
+    async def drawn(self, request: Request) -> Response:
+        asked = request.query_params
+        return await _told(lambda: wheel(self.sitting, asked.get("coffee", ""), asked.get("brew", "")))
 
     async def revision(self, request: Request) -> Response:
         kept = await run_in_threadpool(self.sitting.kept.revision)

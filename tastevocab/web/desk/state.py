@@ -10,6 +10,7 @@ from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.review.details import PLACES, STANDINGS
 from tastevocab.reading.review.question import Ask
+from tastevocab.web.desk.drawn import drawn_wheel
 from tastevocab.web.desk.live import live_map
 from tastevocab.web.desk.marks import mark_row, times_of
 from tastevocab.web.desk.sitting import Page, Sitting, Text, View
@@ -54,13 +55,12 @@ def state(sitting: Sitting, coffee: str = "", brew: str = "") -> dict[str, Any]:
     view = sitting.view()
     prints = sitting.lexicon.prints
     attributes = sitting.search.attributes
-    chosen = coffee if coffee in sitting.session.coffees else next(iter(sitting.session.coffees))
     return {
         "revision": view.revision,
         "generation": sitting.generation,
         "pages": [_page(page, prints, attributes) for page in view.pages],
         "asks": [_ask(ask, mark) for ask, mark in view.asks],
-        "map": _map(sitting, view, chosen, brew),
+        "map": live_map(view.gathered, _serving(sitting, view, coffee, brew), sitting.tools, view.found_in),
         "past": sitting.kept.can_undo,
         "future": bool(sitting.kept.future),
         "decided": sum(len(entries) for entries in view.files.values()),
@@ -98,7 +98,13 @@ def _ask(ask: Ask, mark: str) -> dict[str, Any]:
     }
 
 
-def _map(sitting: Sitting, view: View, coffee: str, brew: str) -> dict[str, Any]:
-    heard = {f.spot.brew for f in view.gathered.findings if f.spot.coffee == coffee}
-    serving = Serving(coffee, brew if brew in heard else None)
-    return live_map(view.gathered, serving, sitting.tools, view.found_in)
+def wheel(sitting: Sitting, coffee: str = "", brew: str = "") -> dict[str, Any]:
+    """The drawn wheel of what `state` shows beside the text (see `drawn_wheel`)."""
+    view = sitting.view()
+    return drawn_wheel(view.gathered, _serving(sitting, view, coffee, brew), sitting.tools, view.found_in)
+
+
+def _serving(sitting: Sitting, view: View, coffee: str, brew: str) -> Serving:
+    chosen = coffee if coffee in sitting.session.coffees else next(iter(sitting.session.coffees))
+    heard = {f.spot.brew for f in view.gathered.findings if f.spot.coffee == chosen}
+    return Serving(chosen, brew if brew in heard else None)

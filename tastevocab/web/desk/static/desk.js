@@ -6,6 +6,7 @@ import { FlavourMap } from "./map.js";
 import { Sound } from "./sound.js";
 import { Timeline } from "./timeline.js";
 import { Transcript, legend } from "./transcript.js";
+import { Wheel } from "./wheel.js";
 
 const LOOK = 2000; // ms between looks whether another desk has written
 
@@ -25,6 +26,7 @@ class TheDesk {
       sound: this.sound, go: (n, place) => this.glance(n, place),
     });
     this.hand = new Hand(byId("hand"), this);
+    this.wheel = new Wheel(byId("wheel"), { take: (id) => this.take(id), lit: (marks) => this.transcript.lit(marks) });
     this.map = new FlavourMap(byId("map"), { take: (id) => this.take(id), show: (coffee, brew) => this.show(coffee, brew) });
   }
 
@@ -79,6 +81,7 @@ class TheDesk {
     this.transcript.draw(this.opening, state, numbers, this.letters);
     this.timeline.draw(this.opening, state, numbers, this.letters);
     this.map.draw(this.opening, state.map);
+    this.wheel.draw(state.revision, state.map.coffee, state.map.brew ?? "");
     this.hold(this.inHand, false);
   }
 
@@ -288,6 +291,7 @@ const KEYS = [
   ["L", "go on or stop playing", (d) => d.sound.pause(), true],
   ["T", "go to the text (arrow keys, Enter)", () => byId("transcript").focus(), true],
   ["W", "go to what is in hand", () => byId("hand").querySelector("button:not(:disabled), input, select")?.focus(), true],
+  ["V", "go to the wheel (arrow keys, Enter)", () => byId("wheel").querySelector("[tabindex='0']")?.focus(), true],
   ["M", "go to the timeline", () => { byId("times").open = true; byId("timeline").querySelector(".run")?.focus(); }, true],
   ["U", "undo (also Control Z)", (d) => d.act({ do: "undo" }), true],
   ["Y", "do it again (also Control Shift Z)", (d) => d.act({ do: "redo" }), true],

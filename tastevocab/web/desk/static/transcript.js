@@ -40,6 +40,7 @@ export class Transcript {
     for (const key of [...this.drawn.keys()]) if (!used.has(key)) this.drawn.delete(key);
     this.root.replaceChildren(...wanted);
     if (this.inHand) this.show(this.inHand, false);
+    this.lit(this.bright ?? []);
     this.paint();
   }
 
@@ -100,6 +101,12 @@ export class Transcript {
     }
     if (upTo < text.length) made.push(text.slice(upTo));
     return made;
+  }
+
+  // Marks that a pressed piece of the wheel stands for.
+  lit(marks) {
+    this.bright = new Set(marks);
+    for (const m of this.root.querySelectorAll(".m")) m.classList.toggle("lit", this.bright.has(m.dataset.mark));
   }
 
   // --- where one is ---
