@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -47,6 +48,8 @@ def table(
     keep_days: Annotated[
         int, typer.Option("--keep-days", min=1, max=3650, help="How long you tell people that their notes are kept.")
     ] = 30,
+    delete: Annotated[bool, typer.Option("--delete", help="Delete this table with all that was said at it.")] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask before deleting.")] = False,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the leader's page.")] = True,
     style: StyleFile = None,
     vocab: VocabFolder = None,
@@ -59,9 +62,15 @@ def table(
     from tastevocab.reading.records import MOMENTS
 
     _need_web()
+    from tastevocab.web.table.opening import folder_of
+
+    folder = out or folder_of(session)
+    if delete:
+        _delete(folder, session, yes)
+        return
     from tastevocab.web.serve import open_door, serve
     from tastevocab.web.table.app import make_app
-    from tastevocab.web.table.opening import folder_of, open_table
+    from tastevocab.web.table.opening import open_table
     from tastevocab.web.table.setting import Wanted
 
     moments = [part.strip() for one in moment or () for part in one.split(",") if part.strip()]
@@ -83,7 +92,7 @@ def table(
     door = open_door(port, lan=lan, address=address)
     try:
         _readable(style)
-        opened = open_table(session, out or folder_of(session), wanted, door, vocab=vocab, house=house, style=style)
+        opened = open_table(session, folder, wanted, door, vocab=vocab, house=house, style=style)
     except BaseException:
         door.socket.close()
         raise
@@ -93,6 +102,17 @@ def table(
     finally:
         opened.store.close()
     notice(f"closed; all is kept in {opened.folder}; the same command takes it up again")
+
+
+def _delete(folder: Path, session: Path, yes: bool) -> None:
+    """Delete a table, after asking; what goes is counted first."""
+    from tastevocab.web.table.keeping import delete_table
+
+    files = sum(path.is_file() for path in folder.rglob("*")) if folder.is_dir() else 0
+    if not yes and files:
+        typer.confirm(f"Delete {folder} with its {files} files, notes and pack and all?", abort=True, err=True)
+    delete_table(folder, session)
+    say(f"deleted: {folder}")
 
 
 def _need_web() -> None:
@@ -115,6 +135,11 @@ def _tell(opened: Opened, door: Door, lan: bool, browser: bool) -> None:
     say(f"tasters: {door.url}   code {opened.live.entrance.code}")
     say(f"leader:  {opened.enter}")
     sys.stdout.flush()
+    from tastevocab.web.table.keeping import kept_until, overdue
+
+    for old, until in overdue(opened.folder.parent, date.today()):
+        notice(f"{old} was to be deleted after {until}, people were told: `tastevocab table ... --out {old} --delete`")
+    notice(f"kept until {kept_until(opened.folder)}, as people are told; then it opens no more and asks to be deleted")
     if opened.again:
         notice("taken up where it was left; options about seats and codes are as they were")
     if not lan:

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from tastevocab.cells import csv_text
@@ -15,6 +16,7 @@ from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.sheets import KEY_COLUMNS
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.web.serve import Door
+from tastevocab.web.table.keeping import promise, refuse_overdue
 from tastevocab.web.table.live import LEADER, Live
 from tastevocab.web.table.setting import Setting, Wanted, from_json, set_table, to_json
 from tastevocab.web.table.store import Store
@@ -56,8 +58,10 @@ def open_table(
 
     `style` is the house style of the pack that is made at the end.
 
-    Raises `InputError` where the session is not sound, and as `Store` and `set_table` do.
+    Raises `InputError` where the session is not sound, where people were told that this table is gone by now, and as
+    `Store` and `set_table` do.
     """
+    refuse_overdue(folder, session, date.today())
     read = read_session(session)
     require_sound(read, later=("empty", "missing", *(("tasters",) if wanted.guests else ())))
     make_folder(folder)
@@ -71,6 +75,7 @@ def open_table(
         else:
             setting = _again(kept, read.id, folder)
         write_whole(folder / SEALED, pouring_csv(setting))
+        promise(folder, setting.keep_days, date.today())
     except BaseException:
         store.close()
         raise
