@@ -52,10 +52,14 @@ def ready_after(browser, page: Path, mark: str, slowed: int) -> float:
 
 @pytest.mark.parametrize("slowed", [4, 6])
 @pytest.mark.parametrize("name", ["ours", "plotly"])
-def test_time_to_ready(benchmark, pages: dict[str, Path], name: str, slowed: int) -> None:
+def test_time_to_ready(benchmark, request: pytest.FixtureRequest, name: str, slowed: int) -> None:
+    if not benchmark.enabled:
+        pytest.skip("a time: --benchmark-enable measures it; that the page is ready and small is tested in tests/wheel")
     if not CHROMIUM.exists():
         pytest.skip("needs Chromium at /usr/bin/chromium")
     from playwright.sync_api import sync_playwright
+
+    pages: dict[str, Path] = request.getfixturevalue("pages")
 
     with sync_playwright() as engine:
         browser = engine.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
