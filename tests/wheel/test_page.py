@@ -388,8 +388,8 @@ def spoken_page(folder: Path) -> Path:
     with wave.open(str(folder / "recording.wav"), "wb") as out:
         out.setnchannels(1)
         out.setsampwidth(1)
-        out.setframerate(800)
-        out.writeframes(b"\x80" * 800 * 180)
+        out.setframerate(8000)
+        out.writeframes(b"\x80" * 8000 * 180)
     tree = printed_tree()
     nodes = tuple(replace(node, heard=(83.5,)) if node.id == BERGAMOT else node for node in tree.nodes)
     page = draw_page({"a": replace(tree, nodes=nodes)}, around=Around(sound="recording.wav"))
