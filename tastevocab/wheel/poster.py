@@ -66,9 +66,7 @@ def vocabulary_tree(vocabulary: Vocabulary) -> WheelTree:
         nodes=nodes,
         ring=vocabulary.ring,
         title=f"The {vocabulary.name} flavour vocabulary",
-        subtitle=(
-            f"{notes} notes in {families} families, in walking order; version {vocabulary.version} ({vocabulary.hash})",
-        ),
+        subtitle=(f"{notes} notes in {families} families; version {vocabulary.version}",),
         footer=(
             "Inside the rim, within broken lines: broad words, for what a taster does not narrow down.",
             f"{CAUTION} {NOT_QUALITY} A vocabulary is a convention of those who share it, not a law of nature.",
