@@ -11,7 +11,7 @@ from tastevocab.reading.records import Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import matched
 from tastevocab.reading.review.company import NOBODY, Company
-from tastevocab.reading.review.context import Key, Texts, keyed
+from tastevocab.reading.review.context import Key, Texts, folded, keyed
 from tastevocab.reading.review.decisions import PLACED, Decision, Decisions, Verb, beside, decided, entry_of
 from tastevocab.reading.review.details import Details
 from tastevocab.reading.review.kept import Entries, Files, Kept
@@ -24,6 +24,7 @@ _BY_PLACE = "what was set aside is brought back place by place"
 
 # Writes a word into the shop's house file (word, id it goes under) and gives the id it means from then on.
 AddWord = Callable[[str, str], str]
+ByWords = dict[str, list[tuple[Key, Item]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +210,8 @@ def decide_all(walk: Walk, drafts: Sequence[Decision], add: AddWord) -> int:
 
     Raises `InputError`, with file and line, for one whose words are not there or whose meaning is not known.
     """
-    ready = [(path, made) for draft in drafts for path, made in _ready(walk, draft)]
+    index = [(notes, _by_words(notes)) for notes in walk.notes]
+    ready = [(path, made) for draft in drafts for path, made in _ready(walk, draft, index)]
     for n, (path, decision) in enumerate(ready):
         if decision.decide == "house":
             ready[n] = path, replace(decision, descriptor=add(decision.words, decision.descriptor or ""))
@@ -217,15 +219,23 @@ def decide_all(walk: Walk, drafts: Sequence[Decision], add: AddWord) -> int:
     return len(ready)
 
 
-def _ready(walk: Walk, draft: Decision) -> list[tuple[Path, Decision]]:
+def _by_words(notes: Notes) -> ByWords:
+    """The items of a text by their words as compared."""
+    made: dict[str, list[tuple[Key, Item]]] = {}
+    for key, item in keyed(in_file_order(notes.reading), notes.texts):
+        made.setdefault(folded(key.words), []).append((key, item))
+    return made
+
+
+def _ready(walk: Walk, draft: Decision, index: Sequence[tuple[Notes, ByWords]]) -> list[tuple[Path, Decision]]:
     """A draft as full decisions: one for each item it is about, or one for a file where it is about all such words."""
     if draft.decide in PLACED:
         return _placed(walk, draft)
     found: list[tuple[Path, Decision]] = []
-    for notes in walk.notes:
+    for notes, by_words in index:
         if draft.source and Path(draft.source.partition(":")[0]).name != notes.path.name:
             continue
-        pairs = keyed(in_file_order(notes.reading), notes.texts)
+        pairs = by_words.get(folded(draft.words), [])
         chosen, _ = matched(pairs, [replace(draft, everywhere=False)])
         meant = [i for i in sorted(chosen) if not (draft.everywhere and isinstance(pairs[i][1], SetAside))]
         if chosen and not meant:
