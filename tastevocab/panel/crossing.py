@@ -10,8 +10,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from tastevocab.reading.language.clues import names_said
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.situation import Known, known_of, names_said
+from tastevocab.reading.language.situation import Known, known_of
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import AttributeFinding, Crossing, Finding, Reading, Spot, Table
 from tastevocab.reading.review.said import Said, said_of

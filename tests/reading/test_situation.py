@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 from heard_checks import heard
 from reading_checks import lexicon
 
+from tastevocab.reading.language.scene import Scenes
 from tastevocab.reading.language.situation import (
     Known,
     Situation,
-    brew_candidates,
     brew_of,
-    coffee_candidates,
     follow,
     known_of,
-    moment_candidates,
 )
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import BREWS, MOMENTS
@@ -27,20 +27,23 @@ TABLE = Table(
 )
 KNOWN = known_of(TABLE, lexicon())
 FILTER, ESPRESSO = BREWS.index("filter"), BREWS.index("espresso")
-NAMED = {"named": 5.0, "by the encoder": 0.1, "in hand before": 1.0}
-WEIGHTS = {"coffee": NAMED, "brew": NAMED, "moment": NAMED}
+SCENES = Scenes.opened()
+UNSURE = {"coffee": dict.fromkeys(range(3), 0.3), "moment": dict.fromkeys(range(1, len(MOMENTS)), 0.2)}
 
 
 def said(text: str) -> Utterance:
     return Utterance(text, lexicon())
 
 
-START = Situation()
+def followed(
+    *texts: str, known: Known = KNOWN, scene: Mapping[str, Mapping[int, float]] | None = None
+) -> list[Situation]:
+    us = [said(t) for t in texts]
+    return follow(us, [heard(u, scene=scene or UNSURE) for u in us], [None] * len(us), known, SCENES)
 
 
-def after(text: str, before: Situation = START, known: Known = KNOWN) -> Situation:
-    u = said(text)
-    return follow(u, heard(u), before, known, WEIGHTS)
+def coffees(*texts: str, known: Known = KNOWN) -> list[str]:
+    return [known.coffees[s.coffee] for s in followed(*texts, known=known)]
 
 
 def test_a_table_is_known_by_its_names() -> None:
@@ -59,71 +62,56 @@ def test_nothing_is_known_without_a_table() -> None:
 @pytest.mark.parametrize(
     ("method", "brew"),
     [("espresso", "espresso"), ("V60, paper filter", "filter"), ("French press", "press"), ("cupping", "cupping"),
-     ("cold brew", "cold"), ("the green room", "")],
+     ("cold brew", "cold"), ("cold", "cold"), ("the green room", "")],
 )  # fmt: skip
 def test_the_words_of_a_method(method: str, brew: str) -> None:
     assert BREWS[brew_of(method, lexicon())] == brew
 
 
-def test_a_coffee_named_is_in_hand_and_stays_until_another_is() -> None:
-    first = after("this is the Alto Verde")
-    assert (first.coffee, first.seen) == (0, 1)
-    still = after("I get rose", first)
-    assert still.coffee == 0
-    later = after("now the Plum Hill", still)
-    assert (later.coffee, later.seen) == (1, 2)
-    assert after("back to the Alto Verde", later).seen == 2
+def test_a_coffee_named_is_in_hand_until_another_is() -> None:
+    talk = (
+        "Alto Verde.",
+        "I get rose.",
+        "mm.",
+        "now the Plum Hill.",
+        "I get cocoa.",
+        "back to the Alto Verde.",
+    )
+    assert coffees(*talk) == ["alto", "alto", "alto", "plum_hill", "plum_hill", "alto"]
+
+
+def test_a_coffee_is_counted_to() -> None:
+    assert coffees("number one. pouring.", "rose.", "number two.", "cocoa.", "number three.") == [
+        "alto", "alto", "plum_hill", "plum_hill", "b",
+    ]  # fmt: skip
 
 
 def test_without_a_table_no_coffee_is_in_hand() -> None:
-    assert after("this is the Alto Verde", known=Known()).coffee == -1
+    assert [s.coffee for s in followed("this is the Alto Verde", known=Known())] == [-1]
 
 
 def test_what_the_encoder_hears_decides_where_nothing_is_named() -> None:
-    u = said("right then")
-    h = heard(u, scene={"coffee": {2: 0.9}, "brew": {ESPRESSO: 0.9}, "moment": {MOMENTS.index("cool"): 0.9}})
-    hears = {"by the encoder": 2.0}
-    made = follow(u, h, Situation(), KNOWN, {**WEIGHTS, "moment": hears})
-    assert (made.coffee, BREWS[made.brew], MOMENTS[made.moment]) == (2, "espresso", "cool")
+    cool = MOMENTS.index("cool")
+    scene = {"coffee": {2: 0.97}, "brew": {ESPRESSO: 0.97}, "moment": {cool: 0.97}}
+    for made in followed("right then", "yes", scene=scene):
+        assert (made.coffee, BREWS[made.brew], MOMENTS[made.moment]) == (2, "espresso", "cool")
 
 
 def test_brews_and_moments_named_in_talk() -> None:
-    made = after("as espresso, while it is hot")
-    assert (BREWS[made.brew], MOMENTS[made.moment]) == ("espresso", "hot")
-    kept = after("and plum", made)
-    assert (kept.brew, kept.moment) == (made.brew, made.moment)
+    first, second = followed("Espresso. Hot.", "and plum")
+    assert (BREWS[first.brew], MOMENTS[first.moment]) == ("espresso", "hot")
+    assert (second.brew, second.moment) == (first.brew, first.moment)
+
+
+def test_a_moment_nobody_spoke_of_is_not_in_hand() -> None:
+    assert [s.moment for s in followed("plum")] == [0]
+    assert [s.moment for s in followed("while it is hot: plum")] == [MOMENTS.index("hot")]
 
 
 def test_only_the_brews_of_the_table_are_in_question() -> None:
-    u = said("plum")
-    assert set(brew_candidates(u, heard(u), Situation(), KNOWN.brews)) == {FILTER, ESPRESSO}
+    assert {s.brew for s in followed("the press now", "plum", "moka next")} <= set(KNOWN.brews)
 
 
-def test_features_of_coffees() -> None:
-    u = said("unlike the Alto Verde this has rose")
-    made = coffee_candidates(u, heard(u), Situation(coffee=1, seen=2), KNOWN)
-    assert made[0]["named"] == 1
-    assert made[1]["in hand before"] == 1
-    assert made[1]["other coffees named"] == 1
-    assert made[2]["next in order"] == 1
-    opening = said("next one")
-    assert coffee_candidates(opening, heard(opening), Situation(seen=1), KNOWN)[1]["next in order, turned to"] == 1
-
-
-def test_a_letter_names_a_coffee_only_in_capitals() -> None:
-    for text, named in (("cup B then", 1.0), ("cup b then", 0.0)):
-        u = said(text)
-        assert coffee_candidates(u, heard(u), Situation(), KNOWN)[2]["named"] == named
-
-
-def test_features_of_moments() -> None:
-    u = said("plum")
-    made = moment_candidates(u, heard(u), Situation(moment=MOMENTS.index("warm")))
-    assert set(made) == set(range(1, len(MOMENTS)))
-    assert [MOMENTS[m] for m in made if made[m]["colder than before"]] == ["cool"]
-    assert [MOMENTS[m] for m in made if made[m]["warmer than before"]] == ["hot"]
-
-
-def test_an_empty_turn_leaves_all_in_hand() -> None:
-    before = Situation(coffee=1, brew=FILTER, moment=MOMENTS.index("hot"), seen=2)
-    assert after("", before) == before
+def test_an_empty_recording_and_empty_turns() -> None:
+    assert followed() == []
+    assert coffees("Alto Verde.", "", "") == ["alto"] * 3

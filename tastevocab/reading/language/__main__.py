@@ -1,9 +1,10 @@
-"""Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons`.
+"""Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons|clues`.
 
 fit [HEARD]        weights of typed notes from tests/talk; with HEARD (a folder of `train.py`'s) those of talk too
 score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
 explain SENTENCE   what is made of a sentence, and what moved each judgement most
 lessons FILE       marked talk as `train.py` takes it
+clues HEARD FILE   what turns give away of coffee, brew and moment, as `fitting/scene.py` takes it
 """
 
 from __future__ import annotations
@@ -105,6 +106,22 @@ def lessons(lexicon: Lexicon, out: str) -> None:
     Path(out).write_text(json.dumps({"tables": tables, "names": names}), encoding="utf-8")
 
 
+def clues(lexicon: Lexicon, heard: str, out: str) -> None:
+    """Write what turns give away of what is in hand, as the network that follows it learns it."""
+    import numpy as np
+
+    from tastevocab.reading.language import clues as ground
+    from tastevocab.reading.language.fitting import lessons
+    from tastevocab.reading.language.fitting.heard import stored
+    from tastevocab.reading.language.fitting.marked import recordings
+
+    tables = {f"{r.author}/{r.name}": r for r in recordings(TALK)}
+    kept = stored(Path(heard), list(tables.values()), lexicon)
+    made = {key: lessons.clues(tables[key], hears, lexicon) for key, hears in kept.items()}
+    grids = {f"{key}|{name}": grid for key, of in made.items() for name, grid in of.items()}
+    np.savez_compressed(out, buckets=np.array(ground.BUCKETS), **grids)
+
+
 def _ids(lexicon: Lexicon) -> Any:
     """A concept's descriptor by the look-up that people use."""
     from tastevocab.vocabulary.compose import whole
@@ -118,7 +135,13 @@ def _ids(lexicon: Lexicon) -> Any:
 
 def main(arguments: list[str]) -> int:
     """Run one of the tools; exit status 2 where it is called wrongly."""
-    tools = {"fit": (fit, (0, 1)), "score": (score, (1,)), "explain": (explain, (1,)), "lessons": (lessons, (1,))}
+    tools: dict[str, tuple[Any, tuple[int, ...]]] = {
+        "fit": (fit, (0, 1)),
+        "score": (score, (1,)),
+        "explain": (explain, (1,)),
+        "lessons": (lessons, (1,)),
+        "clues": (clues, (2,)),
+    }
     if not arguments or arguments[0] not in tools or len(arguments) - 1 not in tools[arguments[0]][1]:
         print(__doc__, file=sys.stderr)
         return 2

@@ -12,6 +12,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tastevocab.reading.language.scene import Scenes
 from tastevocab.reading.language.windows import (
     BREWS,
     COFFEES,
@@ -84,6 +85,7 @@ class Encoder:
         self.tokenizer.no_padding()
         stored = np.load(folder / "heads.npz")
         self.heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
+        self.scenes = Scenes.opened(folder / "scene.npz")
         self.bearings = Bearings(self.heads["far"], tuple(map(str, stored["described"])), self.heads["named"])
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:

@@ -7,13 +7,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from tastevocab.reading.language.clues import names_said
 from tastevocab.reading.language.encoder import Bearings, Heard
 from tastevocab.reading.language.items import Judged, Scene, unresolved
 from tastevocab.reading.language.judge import chance, choice, moved_most
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
-from tastevocab.reading.language.situation import METHOD, Known, Situation, follow, names_said
+from tastevocab.reading.language.scene import Scenes
+from tastevocab.reading.language.situation import METHOD, Known, Situation, follow
 from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import (
@@ -46,6 +48,11 @@ class Hears(Protocol):
         """What pointers and links are weighed by."""
         ...
 
+    @property
+    def scenes(self) -> Scenes:
+        """What follows the coffee, brew and moment in hand."""
+        ...
+
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn."""
         ...
@@ -68,13 +75,12 @@ def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hea
     named = [mentions_of(u) for u in us]
     heard = hears.hear(spoken(turns, us, named, known), State(0, 0, 0, len(known.coffees), known.brews[:4]))
     before: list[Named] = []
-    situation = Situation()
+    situations = follow(us, heard, [t.speaker for t in turns], known, hears.scenes)
     informed = False
     closing = closing_from(us)
     for number, (turn, u, mentions, h) in enumerate(zip(turns, us, named, heard, strict=True)):
-        situation = follow(u, h, situation, known, lexicon.weights["scene"])
         here = named_in(u, h, mentions, turn.speaker)
-        scene = _scene(situation, known)
+        scene = _scene(situations[number], known)
         informed = informed or bool(u.of("reveal"))
         scene |= {"closing": number >= closing, "revealed": informed}
         teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed)

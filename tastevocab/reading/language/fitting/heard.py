@@ -10,15 +10,18 @@ from tastevocab.errors import InputError, Place
 from tastevocab.reading.language.encoder import LINK, POINT, SCENE, Bearings, Heard
 from tastevocab.reading.language.fitting.marked import Recording
 from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.language.scene import Scenes
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import HEADS, Spoken, State
+
+SCENES = ".scene.npz"  # files of `fitting/scene.py`, called after the authors they had not learnt
 
 
 class Stored:
     """Stands in for the encoder: gives back what was stored of one recording."""
 
-    def __init__(self, heard: Sequence[Heard], bearings: Bearings) -> None:
-        self.heard, self.bearings = list(heard), bearings
+    def __init__(self, heard: Sequence[Heard], bearings: Bearings, scenes: Scenes) -> None:
+        self.heard, self.bearings, self.scenes = list(heard), bearings, scenes
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What was made of each turn, whoever asks."""
@@ -33,7 +36,11 @@ def stored(folder: Path, recordings: Sequence[Recording], lexicon: Lexicon) -> d
     import numpy as np
 
     grids: dict[str, Any] = {}
+    scenes: dict[str, Scenes] = {}
     for path in sorted(folder.glob("*.npz")):
+        if path.name.endswith(SCENES):
+            scenes.update(dict.fromkeys(path.name.removesuffix(SCENES).split("-"), Scenes.opened(path)))
+            continue
         with np.load(path) as file:
             grids.update({name: file[name] for name in file.files})
     ids = tuple(map(str, grids.get("ids", ())))
@@ -42,7 +49,8 @@ def stored(folder: Path, recordings: Sequence[Recording], lexicon: Lexicon) -> d
         key = f"{recording.author}/{recording.name}"
         counts = [len(Utterance(line.text, lexicon).words) for line in recording.lines]
         if f"{key}|main" in grids and len(grids[f"{key}|main"]) == sum(counts):
-            made[key] = Stored(_turns(grids, key, counts), _bearings(grids, recording.author, ids))
+            follows = scenes.get(recording.author) or Scenes.opened()
+            made[key] = Stored(_turns(grids, key, counts), _bearings(grids, recording.author, ids), follows)
     if not made:
         mend = "make it with tastevocab/reading/language/fitting/train.py"
         raise InputError("holds nothing of the marked talk", place=Place(str(folder)), mend=mend)

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict
 from typing import Any
 
+from tastevocab.reading.language.clues import clues_of
+from tastevocab.reading.language.encoder import SCENE
+from tastevocab.reading.language.fitting.heard import Stored
 from tastevocab.reading.language.fitting.marked import Line, Recording
 from tastevocab.reading.language.fitting.talk import FINDS, table_of
 from tastevocab.reading.language.lexicon import Lexicon
@@ -47,6 +51,24 @@ def lesson(recording: Recording, lexicon: Lexicon, id_of: Callable[[str], str | 
         "brews": known.brews,
         "turns": rows,
     }
+
+
+def clues(recording: Recording, hears: Stored, lexicon: Lexicon) -> dict[str, Any]:
+    """What one recording gives away of what is in hand, with the right answers, as `fitting/scene.py` learns it."""
+    import numpy as np
+
+    known = known_of(table_of(recording), lexicon)
+    us = [Utterance(line.text, lexicon) for line in recording.lines]
+    speakers = [line.speaker for line in recording.lines]
+    made: dict[str, Any] = asdict(clues_of(us, hears.heard, speakers, known.names, known.brews))
+    right: dict[str, list[int]] = {name: [] for name in SCENE}
+    for line in recording.lines:
+        brew = brew_of(line.brew, lexicon) if line.brew else 0
+        right["coffee"].append(known.coffees.index(line.coffee) if line.coffee else -1)
+        right["brew"].append(known.brews.index(brew) if brew in known.brews else -1)
+        right["moment"].append(MOMENTS.index(line.moment) - 1 if line.moment in MOMENTS[1:] else -1)
+    made |= {f"right_{name}": np.array(answers) for name, answers in right.items()}
+    return made | {"kinds": np.array(known.brews, int)}
 
 
 def _scene(line: Line, known: Known, lexicon: Lexicon) -> dict[str, int]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from typing import Any
 
-from tastevocab.reading.language.encoder import SCENE, Bearings, Heard
+from tastevocab.reading.language.encoder import Bearings, Heard
 from tastevocab.reading.language.fitting.heard import Stored
 from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
 from tastevocab.reading.language.fitting.weigh import chance_weights, choice_weights
@@ -14,30 +14,12 @@ from tastevocab.reading.language.judge import choice
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
-from tastevocab.reading.language.situation import (
-    Known,
-    Situation,
-    brew_candidates,
-    brew_of,
-    coffee_candidates,
-    known_of,
-    moment_candidates,
-)
 from tastevocab.reading.language.spans import QUALITY, Span, spans_of
 from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts
 from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import BREWS, COFFEES, MOMENTS
 from tastevocab.reading.records import Poured, Table
 
 FINDS = "+?-="
-
-
-@dataclass(slots=True)
-class Learnt:
-    """Examples by question: choices (candidates' features and which is right) and yes-or-no (features, answer)."""
-
-    choices: dict[str, list[tuple[list[Mapping[str, float]], list[bool]]]] = field(default_factory=dict)
-    chances: dict[str, list[tuple[Mapping[str, float], bool]]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +78,7 @@ def learn(
     lexicon: Lexicon,
     id_of: Callable[[str], str | None],
 ) -> dict[str, Any]:
-    """Weights for every question of talk, fitted on these recordings.
+    """Weights for what stretches of talk mean and how sure that is, fitted on these recordings.
 
     What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
     """
@@ -111,13 +93,7 @@ def learn(
         weights = choice_weights(others) if others else means
         right.extend(e for a in authors if a in held for s in by_author[a] if (e := _right(s, weights, id_of)))
     quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
-    scene = Learnt()
-    for r, s in tables:
-        _scenes(r, s.heard, lexicon, scene)
-    return {
-        "talk": {"means": means, "right": chance_weights(right), "quality": chance_weights(quality)},
-        "scene": {name: choice_weights(scene.choices[name]) for name in SCENE},
-    }
+    return {"talk": {"means": means, "right": chance_weights(right), "quality": chance_weights(quality)}}
 
 
 def _meanings(
@@ -161,37 +137,3 @@ def _qualities(
             level, features = quality_features(h, target, span, start, end, own)
             marks = [m for m in _over(u, start, end, line) if m.sign == "a"]
             yield features, any(m.attribute == target and m.level == level for m in marks)
-
-
-def _scenes(recording: Recording, heard: Sequence[Heard], lexicon: Lexicon, learnt: Learnt) -> None:
-    """The choices of coffee, brew and moment turn by turn, after what the encoder alone takes to be in hand before:
-    as wrong as it may be when talk is read, so that nothing is learnt to lean on it too much."""
-    known = known_of(table_of(recording), lexicon)
-    before = Situation()
-    seen = 0
-    for number, (line, h) in enumerate(zip(recording.lines, heard, strict=True)):
-        u = Utterance(line.text, lexicon)
-        asked: list[tuple[str, Mapping[int, Mapping[str, float]], int]] = []
-        if line.coffee and len(known.coffees) > 1:
-            asked.append(("coffee", coffee_candidates(u, h, before, known), known.coffees.index(line.coffee)))
-        if line.brew and len(known.brews) > 1:
-            asked.append(("brew", brew_candidates(u, h, before, known.brews), brew_of(line.brew, lexicon)))
-        if line.moment:
-            asked.append(("moment", moment_candidates(u, h, before), MOMENTS.index(line.moment)))
-        for name, options, right in asked:
-            if right in options:
-                learnt.choices.setdefault(name, []).append(([*options.values()], [o == right for o in options]))
-        seen = max(seen, known.coffees.index(line.coffee) + 1 if line.coffee else 0)
-        truly = known.coffees.index(line.coffee) if line.coffee else before.coffee
-        before = _by_the_encoder(h, known, seen)
-        if number % 2:
-            before = replace(before, coffee=truly)
-
-
-def _by_the_encoder(h: Heard, known: Known, seen: int) -> Situation:
-    if not h.scene:
-        return Situation(seen=seen)
-    coffees, brews = range(min(len(known.coffees), COFFEES)), known.brews or range(1, len(BREWS))
-    coffee = max(coffees, key=lambda c: h.scene["coffee"][c], default=-1)
-    brew = max(brews, key=lambda b: h.scene["brew"][b])
-    return Situation(coffee, brew, int(h.scene["moment"][1:].argmax()) + 1, seen)
