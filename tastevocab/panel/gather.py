@@ -99,7 +99,7 @@ def read_source(session: Session, source: Source, lexicon: Lexicon) -> Reading:
     if source.text:
         return read_text(source.text, lexicon, source=name_of(session, source), defaults=defaults)
     table = table_of(session, source)
-    return doubted(read_file(session.folder / source.source, lexicon, defaults=defaults, table=table), table, lexicon)
+    return doubted(read_file(session.folder / source.source, lexicon, defaults=defaults, table=table))
 
 
 def name_of(session: Session, source: Source) -> str:

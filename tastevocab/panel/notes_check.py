@@ -67,13 +67,12 @@ def _crossed(session: Session, entry: Entry) -> Iterator[Problem]:
     for _, unsure in sorted(stretches.items()):
         first = min(unsure, key=lambda f: f.spot.span)
         crossing = first.crossing
-        coffee = crossing.named if crossing and crossing.named else first.spot.coffee
-        if crossing is None or coffee is None:
+        if crossing is None:
             continue
-        told = "the one in hand was" if crossing.named is None else f"{coffee} was named, and {first.spot.coffee} was"
+        coffee = crossing.other
         what = (
             f"{name_of(session, entry.source)}: of which coffee? {quoted(crossing.words)}"
-            f"{'' if crossing.at is None else f' at {clock(crossing.at)}'}: {told} taken to go on; "
+            f"{'' if crossing.at is None else f' at {clock(crossing.at)}'}: {first.spot.coffee} or {coffee}; "
             f"{some(len(unsure))} counted for nobody until somebody says, the first {quoted(first.spot.words)}"
         )
         mend = f"answer in `tastevocab review {session.file}`"

@@ -94,7 +94,7 @@ class Spot:
 
     `line` is the line of the file in which the turn (in a table: the row) begins, 0 where it is not known; `closing`
     says that it was said in a closing round, when each sums up a cup in a few words, `revealed` after the coffee was
-    named.
+    named; `or_coffee` is the coffee it may be of instead, where the reader is unsure.
     """
 
     words: str
@@ -111,21 +111,22 @@ class Spot:
     line: int = 0
     closing: bool = False
     revealed: bool = False
+    or_coffee: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """A stretch of talk that may be of another coffee than was taken to be in hand: from `start` to before `end` in the
-    file, from second `at` to `until`. `words` tell so; `named` is the coffee they name, None where they only turn to
-    another cup. `alone` is true where nothing else keeps the item from being counted.
+    """A stretch of talk that may be of another coffee (`other`) than was taken to be in hand: from `start` to before
+    `end` in the file, from second `at` to `until`, beginning with `words`. `alone` is true where nothing else keeps the
+    item from being counted.
     """
 
     start: int
     end: int
     words: str
+    other: str
     at: float | None = None
     until: float | None = None
-    named: str | None = None
     alone: bool = True
 
 

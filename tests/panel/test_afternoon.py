@@ -62,11 +62,11 @@ def test_what_was_said_is_found(hits, key) -> None:
     assert len(hits) >= 0.8 * len(key)
 
 
-def test_what_is_counted_is_counted_for_its_coffee(hits) -> None:
-    """Where the talk itself speaks against the coffee in hand, nothing counts until a person has said which it is."""
+@pytest.mark.parametrize(("table", "least"), [("afternoon", 0.95), ("crossing", 0.7)], indirect=["table"])
+def test_what_is_counted_is_counted_for_its_coffee(hits, least) -> None:
     counted = [(entry, f) for entry, f in hits if not f.asked]
-    assert len(counted) >= 0.4 * len(hits)
-    assert sum(f.spot.coffee == entry["coffee"] for entry, f in counted) >= 0.9 * len(counted)
+    assert len(counted) >= 0.7 * len(hits)
+    assert sum(f.spot.coffee == entry["coffee"] for entry, f in counted) >= least * len(counted)
 
 
 @pytest.mark.parametrize(("what", "least"), [("brew", 0.9), ("moment", 0.7)])
@@ -79,9 +79,10 @@ def test_the_closing_round_is_kept_as_such(hits) -> None:
     assert all(f.spot.closing == (entry["moment"] is None) for entry, f in hits)
 
 
+@pytest.mark.parametrize("table", ["crossing"], indirect=True)
 def test_the_check_says_where_coffees_were_told_apart_weakly(told) -> None:
     crossed = [p for p in check_notes(told, open_lexicon()) if p.code == "crossed"]
-    assert len(crossed) >= 3
+    assert crossed
     assert all("decide: stretch" in p.mend for p in crossed)
 
 

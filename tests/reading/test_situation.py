@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
+import numpy as np
 import pytest
 from heard_checks import heard
 from reading_checks import lexicon
 
-from tastevocab.reading.language.scene import Scenes
+from tastevocab.reading.language.scene import Scenes, Shares
 from tastevocab.reading.language.situation import (
     Known,
     Situation,
@@ -115,3 +117,40 @@ def test_only_the_brews_of_the_table_are_in_question() -> None:
 def test_an_empty_recording_and_empty_turns() -> None:
     assert followed() == []
     assert coffees("Alto Verde.", "", "") == ["alto"] * 3
+
+
+def test_each_part_of_a_turn_is_of_the_coffee_named_before_it() -> None:
+    (made,) = followed("The Alto Verde: jasmine. Plum Hill natural: cocoa.")
+    assert [made.at(word).coffee for word in (0, 3, 7)] == [0, 0, 1]
+    (compared,) = followed("brighter than the Alto Verde, is the Plum Hill")
+    assert compared.heads == ()
+
+
+def shares(*rows: tuple[float, float]) -> Shares:
+    grid = np.array(rows, np.float32)
+    return Shares(grid, np.ones((len(rows), 2), np.float32), np.ones((len(rows), 5), np.float32))
+
+
+class Told:
+    """Stands in for the network: gives what it was given."""
+
+    def __init__(self, *rows: tuple[float, float]) -> None:
+        self.given = shares(*rows)
+
+    def shares(self, clues: object, brews: object) -> Shares:
+        return self.given
+
+
+def others(texts: list[str], *rows: tuple[float, float]) -> list[int]:
+    us = [said(t) for t in texts]
+    known = replace(KNOWN, coffees=KNOWN.coffees[:2], names=KNOWN.names[:2])
+    made = follow(us, [heard(u) for u in us], [None] * len(us), known, Told(*rows))
+    return [s.other for s in made]
+
+
+def test_a_coffee_is_asked_about_where_the_talk_speaks_against_it() -> None:
+    assert others(["the Plum Hill", "rose"], (0.8, 0.2), (0.8, 0.2)) == [1, 1]
+    assert others(["the Plum Hill", "rose"], (0.95, 0.05), (0.2, 0.8)) == [-1, -1]
+    assert others(["the Alto Verde", "and the other one", "rose"], (0.9, 0.1), (0.8, 0.2), (0.8, 0.2)) == [-1, 1, 1]
+    assert others(["rose"], (0.49, 0.45)) == [1]
+    assert others(["brighter than the Plum Hill"], (0.8, 0.2)) == [-1]

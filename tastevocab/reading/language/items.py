@@ -15,10 +15,11 @@ STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
 
 
 class Scene(TypedDict, total=False):
-    """What was in hand: ids of a session's coffee and brew, or the brew as heard, the moment, whether it is the closing
-    round, and whether the coffee has been named."""
+    """What was in hand: ids of a session's coffee (and of the one it may be instead) and brew, or the brew as heard,
+    the moment, whether it is the closing round, and whether the coffee has been named."""
 
     coffee: str | None
+    or_coffee: str | None
     brew: str | None
     moment: str | None
     closing: bool
@@ -46,6 +47,7 @@ class Judged:
     moment: str | None = None
     brew: str | None = None
     coffee: str | None = None
+    or_coffee: str | None = None
     closing: bool = False
     revealed: bool = False
     standing: str = "own"
@@ -96,6 +98,7 @@ def spot_of(u: Utterance, turn: Turn, j: Judged) -> Spot:
         line=turn.line,
         closing=j.closing,
         revealed=j.revealed,
+        or_coffee=None if turn.coffee else j.or_coffee,
     )
 
 
@@ -119,6 +122,7 @@ def pieces_of(turn: Turn, scene: Scene) -> Iterator[Spot]:
             line=turn.line,
             closing=scene.get("closing", False),
             revealed=scene.get("revealed", False),
+            or_coffee=None if turn.coffee else scene.get("or_coffee"),
         )
 
 

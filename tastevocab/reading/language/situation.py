@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from tastevocab.reading.language.clues import clues_of, spoken_figure
+from tastevocab.reading.language.clues import clues_of, names_said, spoken_figure
 from tastevocab.reading.language.encoder import Heard
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.scene import Scenes
@@ -17,11 +18,17 @@ from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import BREWS
 from tastevocab.reading.records import Table
 
+if TYPE_CHECKING:
+    from tastevocab.reading.language.scene import Grid
+
 # What the contract calls a brew that no card of a session names.
 METHOD = {
     "press": "immersion", "siphon": "immersion", "phin": "filter", "moka": "espresso", "lungo": "espresso",
     "cold": "cold brew", "iced": "cold brew",
 }  # fmt: skip
+# Below these a person is asked of which coffee it is: where the talk speaks against it, and in any case. On authors
+# held out it is wrong of more than half of what lies below.
+SURE_COFFEE, UNSURE_COFFEE = 0.9, 0.5
 SURE_BREW = 0.5
 SURE_MOMENT = 0.5  # a moment nobody has spoken of is taken only where it is this likely
 _THEIRS = frozenset(("his", "her", "their", "my"))  # somebody's own brewer is seldom the one on the table
@@ -29,12 +36,20 @@ _THEIRS = frozenset(("his", "her", "their", "my"))  # somebody's own brewer is s
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """What is in hand: the place of the coffee in the session's order (-1 unknown), places in `BREWS` and `MOMENTS`
-    (0 unknown)."""
+    """What is in hand: the place of the coffee in the session's order (-1 unknown) and of the `other` it may be (-1:
+    none), places in `BREWS` and `MOMENTS` (0 unknown). `heads` are word and coffee wherever a turn names several: what
+    stands behind is of it."""
 
     coffee: int = -1
+    other: int = -1
     brew: int = 0
     moment: int = 0
+    heads: tuple[tuple[int, int], ...] = ()
+
+    def at(self, word: int) -> Situation:
+        """What is in hand at a word of the turn."""
+        behind = [coffee for at, coffee in self.heads if at <= word]
+        return replace(self, coffee=behind[-1], other=-1, heads=()) if behind else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +68,51 @@ def follow(
 ) -> list[Situation]:
     """What is in hand while each turn of a recording is said."""
     shares = scenes.shares(clues_of(us, heard, speakers, known.names, known.brews), known.brews)
-    made, brew, told = [], 0, False
+    made, brew, told, coffees = [], 0, False, _Coffees(known)
     for at, (u, h) in enumerate(zip(us, heard, strict=True)):
         moment = int(shares.moments[at].argmax())
         told = told or bool(u.of("moment")) or float(shares.moments[at][moment]) >= SURE_MOMENT
         brew = known.brews[int(shares.brews[at].argmax())] if known.brews else _named_brew(u, h) or brew
-        coffee = int(shares.coffees[at].argmax()) if known.coffees else -1
-        made.append(Situation(coffee, brew, moment + 1 if told else 0))
+        coffee, other, heads = coffees.after(u, shares.coffees[at])
+        made.append(Situation(coffee, other, brew, moment + 1 if told else 0, heads))
     return made
+
+
+class _Coffees:
+    """The coffee in hand turn by turn, held against what the talk itself says of it."""
+
+    def __init__(self, known: Known) -> None:
+        self.known = known
+        self.named = -1  # the coffee named last
+        self.left = -1  # the coffee in hand when another cup was turned to without a name
+        self.before = -1
+
+    def after(self, u: Utterance, shares: Grid) -> tuple[int, int, tuple[tuple[int, int], ...]]:
+        """The likeliest coffee, the other it may be (-1: none), and the heads of the turn, where it has several."""
+        heads = _heads(u, self.known)
+        if len({coffee for _, coffee in heads}) == 1:
+            self.named, self.left = heads[0][1], -1
+        elif not heads and u.of("other_cup"):
+            self.left = self.before
+        order = [int(c) for c in (-shares).argsort(kind="stable")]
+        coffee = self.before = order[0] if order else -1
+        if len(order) < 2:
+            return coffee, -1, ()
+        sure = float(shares[coffee])
+        other = -1
+        if sure < SURE_COFFEE and self.named not in (-1, coffee):
+            other = self.named
+        elif sure < UNSURE_COFFEE or (sure < SURE_COFFEE and self.left == coffee):
+            other = order[1]
+        return coffee, other, heads if len({c for _, c in heads}) > 1 else ()
+
+
+def _heads(u: Utterance, known: Known) -> tuple[tuple[int, int], ...]:
+    """Where coffees are named in a turn, and not only compared with: word and coffee."""
+    compared = {word for cue in u.of("compared") for word in range(cue.start, cue.end)}
+    said = [(a, b, c) for c, names in enumerate(known.names) for a, b in names_said(u, names)]
+    whole = (n for n in said if not any(m != n and m[0] <= n[0] and n[1] <= m[1] for m in said))
+    return tuple(sorted((a, c) for a, _, c in whole if compared.isdisjoint((a - 1, a - 2))))
 
 
 def _named_brew(u: Utterance, heard: Heard) -> int:

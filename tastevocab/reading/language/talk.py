@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from tastevocab.reading.language.clues import names_said
@@ -84,7 +84,11 @@ def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hea
         informed = informed or bool(u.of("reveal"))
         scene |= {"closing": number >= closing, "revealed": informed}
         teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed)
-        yield teller.told(mentions)
+        told = teller.told(mentions)
+        if situations[number].heads:
+            placed = (replace(j, **_scene(situations[number].at(j.start), known)) for j in told.judged)
+            told = replace(told, judged=tuple(placed))
+        yield told
         before = latest([*before, *here])
 
 
@@ -124,6 +128,7 @@ def _scene(situation: Situation, known: Known) -> Scene:
     card = (known.cards or {}).get(situation.brew)
     return {
         "coffee": known.coffees[situation.coffee] if known.coffees else None,
+        "or_coffee": known.coffees[situation.other] if situation.other >= 0 else None,
         "brew": card or METHOD.get(brew, brew) or None,
         "moment": MOMENTS[situation.moment] or None,
     }

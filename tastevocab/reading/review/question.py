@@ -88,7 +88,7 @@ def reason(item: Item, desk: Desk, *, set_asides: bool = False, firm: bool = Fal
 
 
 def _turned(crossing: Crossing) -> str:
-    """What was said that may have turned to another coffee."""
+    """Where the talk begins that may be of another coffee."""
     return f"“{crossing.words}”" if crossing.at is None else f"“{crossing.words}” at {time_of(crossing.at)}"
 
 
@@ -149,12 +149,12 @@ def _why(item: Item) -> str:
 
 
 def _of_coffees(item: Finding | AttributeFinding, desk: Desk, people: People) -> Iterator[Candidate]:
-    """An item as it would be of each coffee: first the one that was named, then the one taken to be in hand."""
+    """An item as it would be of each coffee: first the one taken to be in hand, then the other it may be of."""
     id = getattr(item, "descriptor", "")
     name = desk.lexicon.prints.get(id, id) if id else str(target_of(item))
-    named = item.crossing.named if item.crossing else None
+    other = item.crossing.other if item.crossing else None
     poured = (c.id for c in people.company.table.coffees)
-    for coffee in dict.fromkeys(c for c in (named, item.spot.coffee, *poured) if c):
+    for coffee in dict.fromkeys(c for c in (item.spot.coffee, other, *poured) if c):
         there = replace(item, spot=replace(item.spot, coffee=coffee))
         effect = people.with_item(id, there, item.present)
         print = f"{name}, of {people.company.called(coffee)}"
