@@ -65,7 +65,7 @@ def test_what_was_said_is_found(hits, key) -> None:
 @pytest.mark.parametrize(("table", "least"), [("afternoon", 0.95), ("crossing", 0.7)], indirect=["table"])
 def test_what_is_counted_is_counted_for_its_coffee(hits, least) -> None:
     counted = [(entry, f) for entry, f in hits if not f.asked]
-    assert len(counted) >= 0.7 * len(hits)
+    assert len(counted) >= 0.65 * len(hits)
     assert sum(f.spot.coffee == entry["coffee"] for entry, f in counted) >= least * len(counted)
 
 

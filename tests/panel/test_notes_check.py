@@ -77,8 +77,10 @@ def test_a_brew_of_two_cards_or_of_none(check, table, session: Session) -> None:
     assert (none.severity, none.mend) == ("warning", "add `cold_brew: {method: cold brew}` below `brews:`")
 
 
-TALK = "Mira: on to the filter. I get jasmine.\nMira: Now the espresso. I get mandarin.\n"
-STAMPED = "[0:10] Mira: on to the filter. I get jasmine.\n[2:00] Mira: now the espresso. I get mandarin.\n"
+TALK = "Mira: filter. hot\nMira: I get jasmine.\nMira: espresso. hot\nMira: I get mandarin.\n"
+STAMPED = (
+    "[0:10] Mira: filter. hot\n[0:20] Mira: I get jasmine.\n[1:50] Mira: espresso. hot\n[2:00] Mira: I get mandarin.\n"
+)
 
 
 @pytest.fixture

@@ -28,7 +28,7 @@ METHOD = {
 }  # fmt: skip
 # Below these a person is asked of which coffee it is: where the talk speaks against it, and in any case. On authors
 # held out it is wrong of more than half of what lies below.
-SURE_COFFEE, UNSURE_COFFEE = 0.9, 0.5
+SURE_COFFEE, UNSURE_COFFEE = 0.8, 0.5
 SURE_BREW = 0.5
 SURE_MOMENT = 0.5  # a moment nobody has spoken of is taken only where it is this likely
 _THEIRS = frozenset(("his", "her", "their", "my"))  # somebody's own brewer is seldom the one on the table
