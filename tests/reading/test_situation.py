@@ -149,8 +149,8 @@ def others(texts: list[str], *rows: tuple[float, float]) -> list[int]:
 
 
 def test_a_coffee_is_asked_about_where_the_talk_speaks_against_it() -> None:
-    assert others(["the Plum Hill", "rose"], (0.8, 0.2), (0.8, 0.2)) == [1, 1]
+    assert others(["the Plum Hill", "rose"], (0.7, 0.3), (0.7, 0.3)) == [1, 1]
     assert others(["the Plum Hill", "rose"], (0.95, 0.05), (0.2, 0.8)) == [-1, -1]
-    assert others(["the Alto Verde", "and the other one", "rose"], (0.9, 0.1), (0.8, 0.2), (0.8, 0.2)) == [-1, 1, 1]
+    assert others(["the Alto Verde", "and the other one", "rose"], (0.9, 0.1), (0.7, 0.3), (0.7, 0.3)) == [-1, 1, 1]
     assert others(["rose"], (0.49, 0.45)) == [1]
-    assert others(["brighter than the Plum Hill"], (0.8, 0.2)) == [-1]
+    assert others(["brighter than the Plum Hill"], (0.7, 0.3)) == [-1]
