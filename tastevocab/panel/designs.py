@@ -90,15 +90,17 @@ def _arranged(rows: Sequence[Sequence[int]], random: np.random.Generator) -> tup
     """The rows' samples in an order that spreads each over the places as evenly as whole numbers allow; then samples
     change places within a row as long as that evens followers out and leaves places alone.
 
-    Place by place each row gives one of its samples, no sample more than its share of what is left: such a choice
-    always exists (Konig 1916, on even bipartite graphs), found along alternating paths.
+    Place by place each row gives one of its samples: none more often than its share a place, and as often as must be
+    for what is left to fit. Such a choice always exists (Konig 1916, on even bipartite graphs); it is found as a flow.
     """
     left = [[row[i] for i in random.permutation(len(row))] for row in rows]
     made: list[list[int]] = [[] for _ in rows]
-    while left and left[0]:
+    size = len(rows[0]) if rows else 0
+    most = {s: -(-count // size) for s, count in Counter(s for row in rows for s in row).items()}
+    for behind in range(size - 1, -1, -1):
         waiting = Counter(s for row in left for s in row)
-        most = {s: -(-count // len(left[0])) for s, count in waiting.items()}
-        for i, sample in enumerate(_one_each(left, most)):
+        least = {s: max(0, count - behind * most[s]) for s, count in waiting.items()}
+        for i, sample in enumerate(_one_each(left, least, most)):
             left[i].remove(sample)
             made[i].append(sample)
     places, follows = (
@@ -112,28 +114,20 @@ def _arranged(rows: Sequence[Sequence[int]], random: np.random.Generator) -> tup
     return tuple(map(tuple, made))
 
 
-def _one_each(rows: Sequence[Sequence[int]], most: Mapping[int, int]) -> list[int]:
-    """One sample of each row, none more often than `most` allows."""
-    taken: dict[int, list[int]] = {s: [] for s in most}
+def _one_each(rows: Sequence[Sequence[int]], least: Mapping[int, int], most: Mapping[int, int]) -> list[int]:
+    """One sample of each row, each as often as `least` and no more often than `most` says."""
+    import networkx as nx
 
-    def place(row: int, tried: set[int]) -> bool:
-        for sample in rows[row]:
-            if sample in tried:
-                continue
-            tried.add(sample)
-            if len(taken[sample]) < most[sample]:
-                taken[sample].append(row)
-                return True
-            for other in taken[sample]:
-                if place(other, tried):
-                    taken[sample][taken[sample].index(other)] = row
-                    return True
-        return False
-
-    for row in range(len(rows)):
-        place(row, set())
-    chosen = {row: sample for sample, held in taken.items() for row in held}
-    return [chosen[row] for row in range(len(rows))]
+    graph = nx.DiGraph()
+    for row, samples in enumerate(rows):
+        graph.add_edge("all", ("row", row), capacity=1)
+        graph.add_edges_from(((("row", row), ("sample", s)) for s in samples), capacity=1)
+    for s, due in least.items():
+        graph.add_edge(("sample", s), ("due", s), capacity=due, weight=-1)
+        graph.add_edge(("due", s), "place", capacity=due)
+        graph.add_edge(("sample", s), "place", capacity=most[s] - due)
+    flow = nx.max_flow_min_cost(graph, "all", "place")
+    return [next(s for (_, s), taken in flow["row", row].items() if taken) for row in range(len(rows))]
 
 
 def _evened(row: list[int], places: Counter[tuple[int, int]], follows: Counter[tuple[int, int]]) -> bool:

@@ -15,7 +15,7 @@ from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.things import heads as heads_of
 from tastevocab.vocabulary.tongues import Quality, base_of, order_of, ordinary_in, qualities_of, tongue_of
-from tastevocab.vocabulary.words import canonical, fold, romance, roots, split_words
+from tastevocab.vocabulary.words import canonical, everyday, fold, romance, roots, split_words
 
 # Memory must stay flat in the length of what is read.
 MEMO_SIZE = 200_000
@@ -195,7 +195,7 @@ class Names:
         if not self.inflects:  # what is heard for a name, before names of other languages
             self._add_heard(vocabulary)
         for language in order[1:]:  # the first language has the first say ("pomelo")
-            self._add_names(vocabulary, language, "word" if base_of(language) == base_of(order[0]) else language)
+            self._add_names(vocabulary, language, base_of(order[0]))
         if self.inflects:
             self._add_heard(vocabulary)
         for d in sorted(known, key=lambda d: -d.id.count("/")):
@@ -203,10 +203,15 @@ class Names:
             if d.level != "category" and not compound and self._is_free(d.print):
                 self._add(d.print, Sense(FLAVOUR, d.use_instead or d.id, "word"))
 
-    def _add_names(self, vocabulary: Vocabulary, language: str, detail: str) -> None:
-        """The names in one language that mean nothing yet."""
+    def _add_names(self, vocabulary: Vocabulary, language: str, own: str) -> None:
+        """The names in one language that mean nothing yet; of another language than `own` none that is an everyday word
+        of it ("pay", "pan")."""
+        mine = base_of(language) == own
+        detail, usual = ("word", frozenset()) if mine else (language, everyday(own))
         for d in vocabulary.descriptors.values():
             for word in d.words.get(language, ()):
+                if fold(word) in usual:
+                    continue
                 if self._is_free(word) or (detail == "word" and not flavour_sense(self.book.exact(self.keys(word)))):
                     self._add(word, Sense(FLAVOUR, d.use_instead or d.id, detail))
 

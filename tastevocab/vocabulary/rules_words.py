@@ -3,32 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 from typing import Any
 
 from tastevocab.errors import Place
 from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Claim, Facts, Hit, Rule
 from tastevocab.vocabulary.sources import Lines
-from tastevocab.vocabulary.words import fold, split_words
+from tastevocab.vocabulary.words import everyday, fold, split_words
 
-ORDINARY_WORDS = 10_000
 CONTEXTS = ("frame", "near", "beside", "alone")
 LEVELS = ("none", "low", "medium", "high")
-
-
-@cache
-def ordinary_words() -> frozenset[str]:
-    """The 10,000 commonest English words (wordfreq's list): too common to be taken for a flavour unasked."""
-    from wordfreq import top_n_list
-
-    return frozenset(top_n_list("en", ORDINARY_WORDS))
 
 
 def is_ordinary(phrase: str) -> bool:
     """Whether a phrase is one everyday English word."""
     word = fold(phrase.strip())
-    return word.isalpha() and word in ordinary_words()
+    return word.isalpha() and word in everyday("en")
 
 
 def word_twice(facts: Facts) -> Iterator[Hit]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
+from functools import cache
 
 _FOLD = str.maketrans(
     {"’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l"}
@@ -126,3 +127,11 @@ def _undo(stem: str) -> Iterator[str]:
     yield stem + "e"
     if len(stem) > 3 and stem[-1] == stem[-2]:
         yield stem[:-1]
+
+
+@cache
+def everyday(language: str, count: int = 10_000) -> frozenset[str]:
+    """The commonest words of a language (wordfreq's list), folded: too common to be a flavour unasked."""
+    from wordfreq import top_n_list
+
+    return frozenset(map(fold, top_n_list(language, count)))

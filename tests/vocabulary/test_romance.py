@@ -53,6 +53,13 @@ def test_english_words_are_left_alone(names: Names) -> None:
     assert whole(names, "grandes") is None
 
 
+def test_everyday_words_of_one_language_are_no_names_of_another(names: Names) -> None:
+    """ "pay" is a pie in Mexico, "Rosas" many a family's name."""
+    assert whole(names, "pay") is None
+    assert whole(names, "rosas") is None
+    assert whole(Names(open_vocabulary(), "es"), "rosas").descriptor == "flower_bench/rose_petal/rose"
+
+
 def test_a_region_has_the_first_say() -> None:
     """In Mexico limón is the lime (common practice)."""
     vocabulary = open_vocabulary()

@@ -44,7 +44,7 @@ def large(tmp_path_factory: pytest.TempPathFactory) -> Path:
                     f"      {word}:", f"        print: {word}", "        about: One.",
                     f"        words: {{en: [{word}, {word} peel, {word} juice], es: [el {word}]}}",
                     f"        heard: [x{word}]", f"        kin: [{name_of((number + 7) % 10_000)}]",
-                    "        reference: {make: Cut it., allergens: [], keep: same day}",
+                    f"        reference: {{make: Cut one {word}., allergens: [], keep: same day}}",
                 ]  # fmt: skip
                 number += 1
         (folder / f"{category}.yaml").write_text("\n".join(lines) + "\n")
