@@ -116,7 +116,7 @@ def test_tools_of_the_reader_are_called_as_shown(line, monkeypatch):
 
     called: list[tuple[str, ...]] = []
     monkeypatch.setattr(tools, "open_lexicon", lambda: None)
-    for name in ("fit", "score", "explain", "lessons"):
+    for name in ("fit", "score", "explain", "lessons", "clues"):
         monkeypatch.setattr(tools, name, lambda _, *given: called.append(given))
     words = shlex.split(line.split("  #")[0])
     assert tools.main(words) == 0

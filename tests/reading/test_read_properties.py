@@ -13,6 +13,7 @@ from tastevocab.reading.read import read_file, read_text, read_turns, stream_fil
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, Turn
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.compose import whole
+from tastevocab.vocabulary.words import everyday, fold
 
 # Words of tasting talk, so that random notes hit cues and names often.
 TALK = [
@@ -175,12 +176,14 @@ def test_renaming_a_speaker_renames_every_figure(said: list[tuple[str, str]]) ->
 
 
 def _listed() -> list[str]:
-    """Every name a descriptor lists, but those that name an attribute as well ("salt", "creamy")."""
+    """Every name a descriptor lists, but those that name an attribute as well ("salt", "creamy"), and everyday words
+    that are names in another language alone ("jamaica")."""
     language = lexicon()
     made = set()
     for d in open_vocabulary().descriptors.values():
         for word in (*(w for ws in d.words.values() for w in ws), *d.heard):
-            if all(s.kind == "flavour" for s in language.names.book.exact(language.names.keys(word))):
+            senses = language.names.book.exact(language.names.keys(word))
+            if all(s.kind == "flavour" for s in senses) and (senses or fold(word) not in everyday("en")):
                 made.add(word)
     return sorted(made)
 

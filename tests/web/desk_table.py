@@ -32,7 +32,7 @@ CUES = (
     ("Mira", "Alder Bank first, on filter. Okay, hot."),
     ("Mira", "I get plum, lots of plum, and black tea."),
     ("Otto", "Plum for me too, and a bit of bergamot. No lemon."),
-    ("Pilar", "Mind the orange kettle. I taste cocoa and something like zwetschlet."),
+    ("Pilar", "Mind the orange kettle. I taste cocoa and something like orinje."),
     ("", "Then it turns to honey and apricot. Still honey."),
     ("", "Honey, yes. And the body is silky."),
     ("Mira", "Now the espresso, still Alder Bank."),

@@ -26,7 +26,7 @@ from tastevocab.web.desk.sitting import Sitting
 from tastevocab.web.desk.state import opening, state
 from tastevocab.web.guard import Refused
 
-ASKED = "zwetschlet"
+ASKED = "orinje"
 SLOE, BERGAMOT = "orchard/plums/sloe", "citrus_crate/peel_oil/bergamot"
 
 
@@ -193,19 +193,19 @@ def test_lanes_cover_the_text_without_gap(quay: Sitting) -> None:
 
 def test_a_house_word_needs_a_house_file(quay: Sitting) -> None:
     with pytest.raises(InputError, match="no house file"):
-        do(quay, {"do": "house", **place(quay, "zwetschlet"), "descriptor": "orchard/plums"})
+        do(quay, {"do": "house", **place(quay, "orinje"), "descriptor": "orchard/plums"})
 
 
 def test_a_house_word_is_known_at_once(tmp_path: Path) -> None:
     (tmp_path / "s.yaml").write_text(
-        "tasters: [mira]\ncoffees: [one]\nnotes: [{taster: mira, text: 'plum and zwetschlet'}]\n", encoding="utf-8"
+        "tasters: [mira]\ncoffees: [one]\nnotes: [{taster: mira, text: 'plum and orinje'}]\n", encoding="utf-8"
     )
     s = Sitting(tmp_path / "s.yaml", house=tmp_path / "house.yaml")
-    told = do(s, {"do": "house", **place(s, "zwetschlet"), "descriptor": "orchard/plums"})
+    told = do(s, {"do": "house", **place(s, "orinje"), "descriptor": "orchard/plums"})
     assert "house word" in told
     assert s.generation == 2
-    assert "zwetschlet" in (tmp_path / "house.yaml").read_text("utf-8")
-    assert {m["words"]: m["kind"] for m in marks(s)}["zwetschlet"] == "finding"
+    assert "orinje" in (tmp_path / "house.yaml").read_text("utf-8")
+    assert {m["words"]: m["kind"] for m in marks(s)}["orinje"] == "finding"
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from desk_table import SECONDS, most_heard
+from pages_checks import until
 from web_client import Client, served
 
 from tastevocab.errors import InputError
@@ -68,7 +69,7 @@ def left_over(count: int) -> str:
 
 
 def told(page, words: str) -> None:
-    page.wait_for_function("words => document.getElementById('told').textContent.includes(words)", arg=words)
+    until(page, "words => document.getElementById('told').textContent.includes(words)", words)
 
 
 def kept(sitting: Sitting) -> list[Decision]:
@@ -157,7 +158,7 @@ def test_questions_come_first_and_answers_count(quay: Sitting, browser, door: Do
         while page.locator("#hand").get_by_role("button", name="Wrong").count():
             before = page.locator("#left").text_content()
             page.locator("#hand").get_by_role("button", name="Wrong").click()
-            page.wait_for_function("b => document.getElementById('left').textContent !== b", arg=before)
+            until(page, "b => document.getElementById('left').textContent !== b", before)
         assert page.locator("#hand h2").text_content() == "Done"
         assert page.locator("#left").text_content() == "Nothing left to decide"
 
@@ -184,7 +185,7 @@ def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
         assert [(d.decide, d.present) for d in kept(quay)] == [("change", True), ("add", False)]
         for _ in range(3):
             page.locator("#undo").click()
-        page.wait_for_function("() => document.getElementById('undo').disabled")
+        until(page, "() => document.getElementById('undo').disabled")
         assert kept(quay) == []
         assert marked(page, "kettle").count() == 0
         page.locator("#redo").click()
@@ -229,7 +230,7 @@ def test_everything_by_keyboard_alone(quay: Sitting, browser, door: Door) -> Non
         assert page.locator("#left").text_content() == left_over(left - 3)
         for _ in range(3):
             page.keyboard.press("u")
-        page.wait_for_function("() => document.getElementById('undo').disabled")
+        until(page, "() => document.getElementById('undo').disabled")
         page.keyboard.press("y")
         told(page, "done again")
         page.keyboard.press("t")
@@ -294,16 +295,16 @@ def test_the_map_follows_and_leads_to_the_words(quay: Sitting, browser, door: Do
 @needs_browser
 def test_sound_plays_from_any_word_and_follows(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
-        page.wait_for_function("() => document.getElementById('audio').readyState >= 1")
+        until(page, "() => document.getElementById('audio').readyState >= 1")
         page.get_by_label("Speed").select_option("2")
         page.locator(".line", has_text="Now the espresso").locator(".when").click()
-        page.wait_for_function("s => document.getElementById('audio').currentTime >= s", arg=6 * SECONDS)
+        until(page, "s => document.getElementById('audio').currentTime >= s", 6 * SECONDS)
         assert page.evaluate("document.getElementById('audio').playbackRate") == 2
         page.wait_for_selector(".line:has-text('Now the espresso') .w.now")
         page.keyboard.press("l")
-        page.wait_for_function("() => document.getElementById('audio').paused")
+        until(page, "() => document.getElementById('audio').paused")
         page.locator("#transcript .w", has_text="molasses").dblclick()
-        page.wait_for_function("s => document.getElementById('audio').currentTime > s", arg=8 * SECONDS + 0.5)
+        until(page, "s => document.getElementById('audio').currentTime > s", 8 * SECONDS + 0.5)
 
 
 @needs_browser
@@ -395,4 +396,4 @@ def test_the_wheel_goes_by_keys_and_follows_what_is_decided(quay: Sitting, brows
         assert page.locator("#wheel .chosen").first.get_attribute("data-about") == about
         before = page.locator("#wheel [data-ring]").count()
         page.locator("#hand").get_by_role("button", name="Wrong").click()
-        page.wait_for_function("n => document.querySelectorAll('#wheel [data-ring]').length !== n", arg=before)
+        until(page, "n => document.querySelectorAll('#wheel [data-ring]').length !== n", before)

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from pages_checks import until
 from PIL import Image, ImageChops, ImageStat
 from wheel_trees import FOUND, make_tree
 
@@ -168,7 +169,7 @@ def test_pointing_choosing_and_looking_closer(browser, folder: Path) -> None:
     assert "filter, warm: 3 of 5" in page.locator("#told .turns").inner_text()
     whole = page.locator(".wheel:visible").get_attribute("viewBox")
     page.get_by_text("Look closer").click()
-    page.wait_for_function(f"document.querySelector('.wheel.wide').getAttribute('viewBox') !== '{whole}'")
+    until(page, f"document.querySelector('.wheel.wide').getAttribute('viewBox') !== '{whole}'")
     page.wait_for_timeout(350)
     before = arc(page, BERGAMOT).bounding_box()
     page.get_by_text("Whole wheel").click()
@@ -193,7 +194,7 @@ def test_the_steps_keep_the_word(browser, folder: Path) -> None:
     page, said = opened(browser, folder / "page.html")
     arc(page, BERGAMOT).click()
     page.get_by_label("espresso").check(force=True)
-    page.wait_for_function("document.querySelector('.map:not([hidden]) h2').textContent === 'espresso'")
+    until(page, "document.querySelector('.map:not([hidden]) h2').textContent === 'espresso'")
     assert page.locator(".message:visible .base").inner_text() == "espresso"
     assert page.locator(".wheel:visible [data-ring]").count() < 20
     told = page.locator("#told h2, #told .facts").first.inner_text()
@@ -207,7 +208,7 @@ def test_a_word_that_is_not_printed_at_a_step_is_not_said_to_be_nobodys(browser,
     (folder / "silent.html").write_text(draw_page(maps), encoding="utf-8")
     page, _ = opened(browser, folder / "silent.html")
     page.get_by_role("button", name="dark fruit 4 of 5").first.click()
-    page.wait_for_function("document.querySelectorAll('#told .turns li').length === 2")
+    until(page, "document.querySelectorAll('#told .turns li').length === 2")
     assert page.locator("#told .turns li").all_inner_texts() == ["hot: 4 of 5", "cool: not printed"]
 
 
@@ -218,11 +219,11 @@ def test_a_link_opens_at_its_word_and_step(browser, folder: Path) -> None:
     hash = page.evaluate("location.hash")
     assert hash == f"#word={BERGAMOT}&step=filter%2C+warm"
     page.get_by_text("Copy a link").click()
-    page.wait_for_function("document.getElementById('copied').textContent !== ''")
+    until(page, "document.getElementById('copied').textContent !== ''")
     again, _ = opened(browser, folder / "page.html", hash)
     assert again.locator("#told h2").inner_text() == "Bergamot 3 of 5"
     other, _ = opened(browser, folder / "page.html", "#step=espresso")
-    other.wait_for_function("document.querySelector('.map:not([hidden]) h2').textContent === 'espresso'")
+    until(other, "document.querySelector('.map:not([hidden]) h2').textContent === 'espresso'")
 
 
 @needs_browser
@@ -410,7 +411,7 @@ def test_the_pages_policy_lets_its_recording_in(browser, spoken_page: Path) -> N
     page, said = opened(browser, spoken_page)
     page.evaluate("document.getElementById('sound').load()")
     page.evaluate("document.getElementById('sound').preload = 'auto'")
-    page.wait_for_function("document.getElementById('sound').duration === 180")
+    until(page, "document.getElementById('sound').duration === 180")
     assert said == []
 
 

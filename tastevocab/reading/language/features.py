@@ -8,7 +8,8 @@ from tastevocab.reading.language.bind import Edge, afterthought
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.utterance import Utterance
 
-_QUIET = ("small", "filler", "turn_to", "brew")  # patterns that say nothing of a name beside them
+# Patterns that say nothing of a name beside them.
+_QUIET = ("small", "filler", "turn_to", "brew", "compared", "other_cup")
 LONGEST = 4  # words of a phrase that stands for one
 _FAR = ("beside", "near", "far", "beyond")
 
