@@ -150,6 +150,7 @@ export class Timeline {
     };
     const stay = () => {
       clearTimeout(timer);
+      timer = null; // a border that goes because it was moved loses the keys: it must not move twice
       if (place !== border) this.border({ text: n, lane: name, border, start: place });
     };
     put(border);
@@ -157,7 +158,7 @@ export class Timeline {
       const here = stops.findLastIndex((s) => s <= place);
       const to = { ArrowRight: here + 1, ArrowLeft: stops[here] < place ? here : here - 1, PageDown: here + 10, PageUp: here - 10, Home: 0, End: stops.length - 1 }[e.key];
       if (e.key === "Enter") stay();
-      else if (e.key === "Escape") { clearTimeout(timer); put(border); }
+      else if (e.key === "Escape") { clearTimeout(timer); timer = null; put(border); }
       else if (to === undefined) return;
       else {
         put(stops[Math.min(Math.max(to, 0), stops.length - 1)]);
