@@ -9,29 +9,23 @@ the first two are run small. Nothing about times is asserted; that nothing is lo
 from __future__ import annotations
 
 import asyncio
-import functools
 import json
 import os
 import random
 import sys
 import time
-from collections import Counter
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 import pytest
-
-from tastevocab.web.table import state as st
-from tastevocab.web.table.setting import Wanted
-from tastevocab.web.table.worker import WorkBeside
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 
 from crashing import Server, crash, join
-from table_toys import NAMES, Table, running
+from hour import CHROMIUM, Hour, play
 
+KILLS = int(os.environ.get("TASTEVOCAB_KILLS", "50"))
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="reads /proc, kills as POSIX does")
 NOTES = (
     "juicy blackberry, a bit of bergamot",
@@ -124,7 +118,7 @@ async def run(server: Server, pages: list[tuple[str, str, list[str]]], seconds: 
 
 def test_a_hundred_tasters(benchmark, tmp_path) -> None:
     people, seconds = (8, 3.0) if benchmark.disabled else (100, 60.0)
-    server = Server(tmp_path, people, reads=not benchmark.disabled)
+    server = Server(tmp_path, people, "silent" if benchmark.disabled else "reads")
     try:
         phones = [join(server, n, random.Random(n)) for n in range(people)]
         pages = [
@@ -156,104 +150,13 @@ def test_fifty_kills(benchmark, tmp_path) -> None:
 
 # --- an hour of eight tasters in a real browser ---
 
-CHROMIUM = "/usr/bin/chromium"
-PEOPLE, NOTES_EACH = 8, 40
-
-
-@dataclass
-class Browsed:
-    """One taster's page: what was typed into it, and what befell it."""
-
-    seat: str
-    context: Any
-    page: Any
-    home: str
-    typed: list[str] = field(default_factory=list)
-    offline: bool = False
-
-
-def sit_down(browser: Any, table: Table, chance: random.Random) -> Browsed:
-    context = browser.new_context(viewport={"width": 390, "height": 800})
-    page = context.new_page()
-    page.goto(f"{table.door.url}/#{table.live.entrance.code}")
-    page.check("#seats input[value=guest]")
-    page.check("#consent")
-    page.click("text=Sit down")
-    page.wait_for_selector("#codes button")
-
-    def lose_answers(route: Any) -> None:
-        """One answer in ten gets lost on its way: what was kept is sent again."""
-        if chance.random() < 0.1:
-            with suppress(Exception):  # the page may have been closed meanwhile
-                route.fetch()
-            route.abort()
-        else:
-            route.continue_()
-
-    context.route("**/events", lose_answers)
-    return Browsed(page.url.split("/")[-2], context, page, page.url)
-
-
-def befall(one: Browsed, chance: random.Random, counts: Counter[str]) -> None:
-    """Now and then the network goes or comes, and a tab is closed on what it was sending."""
-    if chance.random() < 0.12:
-        one.offline = not one.offline
-        one.context.set_offline(one.offline)
-        counts["networks gone"] += one.offline
-    if chance.random() < 0.05:
-        counts["tabs killed"] += 1
-        one.page.close()
-        one.offline = False
-        one.context.set_offline(False)
-        one.page = one.context.new_page()
-        one.page.goto(one.home)
-        one.page.wait_for_selector("#codes button")
-
-
-def replay(table: Table, chance: random.Random, counts: Counter[str]) -> list[Browsed]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as engine:
-        browser = engine.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        tasters = [sit_down(browser, table, chance) for _ in range(PEOPLE)]
-        turns = [one for one in tasters for _ in range(NOTES_EACH)]
-        chance.shuffle(turns)
-        for one in turns:
-            text = f"{chance.choice(NOTES)}, zq{one.seat}w{len(one.typed)}z"
-            if chance.random() < 0.2:
-                one.page.locator("#codes button").nth(chance.randrange(2)).click()
-            one.page.fill("#text", text)
-            one.page.click("text=Keep this note")
-            one.typed.append(text)
-            befall(one, chance, counts)
-        for one in tasters:
-            one.context.set_offline(False)
-        for one in tasters:
-            one.page.wait_for_selector("text=Everything is kept.", timeout=60_000)
-        browser.close()
-    return tasters
-
 
 @pytest.mark.skipif(not Path(CHROMIUM).exists(), reason="needs Chromium at /usr/bin/chromium")
 def test_an_hour_of_eight_tasters(benchmark, tmp_path) -> None:
+    """Tabs, networks, sends and the server itself come and go, all in one run."""
     if benchmark.disabled:
-        pytest.skip("only with --benchmark-enable")
-    counts: Counter[str] = Counter()
-    with running(tmp_path, WorkBeside(), wanted=Wanted(guests=PEOPLE), counter=WorkBeside()) as table:
-        run = functools.partial(replay, table, random.Random(8), counts)
-        tasters = benchmark.pedantic(run, rounds=1, iterations=1)
-        kept = {one.seat: Counter(n.text for n in st.notes_of(table.live.state, one.seat)) for one in tasters}
-        breaches = [
-            (one.seat, mark)
-            for one in tasters
-            for mark in [*(f"zq{o.seat}w" for o in tasters if o is not one), *NAMES]
-            if mark.encode() in table.recorder.bytes_to(one.seat)
-        ]
-        sent = sum(len(table.recorder.bytes_to(one.seat)) for one in tasters)
-    lost = [text for one in tasters for text in one.typed if not kept[one.seat][text]]
-    twice = [text for one in tasters for text in one.typed if kept[one.seat][text] > 1]
-    print(
-        f"\n{PEOPLE} pages of Chromium, {sum(len(t.typed) for t in tasters)} notes typed, {dict(counts)}: "
-        f"{len(lost)} lost, {len(twice)} twice; {sent} bytes sent to seats, {len(breaches)} breaches of blindness"
-    )
-    assert (lost, twice, breaches) == ([], [], [])
+        pytest.skip("only with --benchmark-enable: the suite plays a short hour in tests/web/test_table_crash.py")
+    hour = Hour(people=8, notes=40, kills=KILLS, seed=8)
+    outcome = benchmark.pedantic(lambda: play(tmp_path, hour), rounds=1, iterations=1)
+    print(f"\n{outcome.told}")
+    assert outcome.wrong == {}

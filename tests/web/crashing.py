@@ -33,15 +33,15 @@ LOST = (OSError, http.client.HTTPException, ValueError)
 class Server:
     """The server process, started anew on its port after each kill."""
 
-    def __init__(self, folder: Path, guests: int, reads: bool = False) -> None:
-        self.folder, self.guests, self.reads = folder, guests, reads
+    def __init__(self, folder: Path, guests: int, mode: str = "silent") -> None:
+        self.folder, self.guests, self.mode = folder, guests, mode
         self.port, self.code, self.ticket = 0, "", ""
         self.start()
 
     def start(self) -> None:
         command = [sys.executable, str(HERE / "table_server.py"), str(self.folder), str(self.port), str(self.guests)]
         self.process = subprocess.Popen(
-            [*command, "reads" if self.reads else "silent"],
+            [*command, self.mode],
             stdout=subprocess.PIPE,
             text=True,
             env={**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE), os.environ.get("PYTHONPATH", "")])},

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import socket
 import threading
 from collections.abc import Iterator
@@ -48,24 +49,31 @@ class Silent:
 
 
 class Recorder:
-    """An application whose every byte out is recorded, by whose address it was sent from ("/seat/s1/" → "s1")."""
+    """An application whose every byte out is recorded, by whose address it was sent from ("/seat/s1/" → "s1").
 
-    def __init__(self, app: ASGIApp) -> None:
-        self.app = app
+    With a `folder` it is written there as well, before it is sent: a server that is killed takes nothing of it along.
+    """
+
+    def __init__(self, app: ASGIApp, folder: Path | None = None) -> None:
+        self.app, self.folder = app, folder
         self.sent: dict[str, bytearray] = {}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         parts = scope.get("path", "").split("/")
         who = parts[2] if parts[1:2] == ["seat"] else parts[1] if len(parts) > 1 else ""
-        kept = self.sent.setdefault(who, bytearray())
 
         async def recorded(message: Message) -> None:
-            for name, value in message.get("headers", []):
-                kept.extend(bytes(name) + b": " + bytes(value) + b"\n")
-            kept.extend(message.get("body", b""))
+            headers = b"".join(bytes(name) + b": " + bytes(value) + b"\n" for name, value in message.get("headers", []))
+            self.record(who, headers + message.get("body", b""))
             await send(message)
 
         await self.app(scope, receive, recorded)
+
+    def record(self, who: str, data: bytes) -> None:
+        self.sent.setdefault(who, bytearray()).extend(data)
+        if self.folder is not None:
+            with (self.folder / (re.sub(r"\W", "", who) or "door")).open("ab", buffering=0) as out:
+                out.write(data)
 
     def bytes_to(self, who: str) -> bytes:
         return bytes(self.sent.get(who, b""))
