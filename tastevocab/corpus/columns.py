@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.reading.records import Reading, Spot
@@ -29,6 +30,9 @@ SERVED = "served"
 
 Row = Mapping[str, Any]
 
+BATCH = 5_000
+"""Rows that are held as Python's own values at a time."""
+
 
 def schema() -> pa.Schema:
     """The columns as Arrow knows them."""
@@ -42,11 +46,10 @@ def table_of(rows: Iterable[Row]) -> pa.Table:
     """Rows by column name as an Arrow table of the fixed columns."""
     import pyarrow as pa
 
-    lists: dict[str, list[Any]] = {name: [] for name in COLUMNS}
-    for one in rows:
-        for name, values in lists.items():
-            values.append(one.get(name))
-    return pa.table(lists, schema=schema())
+    rows, types, batches = iter(rows), schema(), []
+    while some := list(islice(rows, BATCH)):
+        batches.append(pa.RecordBatch.from_pylist(some, types))
+    return pa.Table.from_batches(batches, types)
 
 
 def frame_of(table: pa.Table) -> pd.DataFrame:

@@ -1,8 +1,8 @@
 """What a corpus costs: a plain process beside Dask with 1 and 2, a killed worker, and the crowd of a million findings.
 
-`python tests/bench/corpus_bench.py NOTES.jsonl [--notes 100000] [--findings 1000000]`: notes are drawn with a seed from
-the texts of a table of notes, with tasters and coffees of their own. Times are of whole processes, start and end
-included: core-seconds are user and system time of a command and all it started, memory is that of its biggest process.
+`python tests/bench/corpus_bench.py NOTES.jsonl [--notes 1000000 --pieces 4] [--findings 1000000]`: notes are drawn with
+seeds from the texts of a table of notes, with tasters and coffees of their own. Times are of whole processes, start and
+end included: core-seconds are user and system time of a command and all it started, memory is its biggest process's.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from typing import NamedTuple
 import pyarrow as pa
 import pyarrow.parquet as pq
 
+from tastevocab.corpus.parts import PART_ROWS
 from tastevocab.reading.intake.files import stream_turns
 
 COMMAND = (sys.executable, "-c", "from tastevocab.cli.main import run; run()")
@@ -38,12 +39,14 @@ class Cost(NamedTuple):
     memory: float
 
 
-def cost_of(arguments: Sequence[object], kill_after: float = 0.0) -> Cost:
-    """What a command costs; with `kill_after` one of its workers is killed after so many seconds."""
+def cost_of(arguments: Sequence[object], kill: tuple[Path, int] | None = None) -> Cost:
+    """What a command costs; with `kill` one of its workers is killed when a folder holds so many parts."""
     start = time.monotonic()
     child = subprocess.Popen([*COMMAND, *map(str, arguments)], stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
-    if kill_after:
-        time.sleep(kill_after)
+    if kill:
+        while len(list(kill[0].glob("*.parquet"))) < kill[1]:
+            assert child.poll() is None, f"{arguments} ended before a worker could be killed"
+            time.sleep(0.05)
         os.kill(max(workers_of(child.pid)), signal.SIGKILL)
     _, status, used = os.wait4(child.pid, 0)
     assert not status, arguments
@@ -65,47 +68,60 @@ def workers_of(pid: int) -> list[int]:
     return found
 
 
-def notes(texts: Sequence[str], count: int) -> Iterator[dict[str, str]]:
-    """So many notes: each taster has one of each coffee."""
-    dice = random.Random(7)
-    for number in range(count):
+def notes(texts: Sequence[str], numbers: range) -> Iterator[dict[str, str]]:
+    """The notes of these numbers: each taster has one of each coffee."""
+    for number in numbers:
         taster, coffee = divmod(number, COFFEES)
-        yield {"id": f"n{number}", "taster": f"t{taster}", "coffee": "ABCD"[coffee], "text": dice.choice(texts)}
+        text = random.Random(number).choice(texts)
+        yield {"id": f"n{number}", "taster": f"t{taster}", "coffee": "ABCD"[coffee], "text": text}
 
 
-def read_costs(texts: Sequence[str], count: int, folder: Path) -> None:
-    """Prints the table of reading, and whether a killed worker changed anything."""
-    table = folder / "notes.parquet"
-    pq.write_table(pa.Table.from_pylist(list(notes(texts, count))), table)
-    lines = folder / "notes.jsonl"
-    lines.write_text("".join(json.dumps(n) + "\n" for n in notes(texts, count)), "utf-8")
-    size = sum(len(n["text"].encode()) for n in notes(texts, count)) / MB
-    print(f"{count:,} notes, {size:.1f} MB of text\n")
+PLAIN, ONE, TWO, KILLED = "one plain process", "Dask, 1 process", "Dask, 2 processes", "Dask, 2, one killed"
+
+
+def read_piece(texts: Sequence[str], numbers: range, folder: Path) -> dict[str, Cost]:
+    """What it costs to read one more piece; with Dask what lies in `folder` already is named too, and kept."""
+    lines, table = folder / f"notes-{numbers.start:09}.jsonl", folder / f"notes-{numbers.start:09}.parquet"
+    pq.write_table(pa.Table.from_pylist(list(notes(texts, numbers))), table)
+    with lines.open("w", encoding="utf-8") as file:
+        file.writelines(json.dumps(n) + "\n" for n in notes(texts, numbers))
+    tables = sorted(folder.glob("notes-*.parquet"))
+    plain = cost_of(["read", lines, "--format", "jsonl", "--out", folder / "plain.jsonl"])
+    made = {PLAIN: plain}
+    half = len(list((folder / KILLED).glob("*.parquet"))) + max(1, len(numbers) // PART_ROWS // 2)
+    for name, jobs, kill in ((ONE, 1, None), (TWO, 2, None), (KILLED, 2, (folder / KILLED, half))):
+        made[name] = cost_of(["read", *tables, "--jobs", jobs, "--out", f"{folder / name}/"], kill)
+    lines.unlink()
+    return made
+
+
+def read_costs(texts: Sequence[str], count: int, pieces: int, folder: Path, most: int) -> None:
+    """Reads at most `most` more of the pieces, and prints the table of all that are read in `folder` by now."""
+    told, each = folder / "costs.jsonl", count // pieces
+    done = told.read_text().count("\n") if told.exists() else 0
+    for piece in range(done, min(pieces, done + most)):
+        made = read_piece(texts, range(piece * each, (piece + 1) * each), folder)
+        with told.open("a") as file:
+            file.write(json.dumps(made) + "\n")
+    rows = [{name: Cost(*cost) for name, cost in json.loads(line).items()} for line in told.open()]
+    print(f"{len(rows) * each:,} notes in {len(rows)} runs each\n")
     print("| | seconds | core-seconds | over one plain process | notes/s | MB, biggest process |")
     print("|---|---|---|---|---|---|")
-    plain = cost_of(["read", lines, "--format", "jsonl", "--out", folder / "plain.jsonl"])
-    kept: dict[str, dict[str, bytes]] = {}
-    for label, made in (("one plain process", plain), *_with_dask(table, folder, plain.wall, kept)):
-        over, speed = 100 * (made.cores / plain.cores - 1), count / made.wall
-        figures = f"{made.wall:.0f} | {made.cores:.0f} | {over:+.0f} % | {speed:,.0f} | {made.memory:.0f}"
-        print(f"| {label} | {figures} |", flush=True)
-    print(f"\nkilled worker: {'same bytes' if kept['2'] == kept['killed'] == kept['1'] else 'OTHER BYTES'}")
-
-
-def _with_dask(
-    table: Path, folder: Path, plain: float, kept: dict[str, dict[str, bytes]]
-) -> Iterator[tuple[str, Cost]]:
-    for label, jobs, kill in (("1", 1, 0.0), ("2", 2, 0.0), ("killed", 2, plain / 2)):
-        out = folder / f"found-{label}"
-        made = cost_of(["read", table, "--jobs", jobs, "--out", f"{out}/"], kill)
-        kept[label] = {p.name: p.read_bytes() for p in out.glob("*.parquet")}
-        yield {"killed": "Dask, 2 processes, one killed"}.get(label, f"Dask, {jobs} process{'es' * (jobs > 1)}"), made
+    plain = sum(row[PLAIN].cores for row in rows)
+    for name in rows[0]:
+        wall, cores = (sum(getattr(row[name], what) for row in rows) for what in ("wall", "cores"))
+        memory, speed = max(row[name].memory for row in rows), len(rows) * each / wall
+        print(
+            f"| {name} | {wall:.0f} | {cores:.0f} | {100 * (cores / plain - 1):+.1f} % | {speed:,.0f} | {memory:.0f} |"
+        )
+    one, two, killed = ({p.name: p.read_bytes() for p in (folder / n).glob("*.parquet")} for n in (ONE, TWO, KILLED))
+    print(f"\n{len(one)} parts; killed worker: {'same bytes' if one == two == killed else 'OTHER BYTES'}")
 
 
 def crowd_costs(texts: Sequence[str], findings: Sequence[int], folder: Path) -> None:
     """Prints the table of crowds: what was found in some notes, as if by ever more tasters."""
     table, found = folder / "some.parquet", folder / "some"
-    pq.write_table(pa.Table.from_pylist(list(notes(texts, 20_000))), table)
+    pq.write_table(pa.Table.from_pylist(list(notes(texts, range(20_000)))), table)
     cost_of(["read", table, "--out", f"{found}/"])
     (part,) = (pq.read_table(path) for path in found.glob("*.parquet"))
     each = part["kind"].to_pylist().count("flavour")
@@ -129,13 +145,19 @@ def main() -> None:
     given = argparse.ArgumentParser(description=__doc__)
     given.add_argument("file", type=Path)
     given.add_argument("--notes", type=int, default=100_000)
+    given.add_argument("--pieces", type=int, default=1, help="read the notes in so many runs, each keeping the last's")
+    given.add_argument("--most", type=int, default=1000, help="pieces to read now")
+    given.add_argument("--folder", type=Path, help="where all of it lies, to go on there later")
     given.add_argument("--findings", type=int, nargs="*", default=[250_000, 1_000_000])
     asked = given.parse_args()
     texts = [turn.text for turn in stream_turns(asked.file) if turn.text]
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = asked.folder or Path(temporary)
+        folder.mkdir(exist_ok=True)
         if asked.notes:
-            read_costs(texts, asked.notes, Path(folder))
-        crowd_costs(texts, asked.findings, Path(folder))
+            read_costs(texts, asked.notes, asked.pieces, folder, asked.most)
+        if asked.findings:
+            crowd_costs(texts, asked.findings, Path(temporary))
 
 
 if __name__ == "__main__":
