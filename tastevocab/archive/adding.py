@@ -15,6 +15,7 @@ from tastevocab.archive import schema, snapshot
 from tastevocab.archive.people import People
 from tastevocab.archive.store import Archive
 from tastevocab.errors import InputError
+from tastevocab.panel.attendance import served
 from tastevocab.panel.gather import Gathered, gather, name_of
 from tastevocab.panel.session import Session
 from tastevocab.panel.settling import Settler, is_table
@@ -216,7 +217,7 @@ def _write(db: sqlite3.Connection, taken: Intake, vocabulary: Vocabulary, number
         )
         facts = [(coffees[id], key, value) for key, value in schema.coffee_facts(entry)]
         db.executemany("INSERT INTO fact (coffee, key, value) VALUES (?, ?, ?)", facts)
-        seats = [(coffees[id], people.id(taster)) for taster in session.panel(id)]
+        seats = [(coffees[id], people.id(taster)) for taster in served(session, taken.gathered.present, id)]
         db.executemany("INSERT INTO seat (coffee, person) VALUES (?, ?)", seats)
     sources = {heard.name: _source(db, edition, heard, taken, people) for heard in taken.sources}
     _findings(db, taken.gathered, coffees, sources, people)

@@ -99,7 +99,7 @@ def _unsay(db: sqlite3.Connection, person: int) -> None:
         for turn, _, offsets, start, stop in places:
             (text,) = db.execute("SELECT text FROM turn WHERE id = ?", (turn,)).fetchone()
             kept = _blanked(text, json.loads(offsets), start, stop)
-            db.execute("UPDATE turn SET text = ? WHERE id = ?", (kept, turn))
+            db.execute("UPDATE turn SET text = ?, offers = '[]' WHERE id = ?", (kept, turn))
 
 
 def _blanked(text: str, offsets: Sequence[tuple[int, int]], start: int, stop: int) -> str:
@@ -135,7 +135,7 @@ def _masks(db: sqlite3.Connection, names: Iterable[str], code: str) -> tuple[Mas
     return lambda text: found.sub(lambda m: "·" * len(m[0]), text), lambda text: found.sub(code, text)
 
 
-HIDDEN = (("turn", "text"), ("finding", "words"), ("mark", "words"), ("unknown", "words"))
+HIDDEN = (("turn", "text"), ("turn", "offers"), ("finding", "words"), ("mark", "words"), ("unknown", "words"))
 RENAMED = (
     ("turn", "note"), ("finding", "note"), ("mark", "note"), ("decision", "body"), ("source", "name"),
     ("session", "name"),

@@ -13,6 +13,8 @@ from tastevocab.archive import snapshot
 from tastevocab.archive.people import People, row_dicts
 from tastevocab.archive.tastings import today
 from tastevocab.errors import InputError, near
+from tastevocab.panel.attendance import Attendance, Seat
+from tastevocab.panel.crossing import doubted
 from tastevocab.panel.gather import Entry, Gathered, pooled, settled_entries
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.table import table_of
@@ -83,7 +85,17 @@ def gathered_of(db: sqlite3.Connection, edition: Edition, people: People | None 
         session=session_of(db, edition, people),
         findings=tuple(snapshot.finding_of(*row) for row in rows("finding")),
         attributes=tuple(snapshot.mark_of(*row) for row in rows("mark")),
+        present=_present(db, edition, people),
     )
+
+
+def _present(db: sqlite3.Connection, edition: Edition, people: People) -> Attendance:
+    """Who was there for each coffee; brews and moments are not told apart."""
+    seats: dict[Seat, set[str]] = {}
+    query = "SELECT c.key, s.person FROM seat AS s JOIN coffee AS c ON c.id = s.coffee WHERE c.edition = ?"
+    for coffee, person in db.execute(query, (edition.id,)):
+        seats.setdefault(Seat(coffee, None, None), set()).add(people.name(person))
+    return {seat: frozenset(who) for seat, who in seats.items()}
 
 
 def as_of_today(gathered: Gathered, vocabulary: Vocabulary) -> Gathered:
@@ -111,6 +123,7 @@ def read_again(db: sqlite3.Connection, edition: Edition, lexicon: Lexicon) -> Ga
     """
     people = People(db)
     session = session_of(db, edition, people)
+    lexicon = lexicon.told(session.languages)
     made = []
     for source in session.sources:
         turns, isolated, decisions = _kept(db, edition, source, people)
@@ -118,7 +131,7 @@ def read_again(db: sqlite3.Connection, edition: Edition, lexicon: Lexicon) -> Ga
         defaults = {key: value for key, value in given.items() if value}
         filled = [with_defaults(turn, defaults) for turn in turns]
         table = None if source.source in _typed(db, edition) else table_of(session, source)
-        reading = read_turns(filled, lexicon, isolated=isolated, table=table)
+        reading = doubted(read_turns(filled, lexicon, isolated=isolated, table=table))
         decisions = tuple(d for d in decisions if not d.descriptor or d.descriptor in lexicon.prints)
         chosen = Decisions(Path(source.source), decisions, _texts(turns, isolated) if decisions else Texts())
         decided = apply(reading, chosen, whole=False, strengths=lexicon.strength)

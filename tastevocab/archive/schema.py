@@ -82,6 +82,9 @@ CREATE TABLE arc (
   frequency REAL NOT NULL, intensity REAL NOT NULL, PRIMARY KEY (coffee, descriptor)) WITHOUT ROWID;
 """
 
+# What a recogniser heard only with the house's words stays with the turn, so that it is asked again.
+VERSION_3 = "ALTER TABLE turn ADD COLUMN offers TEXT NOT NULL DEFAULT '[]';"
+
 MODERATE = 17.2
 """Where "moderate" stands on the Labelled Magnitude Scale: taken where none was said, as the flavour map does."""
 
@@ -126,7 +129,11 @@ def _to_2(db: sqlite3.Connection) -> None:
     db.execute(ARCS, EVERYTHING)
 
 
-STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_to_1, _to_2)
+def _to_3(db: sqlite3.Connection) -> None:
+    _run(db, VERSION_3)
+
+
+STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_to_1, _to_2, _to_3)
 VERSION = len(STEPS)
 """The version that this program writes."""
 

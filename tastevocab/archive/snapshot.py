@@ -29,7 +29,8 @@ MARK = (
     "attribute", "level", "step", "words", "start", "stop", "note", "at", "brew", "moment", "place", "bowl", "line",
     "present", "standing", "hedged", "sure",
 )  # fmt: skip
-TURN = ("text", "offsets", "times", "note", "coffee", "brew", "moment", "bowl", "topic", "kind", "line")
+ENTRY = ("coffee", "brew", "moment", "bowl", "reveal", "closing", "since", "until", "informed")
+TURN = ("text", "offsets", "times", "note", "coffee", "brew", "moment", "bowl", "topic", "kind", "line", "offers")
 
 
 # --- sessions ---
@@ -72,7 +73,8 @@ def _entry(session: Session, source: Source, code: Named) -> dict[str, Any]:
         "source": name_of(session, source),
         "typed": bool(source.text),
         "taster": code(source.taster) if source.taster else None,
-        **{key: getattr(source, key) for key in ("coffee", "brew", "moment", "bowl", "reveal", "since", "until")},
+        "tasters": [code(t) for t in source.tasters],
+        **{key: getattr(source, key) for key in ENTRY},
     }
 
 
@@ -118,9 +120,10 @@ def session_of(body: Mapping[str, Any], name: str, date: str, named: Named) -> S
 
 
 def _source(entry: Mapping[str, Any], named: Named, place: Place) -> Source:
-    given = {key: entry[key] for key in ("coffee", "brew", "moment", "bowl", "reveal", "since", "until")}
+    given = {key: entry[key] for key in ENTRY if key in entry}  # files of version 2 and before have fewer
     taster = named(entry["taster"]) if entry["taster"] else None
-    return Source(source=entry["source"], taster=taster, place=place, **given)
+    tasters = tuple(map(named, entry.get("tasters", ())))
+    return Source(source=entry["source"], taster=taster, tasters=tasters, place=place, **given)
 
 
 # --- findings ---
@@ -230,14 +233,15 @@ def turn_row(turn: Turn) -> tuple[Any, ...]:
         turn.topic,
         turn.kind,
         turn.line,
+        json.dumps(turn.offers, ensure_ascii=False, separators=(",", ":")),
     )
 
 
 def turn_of(row: Mapping[str, Any], speaker: str | None, source: str) -> Turn:
     """The turn of a row."""
     own = {key: row[key] for key in ("text", "note", "coffee", "brew", "moment", "bowl", "topic", "kind", "line")}
-    offsets, times = (tuple((a, b) for a, b in json.loads(row[key])) for key in ("offsets", "times"))
-    return Turn(source=source, speaker=speaker, offsets=offsets, times=times, **own)
+    offsets, times, offers = (tuple(map(tuple, json.loads(row[key]))) for key in ("offsets", "times", "offers"))
+    return Turn(source=source, speaker=speaker, offsets=offsets, times=times, offers=offers, **own)
 
 
 # --- vocabularies ---

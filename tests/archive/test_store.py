@@ -1,4 +1,4 @@
-"""The file itself: whole or unchanged whatever happens, brought up from version 1, two writers, names forgotten."""
+"""The file itself: whole or unchanged whatever happens, brought up from old versions, two writers, names forgotten."""
 
 from __future__ import annotations
 
@@ -55,6 +55,61 @@ def test_a_recording_comes_back_as_it_was_counted_and_reads_again_the_same(tmp_p
     ]
 
 
+VALE = """session: {name}
+date: 2026-03-02
+tasters: [mira, otto, pilar]
+{more}coffees:
+  vale: {{name: Vale Alto}}
+notes:
+"""
+
+
+def both_readings(folder: Path, keeper, session: str, files: dict[str, str]):
+    """What a session of these files counted when it was kept, and what it counts read again."""
+    for name, text in {**files, "t.yaml": session}.items():
+        (folder / name).write_text(text, "utf-8")
+    with opened(folder / "a.sqlite", make=True) as archive:
+        keeper.add(archive, folder / "t.yaml")
+        (edition,) = editions(archive.db)
+        return gathered_of(archive.db, edition), read_again(archive.db, edition, keeper.lexicon)
+
+
+def test_what_only_the_house_words_let_a_recogniser_hear_is_asked_again(tmp_path, keeper):
+    """And stays counted where a person had said that it was so."""
+    captions = (
+        "WEBVTT\n\n00:01.000 --> 00:04.000\n<v mira>I get <ruby>a mumble<rt.house>bergamot</rt></ruby> and peach."
+        "\n\n00:05.000 --> 00:08.000\n<v otto>I get <ruby>a whatnot<rt.house>lychee</rt></ruby> and jasmine.\n"
+    )
+    decided = "decisions:\n  - {words: a mumble, speaker: mira, decide: accept}\n"
+    session = VALE.format(name="heard", more="") + "  - {source: t.vtt}\n"
+    kept, again = both_readings(tmp_path, keeper, session, {"t.vtt": captions, "t.decisions.yaml": decided})
+    assert {f.descriptor.split("/")[-1] for f in again.findings} == {"bergamot", "peach", "jasmine"}
+    assert said(again) == said(kept)
+    assert ("lychee", "a whatnot") in {(f.descriptor.split("/")[-1], f.spot.words) for f in again.asked}
+
+
+def test_what_an_entry_says_of_its_notes_is_kept(tmp_path, keeper):
+    """Its language, and that the coffee had been named: read again, neither is lost."""
+    session = VALE.format(name="late", more="language: es-MX\n")
+    session += "  - {source: t.csv}\n  - {taster: otto, coffee: vale, informed: true, text: peach and jasmine}\n"
+    sheet = "taster,coffee,text\nmira,vale,lim\u00f3n y durazno\npilar,vale,nada de lim\u00f3n\n"
+    kept, again = both_readings(tmp_path, keeper, session, {"t.csv": sheet})
+    assert said(again) == said(kept)
+    assert {f.standing for f in again.findings if f.spot.speaker == "otto"} == {"informed"}
+    assert "citrus_crate/lemon_lime/lime" in {f.descriptor for f in again.findings}
+
+
+def test_who_was_not_there_is_not_counted_against(tmp_path, keeper):
+    """Pilar has no row: the kept map is over two, as the panel's is."""
+    session = VALE.format(name="two", more="") + "  - {source: t.csv}\n"
+    kept, _ = both_readings(tmp_path, keeper, session, {"t.csv": "taster,coffee,text\nmira,vale,peach\notto,vale,\n"})
+    fresh = gather(open_session(tmp_path / "t.yaml"), keeper.lexicon)
+    for gathered in (kept, fresh):
+        assert map_of(gathered, Serving("vale"), bench(keeper.vocabulary), pool=True).tasters == ("mira", "otto")
+    with opened(tmp_path / "a.sqlite") as archive:
+        assert archive.db.execute("SELECT people, frequency FROM arc").fetchall() == [(1, 50.0)]
+
+
 def test_the_same_again_is_no_change_and_a_changed_one_keeps_its_history(archive, tmp_path, keeper):
     before = archive.path.read_bytes()
     path = write_session(tmp_path / "table")
@@ -103,15 +158,17 @@ def test_kept_maps_are_the_panels(archive, tmp_path, keeper):
 # --- versions of the file ---
 
 
-def version_1(path: Path) -> None:
-    """A file as version 1 left it: `version1.sql` is a dump of one."""
+def old_file(path: Path, version: int) -> None:
+    """A file as an earlier version left it: `version1.sql` is a dump of one, `version2.sql` what 2 has more."""
     db = sqlite3.connect(path)
-    db.executescript((HERE / "version1.sql").read_text("utf-8"))
+    for number in range(1, version + 1):
+        db.executescript((HERE / f"version{number}.sql").read_text("utf-8"))
     db.close()
 
 
-def test_a_file_of_version_1_is_brought_up_to_date(tmp_path):
-    version_1(tmp_path / "old.sqlite")
+@pytest.mark.parametrize("version", [1, 2])
+def test_an_old_file_is_brought_up_to_date(tmp_path, keeper, version):
+    old_file(tmp_path / "old.sqlite", version)
     with opened(tmp_path / "old.sqlite") as archive:
         assert archive.db.execute("PRAGMA user_version").fetchone() == (schema.VERSION,)
         assert upkeep.check(archive) == []
@@ -122,11 +179,13 @@ def test_a_file_of_version_1_is_brought_up_to_date(tmp_path):
         query = "SELECT people FROM arc JOIN coffee ON id = coffee WHERE key = 'rio' AND descriptor LIKE '%/caramel'"
         assert archive.db.execute(query).fetchall() == [(3,)]
         (edition,) = editions(archive.db)
-        assert len(gathered_of(archive.db, edition).findings) == 12
+        kept = gathered_of(archive.db, edition)
+        assert len(kept.findings) == 12
+        assert said(read_again(archive.db, edition, keeper.lexicon)) == said(kept)
 
 
 def test_a_step_that_fails_leaves_the_old_version(tmp_path, monkeypatch):
-    version_1(tmp_path / "old.sqlite")
+    old_file(tmp_path / "old.sqlite", 1)
     before = (tmp_path / "old.sqlite").read_bytes()
 
     def broken(db: sqlite3.Connection) -> None:
