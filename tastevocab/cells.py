@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -23,19 +24,16 @@ def csv_lines(rows: Iterable[Sequence[Any]]) -> str:
 def safe_cell(value: Any) -> str:
     """A cell as text (None is empty); what a spreadsheet would run gets a quote before it, a number stays a number.
 
-    >>> safe_cell("=1+1"), safe_cell("-peach"), safe_cell(-5), safe_cell("-5")
-    ("'=1+1", "'-peach", '-5', '-5')
+    >>> safe_cell("=1+1"), safe_cell(" -peach"), safe_cell(-5), safe_cell("-5")
+    ("'=1+1", "' -peach", '-5', '-5')
     """
     text = "" if value is None else str(value)
-    return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _is_number(text) else text
+    return "'" + text if _RUNS.match(text) and not _NUMBER.fullmatch(text) else text
 
 
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True
+_RUNS = re.compile("[\t\r\n]|\\s*[=+\\-@\uff1d\uff0b\uff0d\uff20]")
+"""How a cell begins that a spreadsheet may run: the list of OWASP's page on CSV injection, blanks before it too."""
+_NUMBER = re.compile(r"[+-]?\d+(\.\d*)?([eE][+-]?\d+)?", re.ASCII)
 
 
 def visible(text: str) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import TypeVar
 
@@ -44,7 +45,7 @@ class Told:
     notices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Gathered:
     """All that a session's sources gave. In `findings` and `attributes` the speaker is a taster's id, coffee and brew
     the session's ids; `unattributed` and `unattributed_attributes` are of nobody on the panel or of no coffee (never
@@ -62,6 +63,23 @@ class Gathered:
     unattributed_attributes: tuple[AttributeFinding, ...] = ()
     asked: tuple[Finding | AttributeFinding, ...] = ()
     present: Attendance = field(default_factory=dict)
+
+    @cached_property
+    def by_coffee(self) -> Mapping[str, Sequence[Finding]]:
+        """The findings of each coffee that has any, in their order: a session of many coffees is counted one by one."""
+        return _by_coffee(self.findings)
+
+    @cached_property
+    def attributes_by_coffee(self) -> Mapping[str, Sequence[AttributeFinding]]:
+        """The same of the attributes."""
+        return _by_coffee(self.attributes)
+
+
+def _by_coffee(found: Iterable[Found]) -> dict[str, list[Found]]:
+    sorted_out: dict[str, list[Found]] = {}
+    for f in found:
+        sorted_out.setdefault(f.spot.coffee or "", []).append(f)
+    return sorted_out
 
 
 def gather(session: Session, lexicon: Lexicon, *, step: Callable[[int], object] = lambda steps: None) -> Gathered:

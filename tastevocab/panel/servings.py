@@ -44,7 +44,7 @@ def select(gathered: Gathered, serving: Serving, *, pool: bool = False) -> Selec
     together without `pool`.
     """
     _known(gathered, serving)
-    findings = tuple(f for f in gathered.findings if _belongs(f.spot, serving))
+    findings = tuple(f for f in _of(gathered, serving.coffee) if _belongs(f.spot, serving))
     pooled = tuple(_mixed(findings, serving, gathered))
     if pooled and not pool:
         raise InputError(
@@ -60,7 +60,7 @@ def select(gathered: Gathered, serving: Serving, *, pool: bool = False) -> Selec
         tasters=tasters,
         absent=absent,
         findings=findings,
-        attributes=tuple(a for a in gathered.attributes if _belongs(a.spot, serving)),
+        attributes=tuple(a for a in gathered.attributes_by_coffee.get(serving.coffee, ()) if _belongs(a.spot, serving)),
         moments=_passes(gathered, serving, findings),
         pooled=pooled,
         notices=(*_gaps(absent, serving), *_left_out(gathered, serving)),
@@ -94,7 +94,7 @@ def printed_serving(gathered: Gathered, coffee: str, brew: str | None = None, mo
     """
     brews = brews_found(gathered, coffee)
     if brew is None and brews:
-        own = [f.spot for f in gathered.findings if f.spot.coffee == coffee and _counted(f)]
+        own = [f.spot for f in _of(gathered, coffee) if _counted(f)]
         counts = Counter(brew for _, brew in {(spot.speaker, spot.brew) for spot in own})
         most = max(brews, key=lambda b: (counts[b], -brews.index(b)))
         brew = most if counts[most] >= counts[None] else None
@@ -126,7 +126,7 @@ def serving_sets(
 
 def brews_found(gathered: Gathered, coffee: str) -> tuple[str, ...]:
     """The brews that findings of a coffee name, in the session's order."""
-    found = {f.spot.brew for f in gathered.findings if f.spot.coffee == coffee and f.spot.brew}
+    found = {f.spot.brew for f in _of(gathered, coffee) if f.spot.brew}
     cards = [id for id in gathered.session.brews if id in found]
     return (*cards, *sorted(found - set(cards)))
 
@@ -134,7 +134,7 @@ def brews_found(gathered: Gathered, coffee: str) -> tuple[str, ...]:
 def moments_found(gathered: Gathered, coffee: str, brew: str | None = None) -> tuple[str, ...]:
     """The moments that findings of a coffee (in one brew) name, from dry to cool."""
     serving = Serving(coffee, brew)
-    found = {f.spot.moment for f in gathered.findings if _belongs(f.spot, serving)}
+    found = {f.spot.moment for f in _of(gathered, coffee) if _belongs(f.spot, serving)}
     return tuple(m for m in MOMENTS if m in found)
 
 
@@ -145,6 +145,10 @@ def _asked(asked: Sequence[str], found: Sequence[str]) -> Sequence[str | None]:
     for one in asked:
         wanted.extend(found if one == EACH else (one,))
     return tuple(dict.fromkeys(wanted)) or (None,)
+
+
+def _of(gathered: Gathered, coffee: str) -> Sequence[Finding]:
+    return gathered.by_coffee.get(coffee, ())
 
 
 def _belongs(spot: Spot, serving: Serving) -> bool:
@@ -158,7 +162,7 @@ def _belongs(spot: Spot, serving: Serving) -> bool:
 
 def _known(gathered: Gathered, serving: Serving) -> None:
     session = gathered.session
-    heard = {f.spot.brew for f in gathered.findings if f.spot.brew}
+    heard = set() if serving.brew in (None, *session.brews) else {f.spot.brew for f in gathered.findings if f.spot.brew}
     for what, given, known in (
         ("coffee", serving.coffee, tuple(session.coffees)),
         ("brew", serving.brew, (*session.brews, *sorted(heard - set(session.brews)))),
@@ -188,7 +192,7 @@ def _left_out(gathered: Gathered, serving: Serving) -> Iterator[str]:
         "moment": replace(serving, moment=None),
         "bowl": replace(serving, bowl=None),
     }
-    for f in gathered.findings:
+    for f in _of(gathered, serving.coffee):
         for what, without in wider.items():
             if without != serving and getattr(f.spot, what) is None and _belongs(f.spot, without):
                 counts[what] += 1

@@ -1,12 +1,14 @@
 """How time and memory grow with what is given: each case at two sizes, one four times the other, each in a process.
 
 `python tests/bench/growth.py` prints a table at a tenth of the full sizes, `growth.py 1` at the full ones, and
-`growth.py 0.01 "one line of talk"` one case alone. The last column is the growth of CPU seconds for four times as much,
-after what it takes to begin: 4 is linear.
+`growth.py 0.01 "one line of talk"` one case alone. The last column is the growth of CPU seconds for four times as much:
+what the last three quarters take beside the three before (a run of a sixteenth tells what it takes to begin); 4 is
+linear, on a machine that does nothing else.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import resource
 import sys
@@ -40,8 +42,8 @@ def read(path: Path) -> object:
 
 def one_line_typed(folder: Path, size: int) -> object:
     """A note of so many characters on one line."""
-    (folder / "a.csv").write_text(f'text\n"{talk(size // 12)}"\n')
-    return read(folder / "a.csv")
+    (folder / "a.jsonl").write_text(json.dumps({"text": talk(size // 12)}) + "\n")
+    return read(folder / "a.jsonl")
 
 
 def one_line_of_talk(folder: Path, size: int) -> object:
@@ -190,20 +192,27 @@ def measured(case: Callable[[Path, int], object], size: int) -> tuple[float, flo
     return float(seconds), float(most), told
 
 
+def best(case: Callable[[Path, int], object], size: int) -> tuple[float, float, str]:
+    """The quickest of three runs where they are short: other work on the machine only ever adds."""
+    runs = [measured(case, size)]
+    while len(runs) < 3 and runs[0][0] < 5:
+        runs.append(measured(case, size))
+    return min(runs)
+
+
 def main(part: float, only: str) -> None:
     print("| given | sizes | CPU s | MiB | growth |\n| --- | --- | --- | --- | --- |", flush=True)
     for name, (case, full, unit) in CASES.items():
         if only not in name:
             continue
-        begin = measured(case, 1)[0]
-        large = max(int(full * part), 8)
-        runs = [(size, *measured(case, size)) for size in (large // 4, large)]
-        small, whole = (max(seconds - begin, 0.01) for _, seconds, _, _ in runs)
-        told = next((told for *_, told in runs if told), "")
+        measured(case, 1)  # the vocabulary is remembered from here on
+        large = max(int(full * part), 16)
+        runs = [(size, *best(case, size)) for size in (large // 16, large // 4, large)]
+        tiny, small, whole = (seconds for _, seconds, _, _ in runs)
+        told = next((told for *_, told in runs if told), "") or f"{(whole - small) / max(small - tiny, 0.01):.1f}"
         print(
-            f"| {name} | {' and '.join(f'{size:,}' for size, *_ in runs)} {unit} | "
-            f"{' and '.join(f'{seconds:.1f}' for _, seconds, _, _ in runs)} | "
-            f"{' and '.join(f'{most:.0f}' for _, _, most, _ in runs)} | {told or f'{whole / small:.1f}'} |",
+            f"| {name} | {' and '.join(f'{size:,}' for size, *_ in runs[1:])} {unit} | {small:.1f} and {whole:.1f} | "
+            f"{' and '.join(f'{most:.0f}' for _, _, most, _ in runs[1:])} | {told} |",
             flush=True,
         )
 

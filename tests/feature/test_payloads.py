@@ -9,9 +9,12 @@ import csv
 import io
 import json
 import re
+import shutil
+import subprocess
 import sys
 from html.parser import HTMLParser
 from pathlib import Path
+from shutil import which
 from xml.etree import ElementTree
 
 import pypdf
@@ -132,6 +135,40 @@ def test_tables(pack: Path) -> None:
     assert not [cell for row in rows for cell in row if re.match(r"\s*[=@]|\s*[+-](?!\d)", cell)]
 
 
+FORMULAS = ("=1+1", "+1+1", "-1+1", "@SUM(1)", "\t=1+1", "\r=1+1", "\n=1+1", " =1+1", "\xa0=1+1", "-inf", "-1_0",
+            "\uff1d1+1", "\uff0b1+1", "\uff0d1+1", "\uff20SUM(1)", "=HYPERLINK(\"http://x.invalid\")",
+            "=cmd|' /C calc'!A0")  # fmt: skip
+"""Beginnings that OWASP's page on CSV injection lists (from memory), and some like them."""
+
+
+@pytest.mark.parametrize("text", FORMULAS)
+def test_a_cell_that_could_run_is_quoted(text: str) -> None:
+    (cells,) = list(csv.reader(io.StringIO(csv_text(["words"], [[text]]), newline="")))[1:]
+    assert cells == [f"'{text}"]
+
+
+@pytest.mark.parametrize("text", ["-5", "+0.5", "-1.5e-7", "plum =1", "a-b", "", "T1"])
+def test_a_number_and_plain_words_stay_as_they_are(text: str) -> None:
+    assert list(csv.reader(io.StringIO(csv_text(["n", "words"], [["1", text]]))))[1] == ["1", text]
+
+
+@pytest.mark.skipif(which("soffice") is None, reason="no LibreOffice")
+def test_a_spreadsheet_finds_no_formula(pack: Path, tmp_path: Path) -> None:
+    """LibreOffice, told to evaluate formulas (token 13), finds them in the plain table alone."""
+    rows = [(n, text, "end") for n, text in enumerate(FORMULAS)]
+    (tmp_path / "quoted.csv").write_text(csv_text(("n", "words", "end"), rows), "utf-8", newline="")
+    with (tmp_path / "plain.csv").open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows(rows)
+    shutil.copy(pack / "findings.csv", tmp_path)
+    read = "--infilter=CSV:44,34,76,1,,1033,false,true,false,false,false,-1,true"
+    command = ["soffice", "--headless", f"-env:UserInstallation={(tmp_path / 'user').as_uri()}", read, "--convert-to",
+               "fods", "--outdir", "out", "quoted.csv", "plain.csv", "findings.csv"]  # fmt: skip
+    subprocess.run(command, cwd=tmp_path, check=True, capture_output=True, timeout=300)
+    found = {p.stem: p.read_text("utf-8").count("table:formula=") for p in (tmp_path / "out").iterdir()}
+    assert found.pop("plain") >= 3
+    assert found == {"quoted": 0, "findings": 0}
+
+
 def test_tracks(pack: Path) -> None:
     track = webvtt.read(str(pack / "flavours.vtt"))
     assert len(track) >= 1
@@ -185,8 +222,6 @@ def test_templates_of_a_user_reach_nothing(tmp_path: Path, text: str) -> None:
 
 def test_nothing_of_it_runs_in_a_browser(pack: Path) -> None:
     sync = pytest.importorskip("playwright.sync_api")
-    from shutil import which
-
     browser = which("chromium") or which("chromium-browser") or which("google-chrome")
     if browser is None:
         pytest.skip("no chromium")
