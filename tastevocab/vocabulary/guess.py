@@ -7,9 +7,10 @@ letter apart. Fault words are never guessed, nor words that are rare in English.
 from __future__ import annotations
 
 from collections import defaultdict
+from functools import cached_property
 from typing import NamedTuple
 
-from tastevocab.vocabulary.lookup import ATTRIBUTE, FLAVOUR, Names, flavour_sense
+from tastevocab.vocabulary.lookup import ATTRIBUTE, Names, flavour_sense
 from tastevocab.vocabulary.words import fold, split_words
 
 # (word length at least, edits allowed, similarity needed). House values, set on caption errors of our own.
@@ -40,8 +41,6 @@ class Guesser:
     """The single-word and joined names of a vocabulary, ready to be compared with unknown words."""
 
     def __init__(self, names: Names) -> None:
-        from jellyfish import metaphone
-
         self.target: dict[str, str] = {}
         self.one_word: set[str] = set()
         for path, senses in names.book:
@@ -61,11 +60,18 @@ class Guesser:
         self.words = list(self.target)
         self.longest = max(map(len, self.words), default=0)
         self.sized: dict[tuple[int, int], list[str]] = {}
-        self.by_sound: dict[str, list[str]] = defaultdict(list)
-        for word in self.words:
-            self.by_sound[metaphone(word)].append(word)
         self.seen: dict[str, Guess | None] = {}
         self.near: dict[tuple[str, int], list[tuple[str, float]]] = {}
+
+    @cached_property
+    def by_sound(self) -> dict[str, list[str]]:
+        """The words by how they sound; made when spelling alone has led nowhere."""
+        from jellyfish import metaphone
+
+        found: dict[str, list[str]] = defaultdict(list)
+        for word in self.words:
+            found[metaphone(word)].append(word)
+        return found
 
     def _as_long(self, low: int, high: int) -> list[str]:
         """The words of `low` to `high` characters, in the order of `words`: others cannot be near enough."""
@@ -159,16 +165,3 @@ def _decide(ranked: dict[str, float], needed: float, via: str) -> Guess | None:
     if order[0][1] - second[1] < GAP:
         return None
     return Guess(order[0][0], via, round(order[0][1], 4), second[0], round(second[1], 4))
-
-
-def guess(names: Names, phrase: str) -> Guess | None:
-    """As `Guesser.guess`, making the guesser once for each compiled vocabulary."""
-    made = _GUESSERS.get(id(names))
-    if made is None:
-        made = _GUESSERS[id(names)] = Guesser(names)
-    return made.guess(phrase)
-
-
-_GUESSERS: dict[int, Guesser] = {}
-
-__all__ = ["FLAVOUR", "Guess", "Guesser", "guess"]

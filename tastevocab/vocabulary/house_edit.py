@@ -11,8 +11,8 @@ from typing import Any
 
 from tastevocab.errors import VocabularyError
 from tastevocab.vocabulary.check import check, errors
-from tastevocab.vocabulary.draft import Draft, Problem
-from tastevocab.vocabulary.house import House, lay_over, parse_house
+from tastevocab.vocabulary.draft import Draft
+from tastevocab.vocabulary.house import lay_over, parse_house
 from tastevocab.vocabulary.load import default_folder, read_draft
 from tastevocab.vocabulary.model import Descriptor
 from tastevocab.vocabulary.rules import Facts
@@ -59,7 +59,7 @@ def _added(base: Draft, house: Path, text: str, *, under: str, as_: str, about: 
     target = _target(before, under)
     kind = _kind(as_, target, text)
     new = _edited(old, lambda top: _put(top, text.strip(), kind, target, about, language or base.languages[0]))
-    _refuse_new_faults(base, check(before), parse_house(new, os.fspath(house)))
+    _refuse_new_faults(before, lay_over(base, parse_house(new, os.fspath(house))))
     if new != old:
         _write(house, new)
     lines = (old.splitlines(keepends=True), new.splitlines(keepends=True))
@@ -174,10 +174,12 @@ def _edited(old: str, change: Any) -> str:
     return head + out.getvalue()
 
 
-def _refuse_new_faults(base: Draft, before: list[Problem], house: House) -> None:
-    known = {(p.code, p.what) for p in before}
-    new = [p for p in errors(check(lay_over(base, house))) if (p.code, p.what) not in known]
-    if new:
+def _refuse_new_faults(before: Draft, after: Draft) -> None:
+    wrong = errors(check(after))
+    if not wrong:
+        return
+    known = {(p.code, p.what) for p in check(before)}
+    if new := [p for p in wrong if (p.code, p.what) not in known]:
         told = "\n".join(str(p) for p in new)
         raise VocabularyError(f"nothing was added; it would break a rule:\n{told}", mend="choose another word or place")
 

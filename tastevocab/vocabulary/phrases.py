@@ -98,6 +98,6 @@ def joined_forms(tokens: Sequence[str], joins: Mapping[str, str] | Iterable[str]
         if tokens[i + 1] in ends:
             yield (*tokens[:i], tokens[i] + tokens[i + 1], *tokens[i + 2 :])
     for i, token in enumerate(tokens):
-        for end in ends:
+        for end in ends if token.endswith(ends) else ():
             if len(token) > len(end) + 2 and token.endswith(end):
                 yield (*tokens[:i], token[: -len(end)], end, *tokens[i + 1 :])

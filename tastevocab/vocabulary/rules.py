@@ -60,6 +60,7 @@ class Facts:
 
     draft: Draft
     by_id: dict[str, Descriptor] = field(init=False)
+    _forms: dict[str, str] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self.by_id = {}
@@ -116,7 +117,9 @@ class Facts:
 
     def same_form(self, phrase: str) -> str:
         """One form for all spellings, numbers and spacings of a phrase ("Passion fruits", "passionfruit")."""
-        return "".join(canonical(word, self.spellings) for word in split_words(phrase))
+        if phrase not in self._forms:  # many rules ask for the same names
+            self._forms[phrase] = "".join(canonical(word, self.spellings) for word in split_words(phrase))
+        return self._forms[phrase]
 
     @cached_property
     def claims(self) -> list[Claim]:

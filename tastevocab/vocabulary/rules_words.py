@@ -104,7 +104,7 @@ def _mishearings(facts: Facts) -> Iterator[tuple[str, Lines]]:
 
 def odd_phrase(facts: Facts) -> Iterator[Hit]:
     """A list in a language file that holds something else than phrases."""
-    for name, file in facts.draft.language.items():
+    for name, file in _phrase_files(facts):
         for key, phrase, place in _phrases(file):
             if not (isinstance(phrase, (str, int, float)) and str(phrase).strip()):
                 yield Hit(place, {"name": name, "key": key, "phrase": phrase})
@@ -112,13 +112,18 @@ def odd_phrase(facts: Facts) -> Iterator[Hit]:
 
 def phrase_twice(facts: Facts) -> Iterator[Hit]:
     """A phrase that stands twice in one list of a language file."""
-    for name, file in facts.draft.language.items():
+    for name, file in _phrase_files(facts):
         seen: set[tuple[int, str, str]] = set()
         for key, phrase, place in _phrases(file):
             this = (place.line, key, str(phrase).lower())
             if this in seen:
                 yield Hit(place, {"name": name, "key": key, "phrase": phrase})
             seen.add(this)
+
+
+def _phrase_files(facts: Facts) -> Iterator[tuple[str, Any]]:
+    """The language files that people write: the fitted weights are numbers under names of features."""
+    return ((name, file) for name, file in facts.draft.language.items() if name != "weights")
 
 
 def _phrases(value: Any) -> Iterator[tuple[str, Any, Place]]:

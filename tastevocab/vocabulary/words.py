@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 
 _FOLD = str.maketrans(
     {"’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l"}
@@ -77,13 +77,17 @@ _SOUNDS = (("gu", "g"), ("qu", "c"), ("ec", ""), ("c", ""), ("c", "z"), ("z", ""
 
 def canonical(word: str, spellings: Mapping[str, str]) -> str:
     """The one form all spellings and numbers of `word` share; `spellings` maps a variant to the standard form."""
+    word = _bare(word)
+    return spellings.get(word, word)
+
+
+@lru_cache(maxsize=1 << 15)
+def _bare(word: str) -> str:
+    """Folded, without an owner's "'s", singular; remembered, for a vocabulary says few words very often."""
     word = fold(word)
     if "'" in word:
-        if word.endswith("'s"):
-            word = word[:-2]
-        word = word.replace("'", "")
-    word = singular(word)
-    return spellings.get(word, word)
+        word = word.removesuffix("'s").replace("'", "")
+    return singular(word)
 
 
 def split_words(text: str) -> list[str]:

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 from archive_tables import ROWS, write_session
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as some
 from invented import PEOPLE, Maker
+from trials import trials
 
 from tastevocab.archive import adding, drift
 from tastevocab.archive.alike import map_shares, nearest
@@ -269,7 +270,7 @@ def test_a_kept_session_reads_again_with_a_vocabulary_that_learnt(tmp_path, keep
 # --- properties ---
 
 
-@settings(max_examples=12)
+@trials(12)
 @given(some.integers(0, 10_000))
 def test_whatever_is_written_comes_back(tmp_path_factory, keeper, spans, seed):
     taken = Maker(spans, seed=seed, coffees=3, talk=0).session(seed % 4)

@@ -11,11 +11,12 @@ import pandas as pd
 import prince
 import pytest
 import scipy.stats
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis.extra.numpy import arrays
 from scipy.linalg import orthogonal_procrustes
 from statsmodels.stats.contingency_tables import StratifiedTable
 from statsmodels.stats.proportion import proportion_confint
+from trials import trials
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.cell_tests import cell_chances, cell_lines, cell_table
@@ -29,7 +30,7 @@ from tastevocab.panel.plane import plane
 
 
 @given(arrays(bool, (3, 3, 2)), arrays(bool, (3, 3)))
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_cells_against_every_order_written_out(found, had) -> None:
     """Every taster's own finds in every order over the coffees they had; those of one coffee change places."""
     found = found & had[:, :, None]

@@ -28,7 +28,7 @@ TASTERS = tuple(f"t{i:03}" for i in range(783))
 
 @pytest.fixture(scope="module")
 def tools() -> Bench:
-    return bench(open_vocabulary(None, None))
+    return bench(open_vocabulary())
 
 
 def crowd(tools: Bench, of: int = 783, words: int = 150, agreed: str = "") -> Report:

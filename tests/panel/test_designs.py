@@ -6,8 +6,9 @@ from collections import Counter
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 
 from tastevocab.errors import InputError
 from tastevocab.panel.blocks import balanced, meetings, next_balanced
@@ -35,7 +36,7 @@ def test_the_printed_first_square_of_four() -> None:
 
 
 @given(st.integers(2, 9), st.integers(1, 20), st.integers(0, 99))
-@settings(max_examples=40, deadline=None)
+@trials(20)
 def test_orders_for_any_number_of_tasters(samples, tasters, seed) -> None:
     made = orders(tasters, samples, seed=seed)
     assert made == orders(tasters, samples, seed=seed)
@@ -80,7 +81,7 @@ def test_where_there_is_no_balanced_design() -> None:
 
 
 @given(st.integers(2, 14), st.integers(3, 9), st.integers(2, 8), st.integers(0, 9))
-@settings(max_examples=40, deadline=None)
+@trials(20)
 def test_any_sitting_spreads_samples_over_places(tasters, samples, size, seed) -> None:
     size = min(size, samples - 1)
     rows = orders(tasters, samples, per_sitting=size, seed=seed)
@@ -116,7 +117,7 @@ def test_incomplete_orders_serve_every_sample_alike(tasters, samples, size) -> N
 
 
 @given(st.integers(0, 200), st.integers(0, 50))
-@settings(max_examples=30, deadline=None)
+@trials(20)
 def test_codes_are_three_digits_and_all_different(count, seed) -> None:
     made = codes(count, avoid={"250", "417"}, seed=seed)
     assert len(set(made)) == count

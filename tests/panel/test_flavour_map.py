@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from panel_seats import HERE, Table
+from trials import trials
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
@@ -112,7 +113,7 @@ def test_reach_words_create_no_note_and_blends_count_once() -> None:
 
 @pytest.mark.parametrize("weighting", ["mark", "voice", "plain"])
 @given(findings=notes)
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_the_map_holds_together(weighting, findings) -> None:
     made = make(findings, weighting)
     top = [n for n in made.nodes if not n.parent]
@@ -131,7 +132,7 @@ def test_the_map_holds_together(weighting, findings) -> None:
 
 
 @given(findings=notes, seed=st.randoms(use_true_random=False))
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_shuffling_and_repeating_changes_nothing(findings, seed) -> None:
     before = make(findings)
     shuffled = list(findings)
@@ -145,7 +146,7 @@ def test_shuffling_and_repeating_changes_nothing(findings, seed) -> None:
 
 
 @given(findings=notes, who=st.sampled_from(PANEL), what=st.sampled_from(WORDS[:8]))
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_denial_echo_and_fault_never_raise_anything(findings, who, what) -> None:
     before = make(findings)
     for more in (
@@ -160,7 +161,7 @@ def test_denial_echo_and_fault_never_raise_anything(findings, who, what) -> None
 
 
 @given(findings=notes.filter(bool), at=st.integers(0, 24))
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_a_hedge_never_raises_a_note(findings, at) -> None:
     at %= len(findings)
     hedged = list(findings)

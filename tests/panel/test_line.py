@@ -6,9 +6,10 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from panel_examples import first_example
+from trials import trials
 
 from tastevocab.panel import line as line_module
 from tastevocab.panel.flavour_map import Serving, build_map
@@ -36,7 +37,7 @@ def test_where_greedy_is_not_the_optimum(monkeypatch) -> None:
 
 
 @given(st.integers(1, 6), st.integers(1, 6), st.integers(1, 4), st.randoms(use_true_random=False))
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_optimum_against_brute_force(rows, columns, size, random) -> None:
     likeness = np.array([[random.random() for _ in range(columns)] for _ in range(rows)])
     weights = np.array([random.random() for _ in range(rows)])

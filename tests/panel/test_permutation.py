@@ -7,9 +7,10 @@ from itertools import permutations, product
 import numpy as np
 import pytest
 import scipy.stats
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from trials import trials
 
 from tastevocab.panel.permutation import drawn, shuffle, tallied, telling_of
 from tastevocab.panel.tried import against_rest, joined, pairs, permuted, tried_of
@@ -71,7 +72,7 @@ def by_hand(found: np.ndarray, had: np.ndarray, asked: list[tuple[int, int]]) ->
 
 
 @given(arrays(bool, (3, 3, 3)), arrays(bool, (3, 3), elements=st.sampled_from([True, True, True, False])))
-@settings(max_examples=30, deadline=None)
+@trials(20)
 def test_adjusted_p_against_enumeration_by_hand(found, had) -> None:
     """Gaps too: who was not there is shuffled among what they had. Variances come from the enumeration here, from the
     formula there."""
@@ -132,7 +133,7 @@ def test_nothing_differs() -> None:
 
 
 @given(arrays(bool, (4, 3, 3)), st.permutations(range(4)), st.permutations(range(3)))
-@settings(max_examples=30, deadline=None)
+@trials(20)
 def test_order_of_tasters_and_words_does_not_matter(found, tasters, words) -> None:
     made = shuffle(found, everybody(found), against_rest(3))
     turned = shuffle(found[tasters][:, :, words], everybody(found), against_rest(3))
@@ -151,7 +152,7 @@ def test_false_alarms_for_identical_coffees() -> None:
 
 
 @given(arrays(bool, (6, 4, 3)), arrays(bool, (6, 4)), st.integers(1, 5))
-@settings(max_examples=40, deadline=None)
+@trials(20)
 def test_a_crowd_in_pieces_tells_what_it_tells_as_one(found, had, cut) -> None:
     """Sums of what two groups of tasters add up to, and of the same shuffles of both; exact ways and drawn ones."""
     names = [f"taster {i}" for i in range(6)]

@@ -12,10 +12,11 @@ import ot
 import pytest
 import scipy.spatial.distance
 import scipy.stats
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from nltk.metrics import masi_distance
 from statsmodels.stats.proportion import proportion_confint
+from trials import trials
 
 from tastevocab.errors import StatisticsError
 from tastevocab.panel.distances import jensen_shannon, masi, tree_movers
@@ -105,7 +106,7 @@ def test_masi_of_two_empty_sets_is_agreement() -> None:
 
 
 @given(st.lists(st.lists(st.sets(st.sampled_from("abc"), min_size=1), min_size=3, max_size=3), min_size=2, max_size=5))
-@settings(max_examples=40, deadline=None)
+@trials(20)
 def test_alpha_with_set_distance_against_a_slow_oracle(rows) -> None:
     """Observed and expected disagreement by their definition, with nltk's set distance, over all ordered pairs."""
     rows = [[frozenset(s) for s in row] for row in rows]
@@ -292,7 +293,7 @@ def test_tree_movers_by_hand() -> None:
 
 
 @given(st.lists(st.integers(0, 9), min_size=6, max_size=6), st.lists(st.integers(0, 9), min_size=6, max_size=6))
-@settings(max_examples=30, deadline=None)
+@trials(20)
 def test_tree_movers_against_pot(p, q) -> None:
     """The closed form on a tree is the optimum of the transport problem (POT's exact solver)."""
     if not sum(p) or not sum(q):

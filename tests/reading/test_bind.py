@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from reading_checks import lexicon
+from trials import trials
 
 from tastevocab.reading.language.bind import Edge, edges, named_words
 from tastevocab.reading.language.mark import Mention, mentions_of
@@ -120,7 +121,7 @@ WORDS = [
 
 
 @given(st.lists(st.sampled_from(WORDS), max_size=14).map(" ".join))
-@settings(max_examples=150, deadline=None)
+@trials(50)
 def test_every_edge_is_a_pattern_of_the_same_sentence(text: str) -> None:
     u = Utterance(text, lexicon())
     named = named_words(u)

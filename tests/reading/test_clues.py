@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 from heard_checks import heard
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from reading_checks import lexicon
+from trials import trials
 
 from tastevocab.reading.language.clues import BUCKETS, COFFEE, NAMED, Clues, clues_of, names_said, spoken_figure
 from tastevocab.reading.language.utterance import Utterance
@@ -62,7 +63,7 @@ def test_figures_as_they_are_spoken() -> None:
     assert list(spoken_figure("9")) == []
 
 
-@settings(max_examples=25, deadline=None)
+@trials(25)
 @given(st.lists(st.text("ab V.1two ", max_size=30), max_size=5))
 def test_a_row_a_turn_whatever_is_said(texts: list[str]) -> None:
     made = clues(*texts)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 
 from tastevocab.reading.language.windows import (
     ANONYMOUS,
@@ -46,7 +47,7 @@ def test_a_recording_that_fits_is_one_window() -> None:
 
 
 @given(st.integers(0, 3000), st.integers(0, 12))
-@settings(max_examples=150, deadline=None)
+@trials(50)
 def test_windows_keep_their_promises(count: int, prefix: int) -> None:
     found = list(windows(count, prefix))
     assert [at for w in found for at in range(w.start, w.end)] == list(range(count))

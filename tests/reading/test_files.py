@@ -7,8 +7,9 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 from turn_checks import LAYOUT, read
 
 from tastevocab.errors import InputError
@@ -137,7 +138,7 @@ TEXTS = st.one_of(st.text(max_size=80), st.lists(st.one_of(PIECES, st.text(max_s
 KINDS = st.sampled_from([None, "vtt", "srt", "stamped", "text", "sheet"])
 
 
-@settings(max_examples=400, deadline=None)
+@trials(135)
 @given(TEXTS, KINDS)
 def test_no_text_crashes_a_reader_and_every_character_stands_in_the_file(text: str, kind: str | None) -> None:
     try:
@@ -155,7 +156,7 @@ def test_no_text_crashes_a_reader_and_every_character_stands_in_the_file(text: s
                 assert character in (there, " ") or there in ("&", "<"), (turn, place)
 
 
-@settings(max_examples=200, deadline=None)
+@trials(65)
 @given(TEXTS, st.sampled_from(["csv", "jsonl"]))
 def test_no_text_crashes_a_table(text: str, kind: str) -> None:
     try:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from reading_checks import lexicon, short
+from trials import trials
 
 from tastevocab.vocabulary.compose import whole
-from tastevocab.vocabulary.guess import CUTOFFS, GAP, guess
+from tastevocab.vocabulary.guess import CUTOFFS, GAP
 
 # Mis-hearings and misspellings made up for this test from how the words sound, each with what was meant.
 MEANT = [
@@ -27,7 +28,7 @@ INNOCENT = [
 
 @pytest.mark.parametrize(("written", "meant"), MEANT)
 def test_misspellings_are_guessed(written: str, meant: str) -> None:
-    found = whole(lexicon().names, written) or guess(lexicon().names, written)
+    found = whole(lexicon().names, written) or lexicon().guesser().guess(written)
     assert found is not None
     assert short(found.descriptor) == meant
 
@@ -41,34 +42,34 @@ def test_short_and_ordinary_words_are_not_repaired_in_reading(word: str, near: s
 
 @pytest.mark.parametrize("word", ["zzzzzz", "qwertyuiop", "a", "", "1234", "blorptig"])
 def test_no_match_is_a_value(word: str) -> None:
-    assert guess(lexicon().names, word) is None
+    assert lexicon().guesser().guess(word) is None
 
 
 @pytest.mark.parametrize("word", ["pear", "hay", "mint", "fog", "lim", "pea"])
 def test_words_shorter_than_the_first_cut_off_are_never_guessed(word: str) -> None:
     assert len(word) < min(rule[0] for rule in CUTOFFS)
-    assert guess(lexicon().names, word) is None
+    assert lexicon().guesser().guess(word) is None
 
 
 @given(st.text(alphabet="abcdefghijklmnopqrstuvwxyz", min_size=4, max_size=14))
-@settings(max_examples=150, deadline=None)
+@trials(50)
 def test_a_guess_keeps_its_promises(word: str) -> None:
-    found = guess(lexicon().names, word)
+    found = lexicon().guesser().guess(word)
     if found is not None:
         assert 0 < found.match <= 1
         assert found.via in ("spelling", "sound")
         assert found.gap >= GAP - 1e-9
         assert found.descriptor not in lexicon().names.faults
         assert found.runner_up != found.descriptor
-        assert guess(lexicon().names, word) == found
+        assert lexicon().guesser().guess(word) == found
 
 
 @given(st.sampled_from(sorted(lexicon().names.faults)), st.integers(0, 20))
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_a_garbled_fault_is_not_guessed_as_a_fault(fault: str, at: int) -> None:
     word = fault.rsplit("/", 1)[-1].replace("_", "")
     garbled = word[: at % len(word)] + "q" + word[at % len(word) + 1 :]
-    found = guess(lexicon().names, garbled)
+    found = lexicon().guesser().guess(garbled)
     assert found is None or found.descriptor not in lexicon().names.faults
 
 

@@ -8,8 +8,9 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
+from trials import trials
 from turn_checks import LAYOUT, read
 
 from tastevocab.errors import InputError
@@ -77,7 +78,7 @@ def broken(draw: st.DrawFn) -> tuple[str, str]:
 
 
 @given(broken())
-@settings(max_examples=300, deadline=None)
+@trials(100)
 @example(("a.md", "|\n| Ana | plum |\n| Ben | fig |\n\n- Ana: x\n- Ben: y\n- Ana: z\n- Ben: z\n"))
 @example(("a.csv", "text,id\nplum\rfig,1\n"))
 @example(("a.csv", "text" * 50_000))
@@ -89,7 +90,7 @@ def test_a_broken_text_is_told_or_read(given_: tuple[str, str]) -> None:
 
 
 @given(names, st.lists(st.tuples(st.integers(0, 400), st.binary(max_size=3)), min_size=1, max_size=4))
-@settings(max_examples=300, deadline=None)
+@trials(100)
 @example("a.csv", [(0, b"\xff\xfe")])
 @example("a.vtt", [(6, b"\r\r")])
 def test_a_file_with_broken_bytes_is_told_or_read(
@@ -125,7 +126,7 @@ NUMBERS = ["two", "fifty", "hundred", "and", "a", "half", "point", "²", "1²", 
 
 
 @given(st.lists(st.one_of(st.sampled_from(NUMBERS), st.text(max_size=4)), max_size=8))
-@settings(max_examples=300, deadline=None)
+@trials(100)
 def test_no_words_crash_the_reader_of_numbers(said: list[str]) -> None:
     text = " ".join(said)
     words = tokens(text)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from reading_checks import everything, heard_of, lexicon, note, present, short
+from trials import trials
 
 from tastevocab.reading.read import read_file, read_text, read_turns, stream_file
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, Turn
@@ -40,7 +41,7 @@ def _read(said: list[tuple[str | None, str]]) -> Reading:
 
 
 @given(turns)
-@settings(max_examples=30, deadline=None)
+@trials(20)
 @example([("Ana", "\x00\ufeff"), (None, "‮plum")])
 @example([("Ana", "plum " * 200)])
 @example([("Ana", "no " * 200 + "plum")])
@@ -51,7 +52,7 @@ def test_nothing_makes_it_crash(said: list[tuple[str | None, str]]) -> None:
 
 
 @given(anything)
-@settings(max_examples=250, deadline=None)
+@trials(85)
 def test_spans_slice_back_to_the_words(text: str) -> None:
     for record in everything(note(text)):
         first, last = record.spot.span
@@ -63,7 +64,7 @@ ENDS = st.sampled_from(["\n", "\r\n", "\r", "\r\r\n", "\v", "\x85", "\u2028"])
 
 
 @given(st.lists(st.tuples(st.sampled_from(["", "- ", "Ana: ", "## "]), notes, ENDS), min_size=1, max_size=5))
-@settings(max_examples=25, deadline=None)
+@trials(25)
 @pytest.mark.parametrize("name", ["talk.txt", "sheet.md"])
 def test_spans_slice_back_to_the_words_in_a_file_whatever_ends_its_lines(
     tmp_path_factory: pytest.TempPathFactory, name: str, lines: list[tuple[str, str, str]]
@@ -76,7 +77,7 @@ def test_spans_slice_back_to_the_words_in_a_file_whatever_ends_its_lines(
 
 
 @given(turns)
-@settings(max_examples=20, deadline=None)
+@trials(20)
 def test_spans_of_talk_slice_back_to_the_words_of_a_turn(said: list[tuple[str | None, str]]) -> None:
     rows = [Turn(text, str(n), speaker=who) for n, (who, text) in enumerate(said)]
     for record in everything(read_turns(rows, lexicon())):
@@ -85,7 +86,7 @@ def test_spans_of_talk_slice_back_to_the_words_of_a_turn(said: list[tuple[str | 
 
 
 @given(notes)
-@settings(max_examples=100, deadline=None)
+@trials(35)
 @pytest.mark.parametrize("kind", ["note", "talk"])
 def test_fields_keep_their_ranges(kind: str, text: str) -> None:
     reading = read_turns([Turn(text, "t", kind=kind)], lexicon())  # type: ignore[arg-type]
@@ -118,7 +119,7 @@ def _table(path: Path, rows: list[str]) -> list[str]:
 
 
 @given(st.permutations(SAID), st.lists(notes.filter(lambda n: n.strip(" ")), max_size=3))
-@settings(max_examples=25, deadline=None)
+@trials(25)
 def test_rows_of_a_table_are_read_each_on_its_own(
     tmp_path_factory: pytest.TempPathFactory, order: list[str], more: list[str]
 ) -> None:
@@ -133,7 +134,7 @@ def test_rows_of_a_table_are_read_each_on_its_own(
     st.text(alphabet="bcdfgjkqvwxz", min_size=5, max_size=12),
     st.sampled_from(["getting {}", "notes of {}", "{}", "a {} note"]),
 )
-@settings(max_examples=100, deadline=None)
+@trials(35)
 def test_an_unknown_word_is_never_a_finding(word: str, frame: str) -> None:
     reading = note(frame.format(word))
     assert reading.findings == ()
@@ -144,7 +145,7 @@ FLAVOURS = ["plum", "rose", "cocoa", "jasmine", "walnut", "lemon peel", "black t
 
 
 @given(st.sampled_from(FLAVOURS), st.sampled_from(["maybe {}", "{}?", "perhaps {}"]))
-@settings(max_examples=30, deadline=None)
+@trials(20)
 def test_a_doubt_never_raises_certainty(flavour: str, doubt: str) -> None:
     (sure,), (unsure,) = note(flavour).findings, note(doubt.format(flavour)).findings
     assert sure.descriptor == unsure.descriptor
@@ -152,19 +153,19 @@ def test_a_doubt_never_raises_certainty(flavour: str, doubt: str) -> None:
 
 
 @given(notes)
-@settings(max_examples=60, deadline=None)
+@trials(20)
 def test_the_same_words_give_the_same_reading(text: str) -> None:
     assert read_text(text, lexicon()) == read_text(text, lexicon())
 
 
 @given(turns)
-@settings(max_examples=20, deadline=None)
+@trials(20)
 def test_the_same_talk_gives_the_same_reading(said: list[tuple[str | None, str]]) -> None:
     assert _read(said) == _read(said)
 
 
 @given(st.lists(st.tuples(st.sampled_from(["Ana", "Ben"]), st.sampled_from(SAID)), min_size=1, max_size=5))
-@settings(max_examples=20, deadline=None)
+@trials(20)
 def test_renaming_a_speaker_renames_every_figure(said: list[tuple[str, str]]) -> None:
     renamed = [("Cy" if who == "Ben" else who, text) for who, text in said]
     before, after = _read(list(said)), _read(list(renamed))

@@ -9,10 +9,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from report_examples import PLUM, TEXT, desk, example
 from review_sittings import CELLAR, KUMQUAT, ask_of, no_house, walk
+from trials import trials
 
 from tastevocab.errors import InputError
 from tastevocab.reading.review.apply import apply
@@ -88,7 +89,7 @@ def test_nothing_can_be_accepted_for_a_word_without_candidates(notes: Path) -> N
 STEPS = st.lists(st.sampled_from(("accept", "reject", "ignore", "choose", "skip", "wide")), max_size=6)
 
 
-@settings(max_examples=40)
+@trials(20)
 @given(STEPS)
 def test_undone_to_the_first_everything_is_as_it_was(steps: list[str]) -> None:
     for folder in _folders():

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 from heard_checks import ASIDE, ASSENT, DENIED, DOUBTED, FOUND, QUALITY, heard
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from reading_checks import lexicon
+from trials import trials
 
 from tastevocab.reading.language.spans import LEAST, Span, spans_of
 from tastevocab.reading.language.utterance import Utterance
@@ -71,7 +72,7 @@ def test_what_a_stretch_is(shares: dict[int, float], kind: str) -> None:
 
 
 @given(st.lists(st.tuples(st.floats(0, 1), st.booleans()), min_size=6, max_size=6))
-@settings(max_examples=100, deadline=None)
+@trials(35)
 def test_stretches_are_in_order_apart_and_hold_every_likely_word(words: list[tuple[float, bool]]) -> None:
     h = heard(U, [{FOUND: share} for share, _ in words], opens=[i for i, (_, opens) in enumerate(words) if opens])
     found = spans_of(U, h)

@@ -6,8 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 
 from tastevocab.errors import InputError
 from tastevocab.reading.intake.files import read_turns
@@ -67,7 +68,7 @@ def test_the_text_is_what_was_said_and_every_word_leads_to_its_place_in_the_file
     assert [p.speaker for p in said.pieces][-1] == "Otto"
 
 
-@settings(max_examples=60, deadline=None)
+@trials(20)
 @given(
     st.lists(st.text("ab c.", min_size=1, max_size=9), min_size=1, max_size=6),
     st.data(),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from reading_checks import expect, lexicon, note, short
+from trials import trials
 
 from tastevocab.reading.language.mark import mentions_of
 from tastevocab.reading.language.utterance import Utterance
@@ -85,7 +86,7 @@ def test_nothing_said_is_nothing_found(text: str) -> None:
 
 
 @given(st.text(max_size=80))
-@settings(max_examples=150, deadline=None)
+@trials(50)
 def test_words_and_gaps_put_together_are_the_text(text: str) -> None:
     u = Utterance(text, lexicon())
     again = "".join(gap + word for gap, word in zip(u.gaps, u.words, strict=False)) + u.gaps[-1]
@@ -99,7 +100,7 @@ def test_words_and_gaps_put_together_are_the_text(text: str) -> None:
 @given(
     st.lists(st.sampled_from(["no", "not", "plum", "maybe", ",", ".", "hint", "of", "like", "um", "rose"]), max_size=12)
 )
-@settings(max_examples=150, deadline=None)
+@trials(50)
 def test_ranges_hold_their_word(tokens: list[str]) -> None:
     u = Utterance(" ".join(tokens), lexicon())
     for i in range(len(u.words)):

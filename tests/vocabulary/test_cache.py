@@ -11,8 +11,9 @@ from types import FunctionType
 
 import msgpack
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 from vocabulary_toys import TOY
 
 from tastevocab.errors import VocabularyError
@@ -25,6 +26,13 @@ from tastevocab.vocabulary.load import load
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.packed import packed
 from tastevocab.vocabulary.phrases import PhraseBook, Sense
+
+READ_BACK = cache._read  # collected before any test runs, so not yet `opened_once`
+
+
+@pytest.fixture(autouse=True)
+def _read_back_every_time(opened_once: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cache, "_read", READ_BACK)
 
 
 @pytest.fixture
@@ -140,7 +148,7 @@ def toy() -> Vocabulary:
     return load(TOY)
 
 
-@settings(max_examples=50)
+@trials(20)
 @given(data=st.data())
 def test_whatever_happens_to_a_file_it_is_made_anew(
     tmp_path_factory: pytest.TempPathFactory, toy: Vocabulary, data: st.DataObject

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.model import Vocabulary
@@ -24,16 +23,6 @@ sweet, preserve, coulis, bubble gum, lollipop, meringue, crisp, strudel, galette
 
 def _listed(text: str) -> list[str]:
     return [part.strip() for part in text.replace("\n", " ").split(",")]
-
-
-@pytest.fixture(scope="module")
-def coffee() -> Vocabulary:
-    return open_vocabulary()
-
-
-@pytest.fixture(scope="module")
-def names(coffee: Vocabulary) -> Names:
-    return Names(coffee)
 
 
 def test_fruit_and_head_keep_the_fruit(coffee: Vocabulary, names: Names) -> None:

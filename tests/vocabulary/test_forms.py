@@ -4,22 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.things import bare_thing, form_said, forms_told, thing_of, with_things
-
-
-@pytest.fixture(scope="module")
-def coffee() -> Vocabulary:
-    return open_vocabulary()
-
-
-@pytest.fixture(scope="module")
-def names(coffee: Vocabulary) -> Names:
-    return Names(coffee)
 
 
 def test_every_thing_spans_its_notes_and_no_others(coffee: Vocabulary) -> None:

@@ -6,12 +6,6 @@ import pytest
 
 from tastevocab.vocabulary.framed import meant
 from tastevocab.vocabulary.lookup import Names
-from tastevocab.vocabulary.model import Vocabulary
-
-
-@pytest.fixture(scope="module")
-def names(coffee: Vocabulary) -> Names:
-    return Names(coffee)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,6 @@ from __future__ import annotations
 import pytest
 
 from tastevocab.vocabulary.lookup import Names
-from tastevocab.vocabulary.model import Vocabulary
 
 TERMS = [
     ("acidity", "acidity", "ISO 18794 3.1.1 = ISO 5492 3.3"),
@@ -27,11 +26,6 @@ TERMS = [
     ("sourness", "acidity", "ISO 5492, from memory"),
     ("mouthfeel", "body", "ISO 5492, from memory"),
 ]
-
-
-@pytest.fixture(scope="module")
-def names(coffee: Vocabulary) -> Names:
-    return Names(coffee)
 
 
 @pytest.mark.parametrize(("term", "attribute", "source"), TERMS)

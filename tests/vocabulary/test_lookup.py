@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.report.answers import KEYS, answer
@@ -113,7 +114,7 @@ def test_a_misspelt_attribute_word_is_answered(phrase: str) -> None:
 
 
 @given(st.text(max_size=40))
-@settings(max_examples=150, deadline=None)
+@trials(50)
 def test_look_up_takes_anything(phrase: str) -> None:
     row = answer(lexicon(), phrase)
     assert row["descriptor"] is None or row["descriptor"] in lexicon().prints
@@ -124,7 +125,7 @@ def test_look_up_takes_anything(phrase: str) -> None:
     st.sampled_from(["bergamot", "dark fruit", "lemon peel", "candied lime"]),
     st.sampled_from(["{}", " {} ", "{}.", "“{}”", "{}!"]),
 )
-@settings(max_examples=20, deadline=None)
+@trials(20)
 def test_marks_and_case_do_not_matter(phrase: str, frame: str) -> None:
     plain = answer(lexicon(), phrase, exact=True)
     dressed = answer(lexicon(), frame.format(phrase.upper()), exact=True)
@@ -132,7 +133,7 @@ def test_marks_and_case_do_not_matter(phrase: str, frame: str) -> None:
 
 
 @given(st.text(alphabet="bcdfgjkqvwxz", min_size=5, max_size=10))
-@settings(max_examples=80, deadline=None)
+@trials(25)
 def test_an_unknown_word_has_no_exact_answer(word: str) -> None:
     row = answer(lexicon(), word, exact=True)
     assert row["descriptor"] is row["attribute"] is None

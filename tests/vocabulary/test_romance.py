@@ -17,11 +17,6 @@ from tastevocab.vocabulary.words import romance
 DATA = Path(__file__).with_name("data")
 
 
-@pytest.fixture(scope="module")
-def names() -> Names:
-    return Names(open_vocabulary())
-
-
 @pytest.mark.parametrize("language", ["es", "pt"])
 def test_phrases_of_tasters(names: Names, language: str) -> None:
     wrong = []

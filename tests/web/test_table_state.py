@@ -8,8 +8,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 
 from tastevocab.errors import InputError
 from tastevocab.web.table import state as table
@@ -66,7 +67,7 @@ def test_the_order_of_arrival_changes_nothing(events, data):
     assert seen(table.total(mixed)) == seen(table.total([SHOWN, *events]))
 
 
-@settings(max_examples=40)
+@trials(20)
 @given(histories(), st.data())
 def test_doubled_and_reordered_sends_are_kept_once(events, data):
     """Every event is sent one to three times, in any order and in batches of any size."""

@@ -7,8 +7,9 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 from wheel_trees import FOUND, RING, make_tree
 
 from tastevocab.errors import InputError
@@ -67,7 +68,7 @@ rows = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@trials(20)
 @given(rows)
 def test_rings_close_and_children_lie_within_their_parents(given_rows: list) -> None:
     tree = make_tree(

@@ -138,7 +138,7 @@ def test_the_ramp_is_even() -> None:
 def names() -> dict[str, dict[str, str]]:
     from matplotlib.colors import XKCD_COLORS
 
-    return survey_names(open_vocabulary(None, None), XKCD_COLORS)
+    return survey_names(open_vocabulary(), XKCD_COLORS)
 
 
 def test_food_names_come_from_the_vocabulary(names: dict) -> None:

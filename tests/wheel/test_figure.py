@@ -8,8 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 from wheel_trees import FOUND, RING, make_tree
 
 from tastevocab.errors import InputError
@@ -33,7 +34,7 @@ def test_rows_say_what_the_tree_says(tree: WheelTree) -> None:
     assert rows["citrus_crate/peel_oil/orange_zest"].count == "2 of 5"
 
 
-@settings(max_examples=50, deadline=None)
+@trials(20)
 @given(
     st.lists(
         st.tuples(st.sampled_from(RING), st.integers(0, 3), st.integers(0, 4), st.floats(0.001, 99)),

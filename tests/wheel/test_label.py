@@ -7,9 +7,10 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from test_page import printed_tree
+from trials import trials
 from wheel_geometry import outside_sheet, overlaps
 from wheel_trees import FOUND, make_tree
 
@@ -34,7 +35,7 @@ def test_words_process_and_brew_are_on_it(width: float) -> None:
         assert text in texts(drawing)
 
 
-@settings(max_examples=60, deadline=None)
+@trials(20)
 @given(
     st.floats(40, 120),
     st.lists(st.text("abcdefgh ", min_size=1, max_size=40).filter(str.strip), min_size=1, max_size=4),

@@ -7,9 +7,10 @@ from itertools import pairwise
 
 import font_source_sans_pro
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
+from trials import trials
 
 from tastevocab.errors import InputError
 from tastevocab.wheel.lettering import Style, along, force, outward, wrap
@@ -52,7 +53,7 @@ words = st.lists(st.text("abcdefg é", min_size=1, max_size=12), min_size=1, max
 )
 
 
-@settings(max_examples=80, deadline=None)
+@trials(25)
 @given(words.filter(bool), st.floats(8, 60))
 def test_wrapping_loses_nothing_and_keeps_the_width(text: str, longest: float) -> None:
     lines = wrap(text, STYLE, longest)
@@ -69,7 +70,7 @@ def test_a_word_too_long_is_cut_with_hyphens_and_nothing_lost() -> None:
     assert "".join(line.removesuffix("-") for line in lines) == "x" * 90
 
 
-@settings(max_examples=60, deadline=None)
+@trials(20)
 @given(st.floats(0, math.tau))
 def test_no_line_stands_on_its_head(angle: float) -> None:
     for line in (along("peach", 0, 0, 50, angle, STYLE), outward("peach", 0, 0, 50, angle, STYLE)):
@@ -85,7 +86,7 @@ def test_a_curved_line_follows_its_circle() -> None:
     assert "".join(run.text for run in line.runs) == "chocolate"
 
 
-@settings(max_examples=80, deadline=None)
+@trials(25)
 @given(st.lists(st.tuples(st.floats(-50, 50), st.floats(0.5, 5)), min_size=1, max_size=15))
 def test_spread_boxes_are_clear_in_order_and_in_bounds(wishes: list) -> None:
     targets = sorted(t for t, _ in wishes)

@@ -12,8 +12,9 @@ import pikepdf
 import pypdf
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 from wheel_trees import FOUND, make_tree
 
 from tastevocab.wheel.card import Options, draw_card
@@ -132,7 +133,7 @@ def test_solids_come_out_at_the_aim_values_of_the_standard() -> None:
     assert yellow[2] > 85
 
 
-@settings(max_examples=60, deadline=None)
+@trials(20)
 @given(st.tuples(*[st.integers(0, 255)] * 3))
 def test_inks_are_few_and_near_where_the_press_can_reach(rgb: tuple[int, int, int]) -> None:
     colour = "#{:02x}{:02x}{:02x}".format(*rgb)

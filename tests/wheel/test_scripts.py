@@ -7,9 +7,10 @@ import re
 
 import pytest
 import uharfbuzz as hb
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
+from trials import trials
 from wheel_trees import FOUND, make_tree
 
 from tastevocab.errors import InputError
@@ -88,7 +89,7 @@ def test_zero_width_and_chosen_pictures_draw_nothing_more() -> None:
     assert contours("🍑\u200d") == contours("🍑")
 
 
-@settings(max_examples=60, deadline=None)
+@trials(20)
 @given(st.lists(st.sampled_from([*NAMES.values(), "Vale", "4 of 5", "(x)"]), min_size=1, max_size=4))
 def test_any_mixture_is_as_wide_as_its_words(words: list[str]) -> None:
     made = face("semibold").set_whole(" ".join(words))

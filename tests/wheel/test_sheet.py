@@ -6,8 +6,9 @@ import re
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from trials import trials
 from wheel_cases import CASES, LETTERED, many, words_on
 from wheel_geometry import crossings, leaders_through_lettering, outside_sheet, overlaps, scale_through_lettering
 from wheel_trees import FOUND, RING, make_tree
@@ -37,7 +38,7 @@ def test_nothing_is_cut_covered_or_too_small(case: str, size: str) -> None:
     assert smallest >= 7 - 1e-9
 
 
-@settings(max_examples=25, deadline=None)
+@trials(25)
 @given(
     st.lists(
         st.tuples(st.sampled_from(RING), st.integers(0, 2), st.integers(0, 4), st.floats(0.05, 20), st.integers(1, 7)),

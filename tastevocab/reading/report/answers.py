@@ -48,9 +48,7 @@ def _row(lexicon: Lexicon, phrase: str, known: Phrase | None, match: float = 1.0
 
 
 def _guessed(lexicon: Lexicon, phrase: str) -> dict[str, Any]:
-    from tastevocab.vocabulary.guess import guess
-
-    best = guess(lexicon.names, phrase)
+    best = lexicon.guesser().guess(phrase)
     if best is None or best.descriptor is None:
         return _row(lexicon, phrase, None)
     parts = lexicon.names.parts.get(best.descriptor, ())

@@ -60,12 +60,11 @@ class Triples:
     def listed(self, at: str, name: str) -> list[Iri | Text] | None:
         """The members of a list in order; None if there is no list. Raises `VocabularyError` for one without end."""
         from rdflib import RDF
-        from rdflib.collection import Collection
 
         for head in self._objects(at, name):
             if head == RDF.nil or (head, RDF.first, None) in self._graph:
                 try:
-                    items = list(Collection(self._graph, head))
+                    items = list(self._graph.items(head))
                 except ValueError:  # the only one: an rdf:rest that leads back into the list
                     what = f"the list {name} of <{at}> leads back into itself; expected a list that ends in rdf:nil"
                     mend = "close it with rdf:nil, or write it in brackets: ( ... )"
