@@ -22,6 +22,7 @@ from tastevocab.feature.wording import Wording, as_read
 from tastevocab.feature.worth import WordWorth, words_worth
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.faults import CAUTION, banner
+from tastevocab.panel.flavour_map import depths
 from tastevocab.panel.summary import Report
 from tastevocab.panel.sums import WEIGHTINGS
 from tastevocab.panel.telling import share_text
@@ -43,7 +44,11 @@ class BrewLine:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A row of the printed map as a table: `depth` 0 category, 1 family or broad word, 2 note; `share` 0..1."""
+    """A row of the printed map as a table: `depth` 0 category, 1 family or broad word, 2 note; `share` 0..1.
+
+    `said` are those who count in the row: of a broad word, whose `people` may lie in several categories, those who said
+    that very word.
+    """
 
     descriptor: str
     print: str
@@ -54,6 +59,7 @@ class Found:
     denials: int
     share: float
     share_text: str
+    said: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,20 +227,20 @@ def _brew_lines(material: Material, wording: Wording) -> Iterator[BrewLine]:
 
 
 def _found(page: Report) -> Iterator[Found]:
-    of = len(page.map.tasters)
+    of, deep = len(page.map.tasters), depths(page.map.nodes)
     for node in page.map.nodes:
         if node.wedge > 0:
-            depth = {"category": 0, "family": 1, "note": 2}.get(node.level, 1 if node.parent else 0)
             yield Found(
                 descriptor=node.descriptor,
                 print=node.print,
-                depth=depth,
+                depth=deep[node.descriptor],
                 broad=node.level in CROSSING,
                 people=node.people,
                 of=of,
                 denials=node.denials,
                 share=round(node.share, 6),
                 share_text=share_text(node.share, of),
+                said=node.named if node.level in CROSSING else node.people,
             )
 
 

@@ -244,6 +244,14 @@ class _Figures:
         return tuple(found)
 
 
+def depths(nodes: Iterable[Node]) -> dict[str, int]:
+    """How deep each node lies under those before it: 0 a category, 1 what hangs from it, 2 what hangs from that."""
+    found: dict[str, int] = {}
+    for node in nodes:
+        found[node.descriptor] = found.get(node.parent, -1) + 1
+    return found
+
+
 def wedges(own: Mapping[str, float], spans: Spans) -> dict[str, float]:
     """Own weights rolled up the tree: what was found exactly there plus the wedges below, so that arcs add up."""
     found: dict[str, float] = {}

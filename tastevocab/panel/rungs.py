@@ -22,9 +22,10 @@ from tastevocab.vocabulary.things import forms_told
 class Rung:
     """A word that may be printed: `people` of `of`, the family it leans to (or None) and the sentence of why.
 
-    `chance` (0..1) is how often tables that say as many words at random have as many people on it, `chance_quorum` how
-    often they reach quorum; None where no base rates are known (see `chance.py`). `came`
-    says in which form a thing was found ("mostly as jam"), "" where none leads.
+    `print` is as it stands in a line of words: a category's name begins small. `chance` (0..1) is how often tables
+    that say as many words at random have as many people on it, `chance_quorum` how often they reach quorum; None where
+    no base rates are known (see `chance.py`). `came` says in which form a thing was found ("mostly as jam"), "" where
+    none leads.
     """
 
     descriptor: str
@@ -193,7 +194,8 @@ def forms_found(node: Node, map: FlavourMap) -> dict[str, int]:
 def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     of = len(map.tasters)
     leaning = _leaning(node, map, spans)
-    label = node.print
+    word = node.print if node.level != "category" else node.print[:1].lower() + node.print[1:]
+    label = word
     size = spans.size(node.descriptor)
     sentence = (
         f"{node.people} of {of} taster{'s' if of != 1 else ''}, span {size} note{'s' if size != 1 else ''}: {reason}"
@@ -207,13 +209,13 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
         sentence += f"; in the forms {listed}" if len(forms) > 1 else f"; {listed}"
     if leaning:
         family, people = leaning
-        label += f", leaning {_short(family.print, node.print)}"
+        label += f", leaning {_short(family.print, word)}"
         sentence += f"; leans to {family.print} ({people} of {of})"
     if node.denials:
         sentence += f"; {node.denials} said no"
     return Rung(
         descriptor=node.descriptor,
-        print=node.print,
+        print=word,
         level=node.level,
         people=node.people,
         of=of,

@@ -119,7 +119,7 @@ class Spans:
             return self.leaves[id] | {id} | self._bare.get(id, frozenset())
         if d.level == "family":
             notes = frozenset(self._children.get(id, ()))
-            return notes | {id} | {t for t in self._reach if self.core[t] <= notes and self._is_thing(t)}
+            return notes | {id} | {t for t in self._reach if self._is_thing(t) and self._lies_in(t, notes, d.category)}
         if d.level == "category":
             return frozenset(self._at_or_below(id))
         span, found = self.leaves[id], {id}
@@ -133,6 +133,11 @@ class Spans:
             elif len(leaves) < len(span) and 2 * len(leaves & span) >= len(leaves):
                 found.add(other)
         return frozenset(found)
+
+    def _lies_in(self, thing: str, notes: frozenset[str], category: str) -> bool:
+        """Whether a thing told without its form counts for a family of `notes`, which has no more people than its
+        category."""
+        return self.core[thing] <= notes and self.descriptor(thing).category == category
 
     def _at_or_below(self, id: str) -> Iterator[str]:
         yield id

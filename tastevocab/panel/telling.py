@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from tastevocab.panel.attributes import AttributeStrip
 from tastevocab.panel.crowd import Apart
 from tastevocab.panel.faults import banner
-from tastevocab.panel.flavour_map import Node
+from tastevocab.panel.flavour_map import Node, depths
 from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.line import PANEL_LIMIT
 from tastevocab.panel.rungs import quorum
@@ -175,19 +175,25 @@ def _found(report: Report) -> Iterator[str]:
     of, most = len(report.map.tasters), max(n.wedge for n in nodes)
     if of >= CROWD:
         nodes = sorted(sorted(nodes, key=lambda n: -n.people)[:40], key=lambda n: report.map.nodes.index(n))
-    width = max(len(_indent(n)) for n in nodes)
+    deep = depths(report.map.nodes)
+    rows = {n.descriptor: "  " * deep[n.descriptor] + _name(n) for n in nodes}
+    width = max(map(len, rows.values()))
     yield "Found"
     for n in nodes:
         bar = "#" * round(BAR * n.wedge / most) or "."
         doubt = f", {share_text(n.hedged_share, of)} in doubt" if n.hedged_share else ""
         no = f", {n.denials} said no" if n.denials else ""
-        people = f"{n.people:>{len(str(of))}} of {of}"
-        yield f"  {_indent(n):<{width}}  {people}  {bar:<{BAR}}  {share_text(n.share, of)}{doubt}{no}"
+        people = f"{_people(n):>{len(str(of))}} of {of}"
+        yield f"  {rows[n.descriptor]:<{width}}  {people}  {bar:<{BAR}}  {share_text(n.share, of)}{doubt}{no}"
 
 
-def _indent(node: Node) -> str:
-    depth = {"category": 0, "family": 1, "note": 2}.get(node.level, 1 if node.parent else 0)
-    return "  " * depth + node.print + (" (unspecified)" if node.level in CROSSING else "")
+def _name(node: Node) -> str:
+    return node.print + (", said broadly" if node.level in CROSSING else "")
+
+
+def _people(node: Node) -> int:
+    """Those who count in its row: of a word over several categories those who said it, as for its wedge."""
+    return node.named if node.level in CROSSING else node.people
 
 
 def _contested(report: Report) -> Iterator[str]:
@@ -257,9 +263,9 @@ def markdown(reports: Sequence[Report]) -> str:
             ("descriptor", "level", "people", "denials", "share", "hedged"),
             [
                 (
-                    n.print + (" (unspecified)" if n.level in CROSSING else ""),
+                    _name(n),
                     n.level,
-                    f"{n.people} of {len(report.map.tasters)}",
+                    f"{_people(n)} of {len(report.map.tasters)}",
                     n.denials,
                     share_text(n.share, len(report.map.tasters)),
                     share_text(n.hedged_share, len(report.map.tasters)),

@@ -100,7 +100,7 @@ def quorum_ring(dial: Dial, gaps: Sequence[Gap], look: Look) -> Iterator[Shape]:
 
 def quorum_words(
     dial: Dial, bands: Sequence[Band], blocks: Sequence[Block], placed: Sequence[Placed], look: Look
-) -> Lettering | None:
+) -> Block | None:
     """ "3 of 5: enough to print" along the quorum ring, where nothing else stands; None where there is no room."""
     picture = dial.picture
     if not (picture.arcs and 0 < picture.quorum <= picture.full and picture.of > 1):
@@ -114,7 +114,8 @@ def quorum_words(
             middle = (1 if step % 2 else -1) * math.ceil(step / 2) * math.tau / 72 % math.tau
             led = any(p.label.tip < radius + style.size and abs(_turned(p.label.angle - middle)) < half for p in placed)
             if not led and _is_free(dial, bands, blocks, radius, style.size * 0.6, middle - half, middle + half):
-                return along(text, dial.x, dial.y, radius, middle, style)
+                line = along(text, dial.x, dial.y, radius, middle, style)
+                return Block((line,), radius - style.size, radius + style.size, middle - half, middle + half)
     return None
 
 

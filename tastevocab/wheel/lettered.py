@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 import string
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 from tastevocab.wheel.arcs import Arc
 from tastevocab.wheel.bands import title_along
 from tastevocab.wheel.dial import Band, Dial
-from tastevocab.wheel.drawing import Lettering, polar
+from tastevocab.wheel.drawing import Lettering, Shape, polar, polyline
 from tastevocab.wheel.inside import Block, Space, Words, fit
 from tastevocab.wheel.lettering import Style, straight
 from tastevocab.wheel.look import Look
@@ -140,6 +140,21 @@ def _letter_petal(at: int, dial: Dial, bands: Sequence[Band], look: Look, done: 
         done.outside.append(
             Label(arc.node, f"{clean(petal_name(arc))} {count}".strip(), "", (), arc.middle, tip, weight)
         )
+
+
+FAR = 1.2
+"""Em between a petal's tip and its name beyond the quorum ring from which a line ties the two."""
+
+
+def ties(dial: Dial, done: Lettered, look: Look) -> Iterator[Shape]:
+    """A radial line from the tip of each petal to its name where that stands far out; the line's room is the name's."""
+    for at, block in done.blocks.items():
+        arc = dial.picture.arcs[at]
+        tip = dial.extent(arc)[1]
+        if arc.ring == "petal" and not arc.printed and block.inner - tip > look.usual * FAR:
+            ends = [polar(dial.x, dial.y, radius, arc.middle) for radius in (tip, block.inner - look.usual * 0.1)]
+            done.blocks[at] = replace(block, inner=tip)
+            yield Shape(polyline(ends), "leader", None, look.theme.line, look.fine, about=arc.node)
 
 
 def size_of(arc: Arc, dial: Dial, look: Look) -> float:

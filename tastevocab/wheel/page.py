@@ -23,7 +23,7 @@ from tastevocab.wheel.colour import Theme, theme
 from tastevocab.wheel.page_picture import SCREENS, Items, Palette, letters_svg, spoken, wheel_items, wheel_svg
 from tastevocab.wheel.tree import WheelNode, WheelTree
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.words import CAUTION, NOT_QUALITY, alt_text, percent, step_word
+from tastevocab.wheel.words import CAUTION, NOT_QUALITY, UNSPECIFIED, alt_text, counted, percent, step_word
 
 MOST_BYTES = 250_000
 """What a page of a table may weigh."""
@@ -186,17 +186,23 @@ def _view(index: int, name: str, tree: WheelTree, heard: bool) -> dict[str, Any]
 
 
 def _rows(tree: WheelTree, heard: bool) -> Iterator[dict[str, Any]]:
-    """Every node in walking order. The very words stand where they were said, not again at all that they lie in."""
+    """Every node in walking order. The very words stand where they were said, not again at all that they lie in.
+
+    A broad word over several categories has its people above, where it is printed; its row, like its petal, has those
+    who said that very word, so that no row holds more people than the one that it lies in. `all` are then the others.
+    """
     total = sum(node.wedge for node in tree.nodes if not node.parent) or 1.0
     depth: dict[str, int] = {}
     for node in tree.nodes:
         depth[node.id] = depth.get(node.parent, -1) + 1
+        people = node.people if not node.open or node.own_people is None else node.own_people
         yield {
             "id": node.id,
             "up": node.parent,
-            "label": clean(node.label),
+            "label": clean(node.label) + f", {UNSPECIFIED}" * node.open,
             "depth": min(depth[node.id], 2),
-            "count": f"{node.people} of {node.of}" if node.of else "",
+            "count": counted(people, node.of),
+            "all": counted(node.people, node.of) if node.people != people else "",
             "fold": node.fold,
             "facts": ", ".join(_facts(node, node.wedge / total)),
             "said": list(_said(node, heard)) if node.own > 0 or node.level == "note" else (),
@@ -212,8 +218,8 @@ def _said(node: WheelNode, heard: bool) -> Iterator[tuple[str, str | None]]:
 
 def _facts(node: WheelNode, share: float) -> Iterator[str]:
     yield f"{percent(share)} of the map"
-    if node.open:
-        yield "said broadly" if node.own_people is None else f"{node.own_people} said no more than that"
+    if node.open and node.own_people is not None and node.own_people != node.people:
+        yield f"{counted(node.people, node.of)} with all that it stands for"
     if node.hedged_share > 0:
         yield f"{percent(node.hedged_share)} with doubt"
     if node.denials:

@@ -13,7 +13,7 @@ from tastevocab.wheel.gaps import Gap, broken_circle
 from tastevocab.wheel.inside import Block
 from tastevocab.wheel.look import Look
 from tastevocab.wheel.typeface import clean
-from tastevocab.wheel.words import petal_name
+from tastevocab.wheel.words import full_name
 
 
 def guide_steps(dial: Dial) -> tuple[int, ...]:
@@ -78,7 +78,7 @@ def _known(shape: Shape, arc: Arc) -> Shape:
     """The outline of an arc with its name and what a script on a page may ask it."""
     data = (
         ("ring", arc.ring),
-        ("print", clean(petal_name(arc))),
+        ("print", clean(full_name(arc))),
         ("people", str(arc.people)),
         ("of", str(arc.of)),
         ("share", f"{arc.span / math.tau:.4f}"),

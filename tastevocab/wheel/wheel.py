@@ -11,7 +11,7 @@ from tastevocab.wheel.bands import badge, brackets, quorum_ring, quorum_words, r
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, polyline
 from tastevocab.wheel.gaps import gaps_of
-from tastevocab.wheel.lettered import KEYS, MOST_LISTED, Lettered, letter, lines_of
+from tastevocab.wheel.lettered import KEYS, MOST_LISTED, Lettered, letter, lines_of, ties
 from tastevocab.wheel.lettering import LEADING, force, stack
 from tastevocab.wheel.look import STRONG, Box, Look
 from tastevocab.wheel.outside import Frame, Label, Manner, Placed, place, within
@@ -109,18 +109,19 @@ def _lay(shown: Picture, box: Box, look: Look, radius: float) -> _Laid:
 
 def _drawn(laid: _Laid, look: Look) -> Wheel:
     dial, bands, lettered, placed = laid.dial, laid.bands, laid.lettered, laid.placed
+    tied = tuple(ties(dial, lettered, look))
     blocks = tuple(lettered.blocks.values())
     ring = quorum_words(dial, bands, blocks, placed, look)
-    numbers = list(ring_numbers(dial, bands, blocks, placed, look))
-    gaps = gaps_of((*lines_of(lettered), *numbers, *([ring] if ring else [])), dial.x, dial.y)
+    scale = ring.lines if ring else ()
+    numbers = tuple(ring_numbers(dial, bands, (*blocks, *([ring] if ring else [])), placed, look))
+    gaps = gaps_of((*lines_of(lettered), *scale, *numbers), dial.x, dial.y)
     items: list[Shape | Lettering] = [*guides(dial, gaps, look), *washes(dial, bands, look)]
     items += quorum_ring(dial, gaps, look)
     items += pieces(dial, lettered.blocks, look)
-    items += [_leader(p, look) for p in placed]
+    items += [*tied, *(_leader(p, look) for p in placed)]
     items += brackets(dial, bands, look)
     items += lines_of(lettered)
-    items += [ring] if ring else []
-    items += numbers
+    items += (*scale, *numbers)
     for p in placed:
         lines, disc = p.lettering()
         items += lines

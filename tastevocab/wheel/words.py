@@ -23,6 +23,11 @@ def petal_name(arc: Arc) -> str:
     return f"{arc.label}, {UNSPECIFIED}" if arc.own and not arc.reach else arc.label
 
 
+def full_name(arc: Arc) -> str:
+    """What an arc is called where nothing is seen of it: what was said broadly says so."""
+    return f"{arc.label}, {UNSPECIFIED}" if arc.own else arc.label
+
+
 def title_text(tree: WheelTree) -> str:
     """The drawing's title: what the centre says, in one line."""
     return clean(", ".join(text for text in (tree.title, *tree.subtitle) if text)) or "Flavour wheel"
@@ -80,11 +85,9 @@ def map_text(tree: WheelTree, longest: int = LONGEST_ALT) -> str:
 
 
 def _petal_words(arc: Arc, denials: dict[str, int]) -> str:
-    said = [clean(petal_name(arc))]
+    said = [clean(full_name(arc))]
     if arc.of:
         said.append(counted(arc.people, arc.of))
-    if arc.reach:
-        said.append("said broadly")
     if arc.hedged > 0:
         said.append(f"{percent(arc.hedged)} with doubt")
     if denials.get(arc.node):

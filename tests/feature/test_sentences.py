@@ -113,6 +113,15 @@ def test_no_heading_stands_in_a_sentence(all_notes, tools) -> None:
     assert any("something of " in notes.copy.text for notes in all_notes)
 
 
+def test_no_row_of_the_table_holds_more_people_than_the_one_it_lies_in(all_notes) -> None:
+    for notes in all_notes:
+        above = {}
+        for row in notes.found:
+            above[row.depth] = row.said
+            assert row.depth == 0 or row.said <= above[row.depth - 1], (row, above)
+    assert any(row.broad and row.said < row.people for notes in all_notes for row in notes.found)
+
+
 def test_copy_is_sentences(all_notes) -> None:
     for notes in all_notes:
         for sentence in notes.copy.sentences:

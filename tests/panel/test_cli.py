@@ -197,6 +197,20 @@ def test_a_plain_table_of_notes(run, tmp_path: Path) -> None:
     assert "by coffee" in run("contrast", path, "--by", "coffee", "--vocab", VOCAB)
 
 
+def test_a_thing_at_home_in_another_category_counts_there_alone(run, tmp_path: Path) -> None:
+    path = tmp_path / "notes.csv"
+    path.write_text("taster,coffee,text\nana,alta,fig\nben,alta,fresh fig\n", "utf-8")
+    (made,) = json.loads(run("panel", path, "--format", "json"))["maps"]
+    nodes = {n["descriptor"]: n for n in made["nodes"]}
+    assert [nodes[id]["people"] for id in ("orchard", "orchard/autumn_fruit", "reach/fig", "preserving_pan")] == [
+        1,
+        1,
+        2,
+        1,
+    ]
+    assert all(low <= n["wedge"] <= high for n in nodes.values() for low, high in [n["wedge_interval"]])
+
+
 @pytest.fixture
 def three_coffees(tmp_path: Path) -> Path:
     """Nine tasters, three coffees, one of them mandarin for all but one."""

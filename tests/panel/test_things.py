@@ -98,6 +98,11 @@ def test_a_denied_bare_word_is_denied(shipped: Spans, coffee: Vocabulary) -> Non
     assert (claim.state, claim.denials) == ("denied", 1)
 
 
+def test_a_category_in_the_line_begins_small_like_any_word(shipped: Spans) -> None:
+    made = said(shipped, "clove", "black_pepper", "cardamom", "walnut", "dark_choc")
+    assert [(r.print, r.people) for r in climb(made, shipped).rungs] == [("spice", 3)]
+
+
 def test_leaving_one_out_of_a_thing(shipped: Spans, coffee: Vocabulary) -> None:
     made = said(shipped, "peach_jam", "peach", "peach_pie")
     line = notes_line(made, climb(made, shipped), shipped, TreeMeasures(coffee))

@@ -40,6 +40,28 @@ def printed_tree(*args: object, **more: object) -> WheelTree:
     return replace(make_tree(*args, **more), printed=PRINTED)
 
 
+ROW = re.compile(
+    r'data-id="([^"]*)" data-up="([^"]*)"[^>]*>.*?class="name">([^<]*)</span> <span class="count">(\d+) of 5<'
+)
+
+
+def test_no_row_holds_more_people_than_the_one_it_lies_in() -> None:
+    """Dark fruit counts berries and plum jam: four people, of whom one of berries' two said that very word."""
+    tree = printed_tree()
+    counts = {"reach/dark_fruit": (4, 1), "hedgerow_vine": (2, None)}
+    nodes = (
+        replace(n, people=counts[n.id][0], own_people=counts[n.id][1]) if n.id in counts else n for n in tree.nodes
+    )
+    page = draw_page({"filter": replace(tree, nodes=tuple(nodes))})
+    rows = {id: (up, unescape(name), int(people)) for id, up, name, people in ROW.findall(page)}
+    assert len(rows) == len(tree.nodes)
+    assert [id for id, (up, _, people) in rows.items() if up and people > rows[up][2]] == []
+    assert rows["reach/dark_fruit"] == ("hedgerow_vine", "dark fruit, said broadly", 1)
+    assert 'data-all="4 of 5"' in page
+    assert "4 of 5 with all that it stands for" in page
+    assert 'data-id="reach/dark_fruit" data-over' in page  # printed above, with its people
+
+
 # --- the file ---
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -18,9 +19,10 @@ from tastevocab.wheel.card import Options, draw_card, look_for
 from tastevocab.wheel.colour import theme
 from tastevocab.wheel.dial import Dial
 from tastevocab.wheel.drawing import Lettering, Shape
+from tastevocab.wheel.lettered import letter, ties
 from tastevocab.wheel.look import Box
 from tastevocab.wheel.multiples import draw_multiples
-from tastevocab.wheel.sizes import CARDS, SIZES
+from tastevocab.wheel.sizes import CARDS, SIZES, size_named
 from tastevocab.wheel.strips import lay_strips
 from tastevocab.wheel.tree import Printed, Strip, WheelTree
 
@@ -107,6 +109,29 @@ def test_every_petal_says_its_people(tree: WheelTree, size: str) -> None:
         if arc.ring == "petal" and not arc.own and not any(word.id == arc.node for word in tree.printed):
             said = " ".join(i.text for i in lines if i.about == arc.node).replace("- ", "")
             assert said == f"{arc.label} {arc.people}" or f"{arc.label} {arc.people}" in words_on(drawing)
+
+
+def test_a_name_far_beyond_its_petal_is_tied_to_it(tree: WheelTree) -> None:
+    """On a large sheet names stand in the free room beyond the petals, some of them beyond the quorum ring."""
+    found = picture(tree)
+    dial = Dial(0, 0, 50, found)
+    look = look_for(size_named("page"), RING, Options())
+    done = letter(dial, dial.bands(), look)
+    far = {
+        at: block.inner
+        for at, block in done.blocks.items()
+        if (arc := found.arcs[at]).ring == "petal"
+        and not arc.printed
+        and block.inner - dial.extent(arc)[1] > look.usual * 1.2
+    }
+    lines = list(ties(dial, done, look))
+    assert far
+    assert [line.about for line in lines] == [found.arcs[at].node for at in far]
+    for line, (at, name) in zip(lines, far.items(), strict=True):
+        (_, *start), (_, *end) = line.commands
+        assert math.hypot(*start) == pytest.approx(dial.extent(found.arcs[at])[1])
+        assert 0 < name - math.hypot(*end) < look.usual * 0.2
+        assert math.atan2(end[0], -end[1]) % math.tau == pytest.approx(found.arcs[at].middle)
 
 
 def test_the_quorum_is_one_bold_ring_that_says_itself(tree: WheelTree) -> None:

@@ -25,6 +25,7 @@
   const row = (id, map) => rows(map).find((li) => li.dataset.id === id);
   const word = (id, map) => all(".word", messages[map === undefined ? at : map]).find((b) => b.dataset.id === id);
   const count = (li) => one(".count", li).textContent;
+  const everyone = (li) => li.dataset.all || count(li);
   const label = (li) => one(".name", li).textContent;
 
   /* What belongs to a word: itself and all below it, or what a printed word counts. */
@@ -208,7 +209,7 @@
     const list = made("ul", "", "turns");
     maps.forEach((map, i) => {
       const here = word(picked, i) || row(picked, i);
-      const item = made("li", `${one("h2", map).textContent}: ${here ? count(here) : absent(picked, i)}`, i === at ? "here" : "");
+      const item = made("li", `${one("h2", map).textContent}: ${here ? everyone(here) : absent(picked, i)}`, i === at ? "here" : "");
       list.append(item);
     });
     told.append(list);
