@@ -1,12 +1,14 @@
 """Every screen of the desk and the table, one after the other, in a real browser: to be looked at and checked.
 
-`python tests/web/screens.py FOLDER [WORDS]` takes a picture of each (those whose name holds WORDS) at 320, 390, 768 and
-1,280 px, light and dark, and lays those of one screen side by side. The suite runs over them with `checked`.
+`python tests/web/screens.py FOLDER [PATTERN]` takes a picture of each (those whose name the pattern fits) at 320, 390,
+768 and 1,280 px, light and dark, and lays those of one screen side by side. The suite checks them all
+(`test_screens.py`).
 """
 
 from __future__ import annotations
 
 import io
+import re
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
@@ -260,7 +262,7 @@ def pictured(out: Path, words: str = "") -> Look:
     from PIL import Image
 
     def look(name: str, page: Any) -> None:
-        if words not in name:
+        if not re.search(words, name):
             return
         taken = {}
         for width in WIDTHS:
@@ -268,7 +270,7 @@ def pictured(out: Path, words: str = "") -> Look:
             for scheme in SCHEMES:
                 page.emulate_media(color_scheme=scheme)
                 page.wait_for_timeout(60)
-                taken[width, scheme] = Image.open(io.BytesIO(page.screenshot(full_page=True)))
+                taken[width, scheme] = Image.open(io.BytesIO(page.screenshot(full_page=not name.startswith("desk") or name == "desk-unfolded")))
         page.emulate_media(color_scheme="light")
         for kind, widths in (("phone", WIDTHS[:2]), ("wide", WIDTHS[2:])):
             _beside([taken[w, s] for s in SCHEMES for w in widths]).save(out / f"{name}-{kind}.png")

@@ -55,6 +55,20 @@ def found(findings) -> Counter:
     )
 
 
+# --- opened ---
+
+
+def test_unknown_words_that_are_somebodys_name_are_set_aside_as_such(tmp_path: Path) -> None:
+    (tmp_path / "s.yaml").write_text(
+        "session: s\ntasters: [kumquish, mira]\ncoffees: [one]\n"
+        "notes: [{taster: mira, text: 'kumquish found slatterberry, and plum'}]\n",
+        encoding="utf-8",
+    )
+    shown = {m["words"]: (m["kind"], m["reason"]) for m in marks(Sitting(tmp_path / "s.yaml"))}
+    assert shown == {
+        "kumquish": ("aside", "name"), "slatterberry": ("unknown", None), "plum": ("finding", None)}  # fmt: skip
+
+
 # --- what each action does ---
 
 

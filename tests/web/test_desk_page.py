@@ -77,6 +77,12 @@ def kept(sitting: Sitting) -> list[Decision]:
     return read_decisions(file) if file.exists() else []
 
 
+def brews_of(sitting: Sitting, word: str) -> dict[str, str | None]:
+    """The brew of what each taster found under that word."""
+    found = sitting.view().gathered.findings
+    return {f.spot.speaker: f.spot.brew for f in found if sitting.lexicon.prints[f.descriptor] == word}
+
+
 # --- who gets in ---
 
 
@@ -196,15 +202,24 @@ def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
 @needs_browser
 def test_a_border_is_dragged_and_a_stretch_typed(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
-        border = page.get_by_role("slider", name="Brew: border").first
+        assert page.locator("#border-how").inner_text().startswith("Drag a border, or go to it by Tab")
+        border = page.get_by_role("slider", name="Brew: border between filter and espresso").first
+        assert border.get_attribute("aria-describedby") == "border-how"
         track = page.locator(".lane", has_text="Brew").locator(".track")
         box, at = track.bounding_box(), border.bounding_box()
         page.mouse.move(at["x"] + at["width"] / 2, at["y"] + 10)
         page.mouse.down()
         page.mouse.move(box["x"] + box["width"] * 8.05 / 12, at["y"] + 12, steps=5)
+        assert border.get_attribute("aria-valuetext") == border.get_attribute("data-at") == "0:32"
         page.mouse.up()
         told(page, "brew from 0:24 to 0:32: filter")
         assert kept(quay)[0].details.brew == "filter"
+        assert brews_of(quay, "dark chocolate") == {"otto": "filter", "pilar": "espresso"}
+        page.locator("#undo").click()
+        told(page, "undone")
+        assert brews_of(quay, "dark chocolate") == {"otto": "espresso", "pilar": "espresso"}
+        page.locator("#redo").click()
+        told(page, "done again")
         page.locator(".run", has_text="not said").first.click()
         page.locator("#s-taster").select_option("otto")
         assert page.locator("#s-from").input_value() == "0:16"
@@ -258,7 +273,7 @@ def test_everything_by_keyboard_alone(quay: Sitting, browser, door: Door) -> Non
         assert kept(quay)[-1].decide == "stretch"
         page.keyboard.press("m")
         assert page.evaluate("document.activeElement.classList.contains('run')")
-        page.get_by_role("slider", name="Brew: border").first.focus()
+        page.get_by_role("slider", name="Brew: border between").first.focus()
         page.keyboard.press("ArrowRight")
         page.keyboard.press("Enter")
         told(page, "brew from")

@@ -65,8 +65,10 @@ class Said:
         return made
 
     def _parted(self, n: int) -> bool:
+        """Whether piece `n` is not the same line of the same voice, or another cell of its table."""
         one, two = self.pieces[n - 1], self.pieces[n]
-        return (one.note, one.line, one.speaker) != (two.note, two.line, two.speaker)
+        cells = two.at is None and one.span[1] < two.span[0]
+        return cells or (one.note, one.line, one.speaker) != (two.note, two.line, two.speaker)
 
     def piece(self, place: int) -> int:
         """Which piece holds a place."""

@@ -5,6 +5,7 @@ Plain values from a reading with a person's decisions applied; what they look li
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -69,11 +70,18 @@ def marks_of(number: int, made: Applied, settled: Mapping[int, Item]) -> tuple[M
 
 
 def settled_items(applied: Reading, settled: Reading) -> dict[int, Item]:
-    """Each item of a settled reading by the identity of the one that it was made of: they stand in the same order."""
+    """Each item of a settled reading by the identity of the one that it was made of.
+
+    They stand in the same order; only unknown words that are somebody's name have gone to the end of what is set aside.
+    """
     made: dict[int, Item] = {}
-    kinds = ("findings", "attributes", "asked", "set_aside", "unresolved")
-    for kind in kinds:
+    for kind in ("findings", "attributes", "asked"):
         made.update((id(one), other) for one, other in zip(getattr(applied, kind), getattr(settled, kind), strict=True))
+    made.update((id(one), other) for one, other in zip(applied.set_aside, settled.set_aside, strict=False))
+    names, unknown = deque(settled.set_aside[len(applied.set_aside) :]), deque(settled.unresolved)
+    for one in applied.unresolved:
+        named = names and (names[0].spot.note, names[0].spot.span) == (one.spot.note, one.spot.span)
+        made[id(one)] = names.popleft() if named else unknown.popleft()
     return made
 
 

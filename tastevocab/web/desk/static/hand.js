@@ -224,7 +224,7 @@ export class Hand {
     const when = (place) => this.desk.when(text, place);
     const from = el("input", { id: "s-from", type: "text", value: when(start) });
     const to = el("input", { id: "s-to", type: "text", value: end === null ? "" : when(end), placeholder: "to the end" });
-    const asIs = (label, id, options, now) => choice(label, id, [...options, ...(now === "stay" ? [] : [])], "", (v) => { said[id.slice(2)] = v; }, "as it is");
+    const asIs = (label, id, options) => choice(label, id, options, "", (v) => { said[id.slice(2)] = v; }, "as it is");
     const lanes = [
       asIs("Speaker", "s-taster", opening.tasters), asIs("Coffee", "s-coffee", opening.coffees), asIs("Brew", "s-brew", opening.brews),
       asIs("Moment", "s-moment", opening.moments),

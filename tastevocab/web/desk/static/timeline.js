@@ -23,7 +23,9 @@ export class Timeline {
       el("div", { class: "row" },
         el("button", { type: "button", onclick: () => this.zoomed(2), disabled: this.zoom >= 16 }, "Wider"),
         el("button", { type: "button", onclick: () => this.zoomed(0.5), disabled: this.zoom <= 1 }, "Narrower"),
-        el("span", { class: "quiet small" }, "Drag a border; press a stretch to type where it begins and ends, or when its borders lie close.")),
+        el("p", { class: "quiet small hint", id: "border-how" },
+          "Drag a border, or go to it by Tab and move it with the arrow keys (Enter: it stays; Escape: it goes back). ",
+          "Press a stretch to type where it begins and ends. Undo takes back either.")),
       shown.length ? shown.map((n) => this.text(n)) : el("p", { class: "quiet" }, "Typed notes say themselves whose and of what they are."),
     );
     const box = this.root.querySelector(".scroll");
@@ -74,7 +76,7 @@ export class Timeline {
     const track = el("div", { class: "track" });
     for (const [start, end, value] of runs) {
       const left = this.x(n, start), right = this.x(n, end);
-      const label = value ? this.print(name, value) : "not said";
+      const label = this.print(name, value);
       const at = this.when(n, start);
       const run = el("button", {
         type: "button", class: `run tone${value ? values.indexOf(value) % 6 : "-none"}`, data: { key: `${n}.${name}.${start}` }, tabindex: "-1",
@@ -87,10 +89,10 @@ export class Timeline {
     }
     const pressed = this.near && this.near.n === n && this.near.name === name ? runs.find((r) => r[0] === this.near.start) : null;
     let last = -1;
-    for (const [start] of runs.slice(1)) {
+    for (const [i, [start]] of runs.slice(1).entries()) {
       const x = this.x(n, start), own = pressed && (start === pressed[0] || start === pressed[1]);
       if (!own && x - last < APART / this.zoom) continue;
-      track.append(this.handle(n, name, start, track));
+      track.append(this.handle(n, name, start, track, [runs[i][2], runs[i + 1][2]].map((value) => this.print(name, value))));
       last = x;
     }
     const first = track.querySelector(".run");
@@ -118,6 +120,7 @@ export class Timeline {
   }
 
   print(name, value) {
+    if (!value) return "not said";
     return name === "coffee" ? this.opening.coffees.find((c) => c.id === value)?.name ?? value : value;
   }
 
@@ -135,18 +138,19 @@ export class Timeline {
     return [...made].sort((a, b) => a - b);
   }
 
-  handle(n, name, border, track) {
+  handle(n, name, border, track, [before, after]) {
     const stops = this.stops(n);
     let place = border, timer = null;
     const made = el("div", {
-      class: "handle", role: "slider", tabindex: "0", "aria-label": `${NAMES[name]}: border`, "aria-valuemin": "0",
-      "aria-valuemax": this.letters[n].length, data: { key: `${n}.${name}.${border}.border` },
+      class: "handle", role: "slider", tabindex: "0", "aria-valuemin": "0", "aria-valuemax": this.letters[n].length,
+      "aria-label": `${NAMES[name]}: border between ${before} and ${after}`, "aria-describedby": "border-how", data: { key: `${n}.${name}.${border}.border` },
     });
     const put = (to) => {
       place = to;
       made.style.left = `${100 * this.x(n, to)}%`;
       made.setAttribute("aria-valuenow", to);
       made.setAttribute("aria-valuetext", this.when(n, to));
+      made.dataset.at = this.when(n, to); // told beside it while it is moved
     };
     const stay = () => {
       clearTimeout(timer);
