@@ -11,25 +11,23 @@ and from the words to be read once (238 a minute, Brysbaert 2019), the page's ow
 
 from __future__ import annotations
 
-import json
 import re
 import shutil
 import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "web")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 
+from desk_key import Want, is_right, lines_of, meaning, paired, score, wants_of
 from screens import browsing
 from web_client import served
 
-from tastevocab.reading.report.answers import answer
 from tastevocab.web.desk.app import desk_app
 from tastevocab.web.desk.sitting import Sitting
 from tastevocab.web.desk.state import opening, state
@@ -39,172 +37,10 @@ HARD = Path(__file__).parents[1] / "panel"
 TOKEN = "a-token-of-the-watch"
 KEY, POINT, PRESS, MIND = 0.28, 1.1, 0.2, 1.35
 READ = 238 / 60
-
-
-@dataclass(frozen=True)
-class Want:
-    """One thing that the key says was found (or denied): where, what; of the rest only what the key tells.
-
-    `means` are all that is right for it (descriptors, or `acidity=high`), `typed` what one types to say it. `optional`
-    may be there or not: assent without the word, parts of a likeness.
-    """
-
-    text: int
-    start: int
-    end: int
-    means: frozenset[str]
-    typed: str
-    present: bool = True
-    optional: bool = False
-    told: tuple[tuple[str, str], ...] = ()
-
-    def off(self, mark: dict[str, Any]) -> list[tuple[str, str]]:
-        """What a mark has wrong of taster, coffee, brew and moment: (which, what is right)."""
-        return [(name, value) for name, value in self.told if mark[name] != value]
-
-
-def meaning(mark: dict[str, Any]) -> str:
-    return f"{mark['attribute']}={mark['level']}" if mark["attribute"] else mark["descriptor"] or ""
-
-
-# --- keys ---
-
-
-def wants_of(sitting: Sitting, key: Path) -> list[Want]:
-    """The key of a session, in the order of its texts."""
-    rows = json.loads(key.read_text("utf-8")) if key.suffix == ".json" else list(_lines(key))
-    make = _of_second if key.suffix == ".json" else _of_words
-    found = [w for row in rows for w in make(sitting, row)]
-    return sorted(found, key=lambda w: (w.text, w.start, w.end))
-
-
-def _lines(key: Path) -> Iterator[dict[str, Any]]:
-    for line in key.read_text("utf-8").splitlines():
-        row = json.loads(line)
-        if row["kind"] != "decoy":
-            yield row
-
-
-def _told(sitting: Sitting, row: dict[str, Any], who: str | None) -> tuple[tuple[str, str], ...]:
-    taster = next((t for t in sitting.session.tasters if who and t.casefold() == who.casefold()), None)
-    brew = (row.get("brew") or "").replace(" ", "_") or None
-    said = {"taster": taster, "coffee": row.get("coffee"), "brew": brew, "moment": row.get("moment")}
-    return tuple((name, value) for name, value in said.items() if value)
-
-
-def _of_words(sitting: Sitting, row: dict[str, Any]) -> Iterator[Want]:
-    """A row of a key by exact words."""
-    text = sitting.texts[0].said.text
-    words = re.findall(r"[^\s|]+", row["words"])  # cells of a table stand apart in the text
-    place = re.search(r"[\s|]+".join(map(re.escape, words)), text)
-    assert place, row["words"]
-    where = (0, place.start(), place.end())
-    told = _told(sitting, row, row.get("speaker"))
-    if row["kind"] == "attribute":
-        levels = [row["level"], *row.get("also", [])]
-        means = frozenset(f"{row['attribute']}={level}" for level in levels)
-        yield Want(*where, means, f"{row['attribute']} {row['level']}", told=told)
-        return
-    id = answer(sitting.lexicon, row["concept"])["descriptor"]
-    optional = bool(row.get("echo")) or id is None
-    yield Want(*where, frozenset({id or ""}), row["concept"], row["present"], optional, told)
-    for part in row.get("parts", ()):
-        other = answer(sitting.lexicon, part)["descriptor"]
-        yield Want(*where, frozenset({other or ""}), part, row["present"], True)
-
-
-def _of_second(sitting: Sitting, row: dict[str, Any]) -> Iterator[Want]:
-    """A row of a key by second, or, without one, by who wrote it."""
-    means = frozenset(d for d, p in sitting.lexicon.prints.items() if p == row["print"])
-    means |= {answer(sitting.lexicon, row["print"])["descriptor"]}
-    for n, text in enumerate(sitting.texts):
-        for start, piece in zip(text.said.starts, text.said.pieces, strict=True):
-            timed = row["at"] is not None and piece.at is not None and abs(piece.at - row["at"]) < 0.5
-            written = row["at"] is None and piece.at is None and (piece.speaker or "").casefold() == row["who"]
-            if not timed and not (written and row["print"].split()[-1] in piece.words):
-                continue
-            if written and (piece.coffee, piece.brew, piece.moment) != (row["coffee"], row["brew"], row["moment"]):
-                continue
-            at = piece.words.casefold().find(row["print"].split()[-1])
-            from_, to = (
-                (start, start + len(piece.words))
-                if at < 0
-                else (start + at, start + at + len(row["print"].split()[-1]))
-            )
-            yield Want(n, from_, to, means, row["print"], told=_told(sitting, row, row["who"]))
-            return
-    raise AssertionError(f"nowhere: {row}")
-
-
-# --- how right it is ---
-
-
-def paired(wants: Sequence[Want], pages: Sequence[dict[str, Any]]) -> tuple[dict[int, dict[str, Any]], list[Any]]:
-    """Each want's mark (those that mean the same first), and the marks of findings that nobody wants."""
-    marks = [(n, m) for n, page in enumerate(pages) for m in page["marks"]]
-    pairs: dict[int, dict[str, Any]] = {}
-    used: set[str] = set()
-    for same in (2, 1, 0):
-        for i, want in enumerate(wants):
-            near = [
-                m
-                for n, m in marks
-                if n == want.text and m["start"] < want.end and want.start < m["end"] and m["id"] not in used
-            ]
-            near = [
-                m
-                for m in near
-                if (meaning(m) in want.means and (same == 1 or m["present"] == want.present))
-                or (not same and not want.optional)
-            ]
-            if i not in pairs and near:
-                pairs[i] = min(near, key=lambda m: (len(want.off(m)), m["kind"] in ("aside", "unknown"), m["start"]))
-                used.add(pairs[i]["id"])
-    left = [m for _, m in marks if m["id"] not in used and _false(m, wants)]
-    return pairs, left
-
-
-def _false(mark: dict[str, Any], wants: Sequence[Want]) -> bool:
-    """Whether a mark that nobody wants counts and should not: what its taster finds elsewhere too counts once anyway,
-    and of what a key says nothing at all (qualities, denials) it is not asked."""
-    if not mark["counted"] or mark["standing"] not in ("own", None):
-        return False
-    if mark["attribute"] and not any("=" in m for w in wants for m in w.means):
-        return False
-    if mark["present"] is False and all(w.present for w in wants):
-        return False
-    same = [w for w in wants if meaning(mark) in w.means and mark["present"] in (w.present, None)]
-    return not any({name for name, _ in w.off(mark)} <= {"moment"} for w in same)
-
-
-@dataclass(frozen=True)
-class Score:
-    """Found, false, missed."""
-
-    hit: int
-    false: int
-    missed: int
-
-    @property
-    def f1(self) -> float:
-        return 2 * self.hit / max(2 * self.hit + self.false + self.missed, 1)
-
-
-def score(wants: Sequence[Want], pages: Sequence[dict[str, Any]], *, flavours: bool, whole: bool) -> Score:
-    """Findings that count, against the key; `whole`: with taster, coffee, brew and moment, as far as the key tells."""
-    pairs, left = paired(wants, pages)
-    ours = [i for i, w in enumerate(wants) if ("=" not in min(w.means)) == flavours]
-    right = {i for i in ours if i in pairs and _right(wants[i], pairs[i], whole=whole)}
-    needed = [i for i in ours if not wants[i].optional]
-    wrong = [pairs[i] for i in ours if i in pairs and i not in right and not wants[i].optional]
-    wrong += [m for m in left if bool(m["attribute"]) != flavours]
-    hit = sum(i in right for i in needed)
-    return Score(hit, sum(m["counted"] for m in wrong), len(needed) - hit)
-
-
-def _right(want: Want, mark: dict[str, Any], *, whole: bool) -> bool:
-    same = meaning(mark) in want.means and mark["present"] in (want.present, None)
-    return mark["counted"] and same and not (whole and want.off(mark))
+COLUMNS = (
+    "session", "words", "flavours by word", "flavours, whole", "qualities", "actions", "keys + presses", "run, s",
+    "page, s an action", "a person, min",
+)  # fmt: skip
 
 
 # --- hands ---
@@ -439,7 +275,7 @@ def typed(hands: Hands, field: str, want: Want) -> None:
     hits = hands.page.locator(f"#{field}-list li")
     hits.first.wait_for()
     hands.page.wait_for_timeout(150)
-    found = [h for h in hands.sitting.search.find(want.typed)]
+    found = hands.sitting.search.find(want.typed)
     at = next((n for n, h in enumerate(found) if (h.descriptor or f"{h.attribute}={h.level}") in want.means), 0)
     for _ in range(at):
         hands.press("ArrowDown")
@@ -480,7 +316,7 @@ def read_through(hands: Hands) -> None:
             assert hands.acted("wrong", lambda: hands.press("r")), left[0]
             continue
         off = [(w, pairs.get(i)) for i, w in enumerate(hands.wants) if not w.optional]
-        off = [(w, m) for w, m in off if m is None or not _right(w, m, whole=True)]
+        off = [(w, m) for w, m in off if m is None or not is_right(w, m, whole=True)]
         if not off:
             return
         want, mark = off[0]
@@ -488,7 +324,7 @@ def read_through(hands: Hands) -> None:
             add(hands, want)
             continue
         hands.in_hand(mark["id"])
-        done = decide(hands, want, mark, None) if not _right(want, mark, whole=False) else details(hands, want, mark)
+        done = decide(hands, want, mark, None) if not is_right(want, mark, whole=False) else details(hands, want, mark)
         if not done:
             hands.wants.remove(want)
             hands.counts["given up"] += 1
@@ -534,9 +370,10 @@ class Watch:
         person = h.seconds() + self.words / READ
         kinds = ", ".join(f"{n} {what}" for what, n in h.counts.most_common() if what not in ("keys", "presses"))
         changes = " | ".join(f"{b:.2f} -> {a:.2f}" for b, a in zip(self.before, self.after, strict=True))
+        pressed = f"{h.counts['keys']} + {h.counts['presses']}"
         return (
-            f"| {self.name} | {self.words} | {changes} | {h.actions} ({kinds}) | {h.counts['keys']} + {h.counts['presses']} | "
-            f"{self.ran:.0f} | {h.waited / max(h.actions, 1):.2f} | {person / 60:.1f} |"
+            f"| {self.name} | {self.words} | {changes} | {h.actions} ({kinds}) | {pressed} | {self.ran:.0f} |"
+            f" {h.waited / max(h.actions, 1):.2f} | {person / 60:.1f} |"
         )
 
 
@@ -572,7 +409,7 @@ def scores(sitting: Sitting, wants: Sequence[Want]) -> tuple[float, ...]:
 
 def session_of(folder: Path, recording: Path, key: Path) -> Path:
     """A session file for a recording that has none, with the tasters and brews of its key."""
-    rows = list(_lines(key))
+    rows = list(lines_of(key))
     tasters = sorted({r["speaker"].casefold() for r in rows if r["speaker"]}) or ["one", "two"]
     brews = sorted({r["brew"].replace(" ", "_") for r in rows if r["brew"]})
     shutil.copy(recording, folder)
@@ -586,10 +423,7 @@ def session_of(folder: Path, recording: Path, key: Path) -> Path:
 
 
 def main(*given: str) -> None:
-    print(
-        "| session | words | flavours by word | flavours with taster, coffee, brew, moment | qualities | actions | keys + presses | "
-        "run, s | page, s an action | a person, min |\n|---|---|---|---|---|---|---|---|---|---|"
-    )
+    print(f"| {' | '.join(COLUMNS)} |\n|{'---|' * len(COLUMNS)}")
     pairs = [(Path(a), Path(b)) for a, b in zip(given[::2], given[1::2], strict=True)]
     with browsing() as browser, tempfile.TemporaryDirectory() as name:
         for recording, key in pairs or [(HARD / n, HARD / n / "key.json") for n in ("afternoon", "crossing")]:

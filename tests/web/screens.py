@@ -270,7 +270,9 @@ def pictured(out: Path, words: str = "") -> Look:
             for scheme in SCHEMES:
                 page.emulate_media(color_scheme=scheme)
                 page.wait_for_timeout(60)
-                taken[width, scheme] = Image.open(io.BytesIO(page.screenshot(full_page=not name.startswith("desk") or name == "desk-unfolded")))
+                taken[width, scheme] = Image.open(
+                    io.BytesIO(page.screenshot(full_page=not name.startswith("desk") or name == "desk-unfolded"))
+                )
         page.emulate_media(color_scheme="light")
         for kind, widths in (("phone", WIDTHS[:2]), ("wide", WIDTHS[2:])):
             _beside([taken[w, s] for s in SCHEMES for w in widths]).save(out / f"{name}-{kind}.png")

@@ -79,15 +79,10 @@ def open_table(
     except BaseException:
         store.close()
         raise
+    reader = reader or WorkBeside(vocab, house, *read.languages)
+    counter = counter or WorkBeside(vocab, house, *read.languages)
     live = Live(
-        setting,
-        store,
-        reader or WorkBeside(vocab, house, *read.languages),
-        counter or WorkBeside(vocab, house, *read.languages),
-        session=session,
-        folder=folder,
-        address=door.url,
-        style=str(style or ""),
+        setting, store, reader, counter, session=session, folder=folder, address=door.url, style=str(style or "")
     )
     enter = f"{door.url}/{LEADER}/enter/{live.entrance.ticket(LEADER, 24 * 3600.0)}"
     return Opened(live, store, folder, enter, kept is not None)

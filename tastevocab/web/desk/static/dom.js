@@ -1,19 +1,8 @@
-// Small helpers: elements made of plain values (text is always text), requests that tell what went wrong.
+// Small helpers of the desk: requests that tell what went wrong, buttons with their keys, choices.
 
-export function el(tag, given = {}, ...children) {
-  const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(given)) {
-    if (value === null || value === undefined || value === false) continue;
-    if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
-    else if (name === "data") Object.assign(made.dataset, value);
-    else if (name === "class") made.className = value;
-    else if (name === "value") made.value = value;
-    else if (value === true) made.setAttribute(name, "");
-    else made.setAttribute(name, value);
-  }
-  made.append(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
-  return made;
-}
+import { el } from "./el.js";
+
+export { el };
 
 // Put children into an element, in place of what is there; what is empty or false is left out.
 export function fill(root, ...children) {

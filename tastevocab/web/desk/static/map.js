@@ -16,7 +16,7 @@ export class FlavourMap {
     const changed = this.before && this.before.coffee === map.coffee && this.before.brew === map.brew && this.before.line !== line;
     this.before = { coffee: map.coffee, brew: map.brew, line };
     fill(this.root,
-      el("h2", { id: "map-title" }, opening.coffees.length > 1 ? "The line of" : `The line of ${title}`),
+      el("h2", { id: "map-title" }, opening.coffees.length > 1 ? "The line" : `The line of ${title}`),
       el("div", { class: "row pick" },
         opening.coffees.length > 1 && choice("Coffee", "map-coffee", opening.coffees, map.coffee, (v) => this.show(v, "")),
         map.brews.length > 1 && choice("Brew", "map-brew", map.brews, map.brew, (v) => this.show(map.coffee, v), "all brews")),

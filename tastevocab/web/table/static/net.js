@@ -1,17 +1,9 @@
 // What every page of the table shares: making elements, sending, and the line that brings news. No secure context is
 // needed anywhere: the table runs on plain http in a local network.
 
-/** An element with attributes (on… are listeners), and children; words become text, never markup. */
-export function el(tag, attrs = {}, ...kids) {
-  const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(attrs)) {
-    if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
-    else if (value === true) made.setAttribute(name, "");
-    else if (value !== false && value !== null && value !== undefined) made.setAttribute(name, value);
-  }
-  made.append(...kids.filter((kid) => kid !== null && kid !== undefined && kid !== false));
-  return made;
-}
+import { el } from "/static/el.js";
+
+export { el };
 
 export const by = (id) => document.getElementById(id);
 
