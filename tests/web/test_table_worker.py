@@ -53,7 +53,7 @@ def test_labels_come_before_other_names_in_a_search(work):
     async def find(words: str) -> list[str]:
         return [f"{one['print']}|{one['as']}" for one in await work.ask("find", words)]
 
-    assert asyncio.run(find("b")) == []
+    assert asyncio.run(find(" ")) == []
     found = asyncio.run(find("black"))
     labels = [f.endswith("|") for f in found]
     assert labels == sorted(labels, reverse=True)

@@ -26,7 +26,7 @@ from tastevocab.reading.review.queue import Sheet, queue
 from tastevocab.reading.review.said import Said, said_of
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.web.desk.marks import Line, Mark, lines_of, marks_of, settled_items
-from tastevocab.web.desk.search import Search
+from tastevocab.web.search import Search
 
 
 @dataclass(frozen=True, slots=True)

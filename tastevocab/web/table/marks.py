@@ -11,25 +11,17 @@ from tastevocab.reading.records import AttributeFinding, Finding, SetAside
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.context import target_of
 from tastevocab.vocabulary.model import Vocabulary
-from tastevocab.vocabulary.words import fold
 
 Row = dict[str, Any]
-MOST_FOUND = 12
 
 
 class Reader:
-    """Reads notes and finds descriptors by their names, with one vocabulary."""
+    """Reads notes with one vocabulary."""
 
     def __init__(self, vocabulary: Vocabulary, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
         self.attributes = vocabulary.attributes
         self.tops = {d.id: d.print for d in vocabulary.descriptors.values()}
-        self.index = [
-            (fold(word), d.id)
-            for d in vocabulary.descriptors.values()
-            if not d.use_instead
-            for word in dict.fromkeys((d.print, *(word for words in d.words.values() for word in words)))
-        ]
 
     def read(self, text: str, moment: str = "", bowl: str = "") -> list[Row]:
         """What a note says, in the order of its words."""
@@ -48,29 +40,6 @@ class Reader:
         if isinstance(item, SetAside):
             return {**row, "print": self.tops.get(was, was), "how": item.reason}
         return {**row, "print": ""}
-
-    def find(self, words: str) -> list[Row]:
-        """Descriptors by the beginnings of their names, the nearest first; at most `MOST_FOUND`."""
-        asked = " ".join(fold(words).split())
-        if len(asked) < 2:
-            return []
-        best: dict[str, tuple[int, int, str]] = {}
-        for name, id in self.index:
-            rank = 0 if name == asked else 1 if name.startswith(asked) else 3 if f" {asked}" in f" {name}" else None
-            if rank is not None:
-                other = name != fold(self.tops[id])  # a name that is not the label: after those that are
-                best[id] = min(best.get(id, (9, 0, "")), (rank + other, len(name), name))
-        ranked = sorted(best, key=lambda id: (*best[id], id))[:MOST_FOUND]
-        return [self._found(id, best[id][2]) for id in ranked]
-
-    def _found(self, id: str, name: str) -> Row:
-        label = self.tops[id]
-        return {"descriptor": id, "print": label, "as": name if name != fold(label) else "", "home": self._home(id)}
-
-    def _home(self, id: str) -> str:
-        parts = id.split("/")
-        above = ["/".join(parts[:n]) for n in range(1, len(parts))] if not id.startswith("reach/") else []
-        return " > ".join(self.tops[a] for a in above if a in self.tops) or "broad word"
 
 
 def _state(item: Item) -> str:

@@ -22,10 +22,14 @@ from tastevocab.web.table.state import State, total
 from tastevocab.web.table.store import Event
 
 if TYPE_CHECKING:
+    from tastevocab.reading.language.lexicon import Lexicon
+    from tastevocab.vocabulary.model import Vocabulary
+    from tastevocab.web.search import Search
     from tastevocab.web.table.ending import Tools
     from tastevocab.web.table.marks import Reader
 
 Row = dict[str, Any]
+MOST_FOUND = 12
 
 
 class Failed(Exception):
@@ -56,21 +60,35 @@ class Work:
         return open_tools(self._vocab, self._house, *self._tongues)
 
     @cached_property
-    def reader(self) -> Reader:
+    def _opened(self) -> tuple[Vocabulary, Lexicon]:
         from tastevocab.reading.language.lexicon import open_lexicon
         from tastevocab.vocabulary.cache import open_vocabulary
+
+        return open_vocabulary(self._vocab, self._house), open_lexicon(self._vocab, self._house, *self._tongues)
+
+    @cached_property
+    def reader(self) -> Reader:
         from tastevocab.web.table.marks import Reader
 
-        vocabulary = open_vocabulary(self._vocab, self._house)
-        return Reader(vocabulary, open_lexicon(self._vocab, self._house, *self._tongues))
+        return Reader(*self._opened)
+
+    @cached_property
+    def search(self) -> Search:
+        from tastevocab.web.search import Search
+
+        return Search(*self._opened)
 
     def read(self, text: str, moment: str, bowl: str) -> list[Row]:
         """How a note is read."""
         return self.reader.read(text, moment, bowl)
 
     def find(self, words: str) -> list[Row]:
-        """Descriptors by the beginnings of their names."""
-        return self.reader.find(words)
+        """Descriptors that a few letters, or a word, may mean."""
+        found = [hit for hit in self.search.find(words, most=3 * MOST_FOUND) if hit.descriptor]
+        return [
+            {"descriptor": hit.descriptor, "print": hit.print, "as": hit.named, "home": hit.where}
+            for hit in found[:MOST_FOUND]
+        ]
 
     def print_of(self, descriptor: str) -> str | None:
         """The label of a descriptor, None if there is none."""

@@ -19,7 +19,7 @@ export function searchField(id, label, chosen, extra = []) {
   const paint = () => {
     list.replaceChildren(...hits.map((h, n) => el("li", {
       id: `${id}-${n}`, role: "option", "aria-selected": String(n === at), onmousedown: (e) => e.preventDefault(), onclick: () => take(h),
-    }, el("strong", {}, h.print), " ", el("span", { class: "quiet small" }, h.fault ? `${h.where}, fault` : h.where))));
+    }, el("strong", {}, h.print), h.descriptor && h.named ? ` (${h.named}) ` : " ", el("span", { class: "quiet small" }, h.fault ? `${h.where}, fault` : h.where))));
     list.hidden = !hits.length;
     field.setAttribute("aria-expanded", String(hits.length > 0));
     if (at >= 0) {

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.windows import ATTRIBUTES, LEVELS
@@ -15,7 +16,8 @@ MOST = 12
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One thing that words may mean: a descriptor, or an attribute at a level. `where` is what it hangs under."""
+    """One thing that words may mean: a descriptor, or an attribute at a level. `where` is what it hangs under, `named`
+    the other name of it that was found ("" if it was the printed one)."""
 
     print: str
     where: str
@@ -23,6 +25,7 @@ class Hit:
     attribute: str | None = None
     level: str | None = None
     fault: bool = False
+    named: str = ""
 
 
 class Search:
@@ -61,26 +64,20 @@ class Search:
         asked = " ".join(fold(typed).split())
         if not asked:
             return []
-        ids = list(dict.fromkeys([*self._by_name(asked), *self._by_likeness(typed)]))
-        return [self.hits[id] for id in ids[:most]]
+        found = self._by_name(asked)
+        for id in self._by_likeness(typed):
+            found.setdefault(id, "")
+        return [replace(self.hits[id], named=name) for id, name in islice(found.items(), most)]
 
-    def _by_name(self, asked: str) -> Iterator[str]:
-        ranked: dict[str, tuple[int, int]] = {}
+    def _by_name(self, asked: str) -> dict[str, str]:
+        """By each thing's nearest name: the name, if it is not the printed one."""
+        ranked: dict[str, tuple[int, bool, int, str]] = {}
         for name, id in self.names:
-            if name == asked:
-                rank = 0
-            elif name.startswith(asked):
-                rank = 1
-            elif f" {asked}" in name:
-                rank = 2
-            elif asked in name:
-                rank = 3
-            else:
-                continue
-            key = rank, len(name)
-            if id not in ranked or key < ranked[id]:
-                ranked[id] = key
-        yield from sorted(ranked, key=lambda id: (*ranked[id], id))
+            if asked in name:
+                rank = 0 if name == asked else 1 if name.startswith(asked) else 2 if f" {asked}" in name else 3
+                key = rank, name != fold(self.hits[id].print), len(name), name
+                ranked[id] = min(ranked.get(id, key), key)
+        return {id: ranked[id][3] * ranked[id][1] for id in sorted(ranked, key=lambda id: (*ranked[id], id))}
 
     def _by_likeness(self, typed: str) -> Iterator[str]:
         from tastevocab.vocabulary.compose import whole
