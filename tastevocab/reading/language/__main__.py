@@ -1,6 +1,7 @@
 """Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons|clues`.
 
-fit [HEARD]        weights of typed notes from tests/talk; with HEARD (a folder of `train.py`'s) those of talk too
+fit [NOTES [HEARD]] weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-"); with HEARD
+                   (a folder of `train.py`'s) those of talk too
 score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
 explain SENTENCE   what is made of a sentence, and what moved each judgement most
 lessons FILE       marked talk as `train.py` takes it
@@ -28,17 +29,19 @@ TABLE = ("ash", "aspen", "birch", "cedar", "elder", "kelp", "moss")  # authors i
 BOUNDS = {"talk": {"count": 0.5, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
 
 
-def fit(lexicon: Lexicon, heard: str | None = None) -> None:
+def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None) -> None:
     """Fit what can be fitted and write the vocabulary's `weights.yaml`."""
     import yaml
 
     from tastevocab.reading.language.fitting import talk, typed
     from tastevocab.reading.language.fitting.heard import stored
+    from tastevocab.reading.language.fitting.keyed import keyed_notes
     from tastevocab.reading.language.fitting.marked import recordings
 
     tables = [r for r in recordings(TALK) if r.author not in HELD]
+    real = [] if notes == "-" else list(keyed_notes(Path(notes)))
     weights: dict[str, Any] = json.loads(json.dumps(lexicon.weights))
-    weights["typed"] = {**typed.learn(tables, lexicon), "bounds": BOUNDS["typed"]}
+    weights["typed"] = {**typed.learn(tables, lexicon, real), "bounds": BOUNDS["typed"]}
     if heard:
         kept = stored(Path(heard), tables, lexicon)
         pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
@@ -137,7 +140,7 @@ def _ids(lexicon: Lexicon) -> Any:
 def main(arguments: list[str]) -> int:
     """Run one of the tools; exit status 2 where it is called wrongly."""
     tools: dict[str, tuple[Any, tuple[int, ...]]] = {
-        "fit": (fit, (0, 1)),
+        "fit": (fit, (0, 1, 2)),
         "score": (score, (1,)),
         "explain": (explain, (1,)),
         "lessons": (lessons, (1,)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from tastevocab.reading.language.bind import Edge, afterthought
 from tastevocab.reading.language.mark import Mention
@@ -14,8 +14,9 @@ LONGEST = 4  # words of a phrase that stands for one
 _FAR = ("beside", "near", "far", "beyond")
 
 
-def features_of(u: Utterance, m: Mention, around: Sequence[Edge], topic: str = "") -> list[str]:
-    """The features of one mention with the patterns `around` it; `topic` is the attribute its column is about."""
+def features_of(u: Utterance, m: Mention, around: Sequence[Edge], named: Sequence[bool], topic: str = "") -> list[str]:
+    """The features of one mention with the patterns `around` it; `named` says which words stand in names (`bind.py`),
+    `topic` is the attribute its column is about."""
     first, last = u.sentence_range(m.start)
     found, turned = {"always"}, afterthought(u, m) is not None
     for edge in around:
@@ -29,6 +30,7 @@ def features_of(u: Utterance, m: Mention, around: Sequence[Edge], topic: str = "
     beside = _word_beside(u, m.start - 1, first, -1) or "(start)", _word_beside(u, m.end, last - 1, 1) or "(end)"
     for side, word in zip(("after", "before") if turned else ("before", "after"), beside, strict=True):
         found.add(f"word {side}: {word}")
+    found.update(_names_beside(u, m, named))
     if last - first == m.end - m.start:
         found.add("alone in its sentence")
     if "?" in u.gaps[last]:
@@ -41,11 +43,20 @@ def features_of(u: Utterance, m: Mention, around: Sequence[Edge], topic: str = "
         found.update(_beside(u, m))
     else:
         found.add("a fault" if m.target in u.lexicon.names.faults else "a flavour")
+        if m.end - m.start == 1:
+            found.add(f"says {u.own[m.start]}")
     if topic:
         found.add("its own column" if topic == m.target else "another's column")
     if m.via != "word":
         found.add(f"known by {m.via}")
     return sorted(found)
+
+
+def _names_beside(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[str]:
+    """Where the next name stands right beside ("light plum" speaks of the plum, "light, plum" of the cup)."""
+    for side, at, own in (("before", m.start - 1, m.start), ("after", m.end, m.end - 1)):
+        if 0 <= at < len(u.words) and named[at] and u.sentence[at] == u.sentence[own]:
+            yield f"a name {side}{'' if u.clause[at] == u.clause[own] else ' past a comma'}"
 
 
 def _word_beside(u: Utterance, at: int, last: int, step: int) -> str:

@@ -26,7 +26,7 @@ def judge_note(u: Utterance, topic: str | None, scene: Scene) -> list[Judged]:
     judged = []
     for m in mentions:
         around = tuple(edges(u, m, named))
-        features = features_of(u, m, around, topic or "")
+        features = features_of(u, m, around, named, topic or "")
         made = _quality(weights, m, features) if m.quality else _flavour(u, weights, m, features)
         more = {**scene, **_beside(around)}
         judged.append(replace(made, **more) if more else made)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tastevocab.reading.language.bind import edges, named_words
 from tastevocab.reading.language.features import features_of
+from tastevocab.reading.language.fitting.keyed import KEYED
 from tastevocab.reading.language.fitting.marked import Line, Recording
 from tastevocab.reading.language.fitting.weigh import answer_weights
 from tastevocab.reading.language.lexicon import Lexicon
@@ -33,7 +34,7 @@ def examples(tables: Iterable[Recording], lexicon: Lexicon) -> Iterator[Example]
             u = Utterance(line.text, lexicon)
             named = named_words(u)
             for m in mentions_of(u):
-                features = features_of(u, m, tuple(edges(u, m, named)))
+                features = features_of(u, m, tuple(edges(u, m, named)), named)
                 for question, answer in right_answers(u, m, line):
                     yield Example(question, answer, features, table.author)
 
@@ -56,20 +57,26 @@ def right_answers(u: Utterance, m: Mention, line: Line) -> Iterator[tuple[str, s
         yield "reason", mark.reason
 
 
-DENIED = 3.0  # a denial counts as so many findings: there are few, and to miss one is worse
-RIDGE = {"outcome": 2.0, "level": 1.0, "doubt": 2.0, "degree": 1.0, "reason": 20.0}  # set on authors held out
+DENIED = 5.0  # a denial counts as so many findings: there are few, and to miss one is worse
+REAL = 2.0  # a note of real people counts as so many invented ones
+RIDGE = {"outcome": 8.0, "level": 4.0, "doubt": 2.0, "degree": 1.0, "reason": 20.0}  # set on authors and notes held out
 
 
-def learn(tables: Sequence[Recording], lexicon: Lexicon) -> dict[str, dict[str, dict[str, float]]]:
-    """Weights for every question of typed notes, from typed notes alone: people type otherwise than they talk. Only the
-    reasons why a word is set aside are learnt from talk too, where there are many more of them."""
+def learn(
+    tables: Sequence[Recording], lexicon: Lexicon, real: Sequence[Recording] = ()
+) -> dict[str, dict[str, dict[str, float]]]:
+    """Weights for every question of typed notes, from typed notes alone (`real` ones with keys among them): people type
+    otherwise than they talk. Only the reasons why a word is set aside are learnt from talk too, where there are many
+    more of them."""
     made = {}
     typed = list(examples((t for t in tables if is_typed(t)), lexicon))
     spoken = list(examples((t for t in tables if not is_typed(t)), lexicon))
+    people = list(examples(real, lexicon))
     for question, ridge in RIDGE.items():
-        found = [*typed, *spoken] if question == "reason" else typed
-        asked = [(e.features, e.answer) for e in found if e.question == question]
-        weights = answer_weights(asked, [DENIED if answer == "denied" else 1.0 for _, answer in asked], ridge)
+        found = [*typed, *(spoken if question == "reason" else people)]
+        asked = [e for e in found if e.question == question]
+        counts = [(DENIED if e.answer == "denied" else 1.0) * (REAL if e.author == KEYED else 1.0) for e in asked]
+        weights = answer_weights([(e.features, e.answer) for e in asked], counts, ridge)
         least = 0.3 if question == "reason" else 0.05
         made[question] = {a: {f: w for f, w in of.items() if abs(w) >= least} for a, of in weights.items()}
     return made
