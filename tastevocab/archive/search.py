@@ -37,7 +37,7 @@ class Wanted:
 class Hit:
     """One place. `kind` is "finding" (of `descriptor`) or "talk" (the words alone); `counts` how a finding stands:
     counted, denied, echo, led, informed ("" for talk, whose `words` are an excerpt). `at` is seconds into a recording,
-    `start` a place in the file (in a table: in the row's text).
+    `line` that of the file (0: not known), `start` a place in the file (in a table: in the row's text).
     """
 
     kind: str
@@ -50,6 +50,7 @@ class Hit:
     descriptor: str
     counts: str
     source: str
+    line: int
     start: int
     at: float | None
     edition: int
@@ -85,7 +86,7 @@ def _findings(archive: Archive, wanted: Wanted, person: int | None) -> list[dict
     marks = ", ".join(f":d{i}" for i in range(len(wanted.descriptors)))
     query = (
         "SELECT 'finding' AS kind, s.name AS session, e.date, e.number AS edition, c.key AS coffee, c.name, f.person, "
-        "f.words, f.descriptor, f.present, f.standing, o.name AS source, f.start, f.at "
+        "f.words, f.descriptor, f.present, f.standing, o.name AS source, f.line, f.start, f.at "
         "FROM finding AS f JOIN coffee AS c ON c.id = f.coffee JOIN source AS o ON o.id = f.source "
         f"{_PLACED.format(edition='c.edition', person='f.person')} AND f.descriptor IN ({marks}) {which} "
         "ORDER BY e.date DESC, s.name, f.id"
@@ -110,7 +111,7 @@ def _talk(archive: Archive, wanted: Wanted, person: int | None) -> list[dict[str
         "SELECT 'talk' AS kind, s.name AS session, e.date, e.number AS edition, COALESCE(c.key, '') AS coffee, "
         "COALESCE(c.name, '') AS name, t.person, "
         "snippet(talk, 0, '', '', '…', 16) AS words, '' AS descriptor, 1 AS present, '' AS standing, "
-        "o.name AS source, json_extract(t.offsets, '$[0][1]') AS start, json_extract(t.times, '$[0][1]') AS at "
+        "o.name AS source, t.line, json_extract(t.offsets, '$[0][1]') AS start, json_extract(t.times, '$[0][1]') AS at "
         "FROM talk JOIN turn AS t ON t.id = talk.rowid JOIN source AS o ON o.id = t.source "
         "LEFT JOIN coffee AS c ON c.edition = o.edition AND (c.key = t.coffee OR c.name = t.coffee OR "
         "(t.coffee IS NULL AND (SELECT COUNT(*) FROM coffee AS d WHERE d.edition = o.edition) = 1)) "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tastevocab.archive.control import SMALL
-from tastevocab.archive.taster import BASE, Pet, Scores, TasterReport
+from tastevocab.archive.taster import BASE, Meeting, Pet, Scores, TasterReport
 
 MOST = 8
 
@@ -71,11 +71,17 @@ def agreement_lines(made: TasterReport) -> Iterator[str]:
         yield f"No lasting change since the first {BASE} sessions (CUSUM)."
     else:
         side = "nearer to" if sums.high[sums.signal] > sums.limit else "further from"
-        start, seen = made.meetings[sums.began or 0], made.meetings[sums.signal]
-        yield f"A lasting change {side} the table, from {start.date} on, seen on {seen.date} (CUSUM)."
+        start, seen = (_when(made.meetings[i]) for i in (sums.began or 0, sums.signal))
+        yield f"A lasting change {side} the table, from {start} on, seen on {seen} (CUSUM)."
     out = made.drift.averages.out
     if out:
-        yield f"The weighted average left its limits first on {made.meetings[out[0]].date} (EWMA)."
+        yield f"The weighted average left its limits first on {_when(made.meetings[out[0]])} (EWMA)."
+    if out or sums.signal is not None:
+        yield f"The limits rest on {BASE} sessions alone, so this is a reason to look, no verdict."
+
+
+def _when(meeting: Meeting) -> str:
+    return meeting.date or meeting.session
 
 
 def repeat_lines(made: TasterReport) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -15,6 +16,13 @@ from tastevocab.cli.archive_open import FormatOption, at
 from tastevocab.cli.options import ArchiveFile, HouseFile, VocabFolder
 from tastevocab.cli.output import Format, notice, print_rows, progress, results_to, say
 from tastevocab.errors import InputError, TastevocabError
+
+
+class ExportFormat(StrEnum):
+    """Forms of an export."""
+
+    jsonl = "jsonl"
+    csv = "csv"
 
 
 def add(
@@ -29,9 +37,11 @@ def add(
     vocab: VocabFolder = None,
     house: HouseFile = None,
 ) -> None:
-    """Keep sessions: what was said, by whom, when, and the vocabulary they were read with.
+    """Keep sessions in the archive.
 
-    The same again is no change; a changed session takes the place of its old version, which is kept as history.
+    What was said, by whom, when, and the vocabulary they were read with. The same again is no change; a changed session
+    takes the place of its old version, which is kept as history.
+
     Example: tastevocab archive add spring/*.yaml --archive tables.sqlite
     """
     from tastevocab.archive.adding import add as keep
@@ -69,7 +79,9 @@ def reread(
     house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
-    """Kept sessions read again with today's vocabulary: what counted then, what would count now. Changes nothing.
+    """Read kept sessions again with today's vocabulary.
+
+    Says what counted then and what would count now; changes nothing.
 
     Example: tastevocab archive reread spring-table-1 --house house.yaml
     """
@@ -103,21 +115,21 @@ def export(
     out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Write to a file.")] = None,
     codes: Annotated[bool, typer.Option("--codes", help="Codes (P1, P2, ...) instead of names.")] = False,
     history: Annotated[bool, typer.Option("--history", help="Old versions of sessions too.")] = False,
-    format: FormatOption = Format.jsonl,
+    format: Annotated[ExportFormat, typer.Option("--format", help="How to write it.")] = ExportFormat.jsonl,
 ) -> None:
-    """Every finding and mark of the archive as a row, with its session, file, words and second.
+    """Every finding and mark of the archive as a row.
+
+    Each with its session, file, words and second.
 
     Example: tastevocab archive export --codes --format csv --out findings.csv
     """
     from tastevocab.archive.upkeep import EXPORT, exported
 
-    if format not in (Format.jsonl, Format.csv):
-        raise InputError(f"an export is no {format.value}", mend="use --format jsonl or --format csv")
     with at(archive) as file, results_to(out) as write:
-        if format is Format.csv:
+        if format is ExportFormat.csv:
             write(csv_text(EXPORT, ()))
         for row in exported(file, codes=codes, history=history):
-            if format is Format.csv:
+            if format is ExportFormat.csv:
                 write(csv_lines([tuple(row.values())]))
             else:
                 write(json.dumps(row, ensure_ascii=False, separators=(", ", ": ")) + "\n")
@@ -126,7 +138,9 @@ def export(
 
 
 def check(archive: ArchiveFile = None) -> None:
-    """Is the archive whole: the file, the full-text index, every session. Exit status 1 where something is wrong.
+    """Is the archive whole?
+
+    The file, the full-text index, every session. Exit status 1 where something is wrong.
 
     Example: tastevocab archive check --archive tables.sqlite
     """
@@ -152,7 +166,9 @@ def forget(
     archive: ArchiveFile = None,
     yes: Annotated[bool, typer.Option("--yes", help="Do not ask; it cannot be undone.")] = False,
 ) -> None:
-    """A taster withdraws: their name and every word they said go from the whole file; a code and the counts stay.
+    """A taster withdraws.
+
+    Their name and every word they said go from the whole file; a code and the counts stay.
 
     Example: tastevocab archive forget mira --also Miri --yes
     """
@@ -175,7 +191,7 @@ def backup(
     to: Annotated[Path, typer.Argument(help="The file to write.")],
     archive: ArchiveFile = None,
 ) -> None:
-    """A whole copy of the archive as it is now, also while others write.
+    """A whole copy of the archive, also while others write.
 
     Example: tastevocab archive backup tables-2026-03.sqlite
     """

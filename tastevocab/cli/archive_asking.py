@@ -35,7 +35,9 @@ def find(
     house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
-    """When was it found or said, of which coffee, by whom, in which words, at which second.
+    """When was it found or said?
+
+    And of which coffee, by whom, in which words, at which second.
 
     Example: tastevocab archive find jasmine --fact process=washed --since 2026-01-01
     """
@@ -65,7 +67,7 @@ def find(
         said = hit.words if hit.words or not hit.descriptor else "(withdrawn)"
         return (
             hit.date, hit.session, hit.name or hit.coffee, hit.taster, said, label, hit.counts or "said", clock(hit.at),
-            f"{hit.source} {hit.start}",
+            f"{hit.source}:{hit.line}" if hit.line else hit.source,
         )  # fmt: skip
 
     if format is Format.table:
@@ -98,7 +100,9 @@ def coffee(
     house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
-    """One coffee over time: its tastings, and what parts each from the one before.
+    """One coffee over time.
+
+    Its tastings, and what parts each from the one before.
 
     Example: tastevocab archive coffee "Vale Alto"
     """
@@ -136,7 +140,9 @@ def taster(
     house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
-    """For one taster's own eyes: habits, agreement, blind repeats, scored attributes, drift. For training only.
+    """One taster over time, for their own eyes.
+
+    Habits, agreement with the table, blind repeats, scored attributes, drift. For training only.
 
     Example: tastevocab archive taster mira --chart mira.html
     """
@@ -175,7 +181,9 @@ def like(
     house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
-    """The archive's nearest coffees to each of a session, what they share and what parts them.
+    """The nearest coffees to those of a session.
+
+    What they share with each, and what parts them.
 
     Example: tastevocab archive like table.yaml --coffee vale_alto --most 3
     """
@@ -211,7 +219,9 @@ def worth(
     house: HouseFile = None,
     format: FormatOption = Format.table,
 ) -> None:
-    """What a word is worth here: how often this archive's tables agree on it, and what makes a coffee distinct.
+    """What a word is worth here.
+
+    How often this archive's tables agree on it, and what makes a coffee distinct.
 
     Example: tastevocab archive worth table.yaml --coffee vale_alto
     """

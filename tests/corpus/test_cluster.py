@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import threading
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -28,6 +29,7 @@ from tastevocab.corpus.frame import empty_frame, read_frame
 from tastevocab.corpus.parts import cut, cut_file
 from tastevocab.corpus.reading import DIGEST, READER, VOCABULARY, job_of, read_part
 from tastevocab.corpus.run import metadata, read_parts
+from tastevocab.corpus.tallies import Ask
 from tastevocab.errors import InputError, TastevocabError
 from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.read import stream_file
@@ -339,17 +341,22 @@ def test_without_dask_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -
 # --- crowds, on two processes ---
 
 
-def test_a_crowd_on_a_cluster_is_told_as_the_panel_tells_it(app, client, tmp_path: Path, monkeypatch) -> None:
-    """From notes to maps and contrasts by the commands; over sixty tasters each, so that only sums are known,
-    in several partitions."""
-    monkeypatch.setattr(crowds, "PARTITION", 150)
+def crowd_notes() -> list[dict[str, str]]:
+    """Notes of ninety tasters, more than sixty a coffee."""
     said = ("plum, jasmine", "cocoa, maybe plum", "fruity, bright acidity", "peach; musty", "", "tons of caramel, plum")
-    rows = [
+    return [
         {"id": f"n{i}{c}", "coffee": c, "taster": f"t{i}", "text": said[(i * (1 + "ABC".index(c))) % 6]}
         for i in range(90)
         for c in "ABC"
         if (i + ord(c)) % 5
     ]
+
+
+def test_a_crowd_on_a_cluster_is_told_as_the_panel_tells_it(app, client, tmp_path: Path, monkeypatch) -> None:
+    """From notes to maps and contrasts by the commands; over sixty tasters each, so that only sums are known,
+    in several partitions."""
+    monkeypatch.setattr(crowds, "PARTITION", 150)
+    rows = crowd_notes()
     table = write_csv(tmp_path / "notes.csv", rows)
     run(app, client, table, "--out", f"{tmp_path / 'found'}/")
     at = ("--scheduler", client.scheduler.address)
@@ -426,3 +433,30 @@ def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -
         if len(client.scheduler_info()["workers"]) == 2:
             break
         time.sleep(0.1)
+
+
+def test_a_worker_killed_while_a_crowd_is_counted_changes_nothing(app, client, tmp_path: Path, monkeypatch) -> None:
+    """A moment after the start, after tasters were brought together, and after the sums."""
+    monkeypatch.setattr(crowds, "PARTITION", 150)
+    run(app, client, write_csv(tmp_path / "notes.csv", crowd_notes()), "--out", f"{tmp_path / 'found'}/")
+
+    def counted(name: str, kill_after: int = -1) -> dict[str, bytes]:
+        out, steps = tmp_path / name, 0
+        out.mkdir()
+        killer = threading.Timer(0.1, os.kill, (min(client.run(os.getpid).values()), signal.SIGKILL))
+
+        def step(done: int) -> None:
+            nonlocal steps
+            steps += done
+            if steps == kill_after:
+                killer.start()
+
+        step(0)
+        crowds.count_crowd(tmp_path / "found", out, Ask("coffee", None, None), client, step=step)
+        assert killer.finished.is_set() == (kill_after >= 0)
+        return {p.name: p.read_bytes() for p in out.iterdir()}
+
+    calm = counted("calm")
+    assert len(calm) == 3
+    for steps in range(3):
+        assert counted(f"killed after {steps}", steps) == calm
