@@ -92,7 +92,7 @@ def _steps(shares: Mapping[str, float], maps: Sequence[Mapping[str, float]], spa
     """The tree's earth mover's distance (Evans & Matsen 2012) of one map to each of many, all at once: the sum over
     edges of how much the masses below differ."""
     all = (shares, *maps)
-    paths = {id: _path(id, spans) for made in all for id in made}
+    paths = {id: _path(id, spans) for id in dict.fromkeys(id for made in all for id in made)}
     edges = {id: i for i, id in enumerate(dict.fromkeys(step for path in paths.values() for step in path))}
     places = {id: [edges[step] for step in path] for id, path in paths.items()}
     where = [row * len(edges) + edge for row, made in enumerate(all) for id in made for edge in places[id]]
