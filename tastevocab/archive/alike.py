@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -73,11 +74,9 @@ def nearest(
 
 def _kept(rows: Sequence[tuple[int, str, float]], spans: Spans) -> dict[int, dict[str, float]]:
     weights: dict[int, dict[str, float]] = {}
-    now: dict[str, str | None] = {}
+    now = cache(lambda id: today(id, spans.vocabulary))
     for coffee, descriptor, square in rows:
-        if descriptor not in now:
-            now[descriptor] = today(descriptor, spans.vocabulary)
-        if id := now[descriptor]:
+        if id := now(descriptor):
             own = weights.setdefault(coffee, {})
             own[id] = own.get(id, 0.0) + square**0.5
     return {coffee: _shares(own) for coffee, own in weights.items()}

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import itertools
+import sqlite3
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from tastevocab.archive.people import row_dicts
-from tastevocab.archive.recall import as_of_today, editions, gathered_of
+from tastevocab.archive.recall import Edition, as_of_today, editions, gathered_of
 from tastevocab.archive.store import Archive
 from tastevocab.errors import InputError, near
 from tastevocab.panel.contrast import Contrast, contrast
@@ -68,33 +71,34 @@ def history(archive: Archive, name: str, tools: Bench) -> History:
         facts: dict[int, dict[str, str]] = {}
         for coffee, key, value in db.execute("SELECT coffee, key, value FROM fact"):
             facts.setdefault(coffee, {})[key] = value
-        sittings = []
-        for row in chosen:
-            edition = by_id[row["edition"]]
-            gathered = as_of_today(gathered_of(db, edition), tools.vocabulary)
-            made = map_of(gathered, Serving(row["key"]), tools, pool=True)
-            ladder = climb(made, tools.spans)
-            sittings.append(
-                Sitting(
-                    session=edition.session,
-                    date=edition.date,
-                    coffee=row["key"],
-                    name=row["name"],
-                    batch=_batch(facts.get(row["id"], {})),
-                    vocabulary=row["version"],
-                    tasters=len(made.tasters),
-                    agreed=tuple((rung.print, rung.people) for rung in ladder.rungs),
-                    verdict=ladder.verdict,
-                    map=made,
-                )
-            )
+        sittings = tuple(_sitting(db, row, by_id[row["edition"]], facts.get(row["id"], {}), tools) for row in chosen)
     changes = tuple(
         contrast(a.map, b.map, tools.spans, (_label(a), _label(b))) for a, b in itertools.pairwise(sittings)
     )
-    return History(chosen[-1]["name"], tuple(sittings), changes)
+    return History(chosen[-1]["name"], sittings, changes)
 
 
-def _batch(facts: dict[str, str]) -> str:
+def _sitting(
+    db: sqlite3.Connection, row: Mapping[str, Any], edition: Edition, facts: Mapping[str, str], tools: Bench
+) -> Sitting:
+    gathered = as_of_today(gathered_of(db, edition), tools.vocabulary)
+    made = map_of(gathered, Serving(row["key"]), tools, pool=True)
+    ladder = climb(made, tools.spans)
+    return Sitting(
+        session=edition.session,
+        date=edition.date,
+        coffee=row["key"],
+        name=row["name"],
+        batch=_batch(facts),
+        vocabulary=row["version"],
+        tasters=len(made.tasters),
+        agreed=tuple((rung.print, rung.people) for rung in ladder.rungs),
+        verdict=ladder.verdict,
+        map=made,
+    )
+
+
+def _batch(facts: Mapping[str, str]) -> str:
     return next((f"{key} {facts[key]}" for key in BATCH if facts.get(key)), "")
 
 
@@ -131,43 +135,28 @@ def history_lines(made: History) -> list[str]:
 
 def history_json(made: History) -> dict[str, object]:
     """A coffee's history as plain values."""
+    told = ("session", "date", "coffee", "batch", "vocabulary", "tasters", "verdict")
     return {
         "coffee": made.name,
         "tastings": [
             {
-                "session": s.session,
-                "date": s.date,
-                "coffee": s.coffee,
-                "batch": s.batch,
-                "vocabulary": s.vocabulary,
-                "tasters": s.tasters,
+                **{key: getattr(s, key) for key in told},
                 "agreed": [{"print": word, "people": people} for word, people in s.agreed],
-                "verdict": s.verdict,
             }
             for s in made.sittings
         ],
-        "changes": [
-            {
-                "first": c.first,
-                "second": c.second,
-                "tasters": len(c.tasters),
-                "distance": None if c.distance is None else round(c.distance, 6),
-                "steps": None if c.steps is None else round(c.steps, 6),
-                "families": [
-                    {
-                        "descriptor": one.descriptor,
-                        "print": one.print,
-                        "before": one.before,
-                        "after": one.after,
-                        "of": one.of,
-                        "p": round(one.p, 6),
-                        "told": one.told,
-                        "proved": one.proved,
-                    }
-                    for one in c.changes
-                ],
-                "sentence": c.sentence,
-            }
-            for c in made.changes
-        ],
+        "changes": [_change_json(c) for c in made.changes],
+    }
+
+
+def _change_json(c: Contrast) -> dict[str, object]:
+    told = ("descriptor", "print", "before", "after", "of", "told", "proved")
+    return {
+        "first": c.first,
+        "second": c.second,
+        "tasters": len(c.tasters),
+        "distance": None if c.distance is None else round(c.distance, 6),
+        "steps": None if c.steps is None else round(c.steps, 6),
+        "families": [{**{key: getattr(one, key) for key in told}, "p": round(one.p, 6)} for one in c.changes],
+        "sentence": c.sentence,
     }

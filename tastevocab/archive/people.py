@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 from typing import Any
 
 from tastevocab.errors import InputError, near
@@ -61,8 +62,18 @@ class People:
         return known
 
 
-def row_dicts(db: sqlite3.Connection, query: str, values: tuple[Any, ...] = ()) -> list[dict[str, Any]]:
-    """The rows of a query by the names of its columns."""
+def each_row(
+    db: sqlite3.Connection, query: str, values: tuple[Any, ...] | dict[str, Any] = ()
+) -> Iterator[dict[str, Any]]:
+    """The rows of a query one by one, by the names of their columns; of two of one name the later counts."""
     cursor = db.execute(query, values)
     names = [column[0] for column in cursor.description]
-    return [dict(zip(names, row, strict=True)) for row in cursor]
+    for row in cursor:
+        yield dict(zip(names, row, strict=True))
+
+
+def row_dicts(
+    db: sqlite3.Connection, query: str, values: tuple[Any, ...] | dict[str, Any] = ()
+) -> list[dict[str, Any]]:
+    """As `each_row`, all at once."""
+    return list(each_row(db, query, values))

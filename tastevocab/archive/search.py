@@ -91,7 +91,7 @@ def _findings(archive: Archive, wanted: Wanted, person: int | None) -> list[dict
         f"{_PLACED.format(edition='c.edition', person='f.person')} AND f.descriptor IN ({marks}) {which} "
         "ORDER BY e.date DESC, s.name, f.id"
     )
-    return _query(archive, query, values)
+    return row_dicts(archive.db, query, values)
 
 
 def _talk(archive: Archive, wanted: Wanted, person: int | None) -> list[dict[str, Any]]:
@@ -118,7 +118,7 @@ def _talk(archive: Archive, wanted: Wanted, person: int | None) -> list[dict[str
         f"{_PLACED.format(edition='o.edition', person='t.person')} AND talk MATCH :match {which} "
         "ORDER BY e.date DESC, s.name, t.id"
     )
-    return _query(archive, query, values | {"match": " ".join(f'"{term}"' for term in terms)})
+    return row_dicts(archive.db, query, values | {"match": " ".join(f'"{term}"' for term in terms)})
 
 
 def _within(wanted: Wanted, person: int | None) -> tuple[str, dict[str, Any]]:
@@ -139,12 +139,6 @@ def _within(wanted: Wanted, person: int | None) -> tuple[str, dict[str, Any]]:
         )
         values |= {f"k{i}": key, f"v{i}": value}
     return which, values
-
-
-def _query(archive: Archive, query: str, values: dict[str, Any]) -> list[dict[str, Any]]:
-    cursor = archive.db.execute(query, values)
-    names = [column[0] for column in cursor.description]
-    return [dict(zip(names, row, strict=True)) for row in cursor]
 
 
 def _known_facts(archive: Archive, facts: Sequence[tuple[str, str]]) -> None:

@@ -20,17 +20,20 @@ from tastevocab.vocabulary.model import Descriptor, Vocabulary
 Named = Callable[[str], str]
 """A name to its code, or a code to its name (to itself where the name is forgotten)."""
 
-FINDING = (
-    "descriptor", "words", "start", "stop", "note", "at", "brew", "moment", "place", "bowl", "line", "present",
-    "standing", "degree", "strength", "certainty", "hedged", "via", "match", "state", "parts", "fault", "two_faced",
-    "nose", "echo", "sure",
+SPOT = ("words", "start", "stop", "note", "at", "brew", "moment", "place", "bowl", "line")
+_FOUND = (
+    "present", "standing", "degree", "strength", "certainty", "hedged", "via", "match", "state", "parts", "fault",
+    "two_faced", "nose", "echo", "sure",
 )  # fmt: skip
-MARK = (
-    "attribute", "level", "step", "words", "start", "stop", "note", "at", "brew", "moment", "place", "bowl", "line",
-    "present", "standing", "hedged", "sure",
-)  # fmt: skip
-ENTRY = ("coffee", "brew", "moment", "bowl", "reveal", "closing", "since", "until", "informed")
-TURN = ("text", "offsets", "times", "note", "coffee", "brew", "moment", "bowl", "topic", "kind", "line", "offers")
+_MARKED = ("present", "standing", "hedged", "sure")
+_TRUTHS = {"present", "hedged", "fault", "two_faced", "nose", "echo"}  # SQLite keeps them as 0 and 1
+FINDING = ("descriptor", *SPOT, *_FOUND)
+MARK = ("attribute", "level", "step", *SPOT, *_MARKED)
+_COFFEE = ("id", "name", "additions", "process", "roasted", "duplicate_of")
+_ENTRY = ("coffee", "brew", "moment", "bowl", "reveal", "closing", "since", "until", "informed")
+_TURN = ("note", "coffee", "brew", "moment", "bowl", "topic", "kind", "line")
+_PLACES = ("offsets", "times", "offers")
+TURN = ("text", *_TURN, *_PLACES)
 
 
 # --- sessions ---
@@ -47,15 +50,10 @@ def session_body(session: Session, code: Named) -> dict[str, Any]:
         "tasters": [code(t) for t in session.tasters],
         "coffees": [
             {
-                "id": c.id,
-                "name": c.name,
+                **{key: getattr(c, key) for key in _COFFEE},
                 "names": list(c.names),
                 "claims": list(c.claims),
-                "additions": c.additions,
-                "process": c.process,
-                "roasted": c.roasted,
                 "tasters": [code(t) for t in c.tasters],
-                "duplicate_of": c.duplicate_of,
                 "more": dict(c.more),
             }
             for c in session.coffees.values()
@@ -74,7 +72,7 @@ def _entry(session: Session, source: Source, code: Named) -> dict[str, Any]:
         "typed": bool(source.text),
         "taster": code(source.taster) if source.taster else None,
         "tasters": [code(t) for t in source.tasters],
-        **{key: getattr(source, key) for key in ENTRY},
+        **{key: getattr(source, key) for key in _ENTRY},
     }
 
 
@@ -87,15 +85,10 @@ def session_of(body: Mapping[str, Any], name: str, date: str, named: Named) -> S
     place = Place(f"archive: {name}")
     coffees = {
         c["id"]: Coffee(
-            id=c["id"],
-            name=c["name"],
+            **{key: c[key] for key in _COFFEE},
             names=tuple(c["names"]),
             claims=tuple(c["claims"]),
-            additions=c["additions"],
-            process=c["process"],
-            roasted=c["roasted"],
             tasters=people(c["tasters"]),
-            duplicate_of=c["duplicate_of"],
             more=c["more"],
             place=place,
         )
@@ -120,7 +113,7 @@ def session_of(body: Mapping[str, Any], name: str, date: str, named: Named) -> S
 
 
 def _source(entry: Mapping[str, Any], named: Named, place: Place) -> Source:
-    given = {key: entry[key] for key in ENTRY if key in entry}  # files of version 2 and before have fewer
+    given = {key: entry[key] for key in _ENTRY if key in entry}  # files of version 2 and before have fewer
     taster = named(entry["taster"]) if entry["taster"] else None
     tasters = tuple(map(named, entry.get("tasters", ())))
     return Source(source=entry["source"], taster=taster, tasters=tasters, place=place, **given)
@@ -131,88 +124,38 @@ def _source(entry: Mapping[str, Any], named: Named, place: Place) -> Source:
 
 def finding_row(f: Finding) -> tuple[Any, ...]:
     """A finding under the columns `FINDING`."""
-    return (
-        f.descriptor,
-        *_spot_row(f.spot),
-        f.present,
-        f.standing,
-        f.degree,
-        f.strength,
-        f.certainty,
-        f.hedged,
-        f.via,
-        f.match,
-        f.state,
-        json.dumps(f.parts),
-        f.fault,
-        f.two_faced,
-        f.nose,
-        f.echo,
-        f.sure,
-    )
+    own = {key: getattr(f, key) for key in _FOUND}
+    return (f.descriptor, *_spot_row(f.spot), *{**own, "parts": json.dumps(f.parts)}.values())
 
 
 def mark_row(a: AttributeFinding) -> tuple[Any, ...]:
     """An attribute finding under the columns `MARK`."""
-    return (a.attribute, a.level, a.step, *_spot_row(a.spot), a.present, a.standing, a.hedged, a.sure)
+    return (a.attribute, a.level, a.step, *_spot_row(a.spot), *(getattr(a, key) for key in _MARKED))
 
 
 def _spot_row(spot: Spot) -> tuple[Any, ...]:
-    return (
-        spot.words,
-        spot.span[0],
-        spot.span[1],
-        spot.note,
-        spot.at,
-        spot.brew,
-        spot.moment,
-        spot.place,
-        spot.bowl,
-        spot.line,
-    )
+    return (spot.words, *spot.span, *(getattr(spot, key) for key in SPOT[3:]))
 
 
 def finding_of(row: Mapping[str, Any], speaker: str, coffee: str, source: str) -> Finding:
     """The finding of a row; its id is that of the row, so that evidence leads back to the file."""
-    return Finding(
-        id=f"a{row['id']}",
-        descriptor=row["descriptor"],
-        spot=_spot_of(row, speaker, coffee, source),
-        present=bool(row["present"]),
-        standing=row["standing"],
-        degree=row["degree"],
-        strength=row["strength"],
-        certainty=row["certainty"],
-        hedged=bool(row["hedged"]),
-        via=row["via"],
-        match=row["match"],
-        state=row["state"],
-        parts=tuple(json.loads(row["parts"])),
-        fault=bool(row["fault"]),
-        two_faced=bool(row["two_faced"]),
-        nose=bool(row["nose"]),
-        echo=bool(row["echo"]),
-        sure=row["sure"],
-    )
+    own = {**_judged(row, _FOUND), "parts": tuple(json.loads(row["parts"]))}
+    return Finding(f"a{row['id']}", row["descriptor"], _spot_of(row, speaker, coffee, source), **own)
 
 
 def mark_of(row: Mapping[str, Any], speaker: str, coffee: str, source: str) -> AttributeFinding:
     """The attribute finding of a row."""
-    return AttributeFinding(
-        id=f"m{row['id']}",
-        attribute=row["attribute"],
-        level=row["level"],
-        step=row["step"],
-        spot=_spot_of(row, speaker, coffee, source),
-        present=bool(row["present"]),
-        standing=row["standing"],
-        hedged=bool(row["hedged"]),
-        sure=row["sure"],
-    )
+    what = {key: row[key] for key in ("attribute", "level", "step")}
+    spot = _spot_of(row, speaker, coffee, source)
+    return AttributeFinding(f"m{row['id']}", spot=spot, **what, **_judged(row, _MARKED))
+
+
+def _judged(row: Mapping[str, Any], keys: Iterable[str]) -> dict[str, Any]:
+    return {key: bool(row[key]) if key in _TRUTHS else row[key] for key in keys}
 
 
 def _spot_of(row: Mapping[str, Any], speaker: str, coffee: str, source: str) -> Spot:
-    own = {key: row[key] for key in ("words", "note", "at", "brew", "moment", "place", "bowl", "line")}
+    own = {key: row[key] for key in SPOT if key not in ("start", "stop")}
     return Spot(span=(row["start"], row["stop"]), source=source, speaker=speaker, coffee=coffee, **own)
 
 
@@ -221,27 +164,14 @@ def _spot_of(row: Mapping[str, Any], speaker: str, coffee: str, source: str) -> 
 
 def turn_row(turn: Turn) -> tuple[Any, ...]:
     """A turn under the columns `TURN`, without its speaker."""
-    return (
-        turn.text,
-        json.dumps(turn.offsets, separators=(",", ":")),
-        json.dumps(turn.times, separators=(",", ":")),
-        turn.note,
-        turn.coffee,
-        turn.brew,
-        turn.moment,
-        turn.bowl,
-        turn.topic,
-        turn.kind,
-        turn.line,
-        json.dumps(turn.offers, ensure_ascii=False, separators=(",", ":")),
-    )
+    places = (json.dumps(getattr(turn, key), ensure_ascii=False, separators=(",", ":")) for key in _PLACES)
+    return (turn.text, *(getattr(turn, key) for key in _TURN), *places)
 
 
 def turn_of(row: Mapping[str, Any], speaker: str | None, source: str) -> Turn:
     """The turn of a row."""
-    own = {key: row[key] for key in ("text", "note", "coffee", "brew", "moment", "bowl", "topic", "kind", "line")}
-    offsets, times, offers = (tuple(map(tuple, json.loads(row[key]))) for key in ("offsets", "times", "offers"))
-    return Turn(source=source, speaker=speaker, offsets=offsets, times=times, offers=offers, **own)
+    places: dict[str, Any] = {key: tuple(map(tuple, json.loads(row[key]))) for key in _PLACES}
+    return Turn(row["text"], source, speaker=speaker, **{key: row[key] for key in _TURN}, **places)
 
 
 # --- vocabularies ---

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
 from tastevocab.archive.people import row_dicts
 from tastevocab.panel.spans import Spans
@@ -58,28 +59,20 @@ def tastings(db: sqlite3.Connection, vocabulary: Vocabulary, *, person: int | No
         f"SELECT t.coffee, t.person FROM seat AS t WHERE t.coffee IN (SELECT c.id {here})", (person,)
     ):
         seats.setdefault(coffee, set()).add(who)
-    known: dict[str, str | None] = {}
+    now = cache(lambda id: today(id, vocabulary))
     said: dict[int, dict[int, set[str]]] = {}
     query = (
         "SELECT DISTINCT f.coffee, f.person, f.descriptor FROM finding AS f WHERE f.present AND NOT f.fault "
         f"AND f.standing = 'own' AND f.coffee IN (SELECT c.id {here})"
     )
     for coffee, who, descriptor in db.execute(query, (person,)):
-        if descriptor not in known:
-            known[descriptor] = today(descriptor, vocabulary)
-        now = known[descriptor]
-        if now is not None and who in seats.get(coffee, ()):
-            said.setdefault(coffee, {}).setdefault(who, set()).add(now)
+        if (word := now(descriptor)) and who in seats.get(coffee, ()):
+            said.setdefault(coffee, {}).setdefault(who, set()).add(word)
     columns = "c.id, s.name AS session, e.date, c.key, c.name, c.duplicate_of"
     rows = row_dicts(db, f"SELECT {columns} {here} ORDER BY e.date, s.name, c.id", (person,))
     return tuple(
         Tasting(
-            id=row["id"],
-            session=row["session"],
-            date=row["date"],
-            key=row["key"],
-            name=row["name"],
-            duplicate_of=row["duplicate_of"],
+            **row,
             seats=frozenset(seats.get(row["id"], ())),
             said={who: frozenset(words) for who, words in said.get(row["id"], {}).items()},
         )

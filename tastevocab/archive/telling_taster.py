@@ -98,7 +98,7 @@ def repeat_lines(made: TasterReport) -> Iterator[str]:
     for i in chart.out:
         way = "more" if chart.points[i].value > chart.centre else "fewer"
         yield f"{made.repeats[i].date}: {way} than chance allows, {made.repeats[i].missed} of {made.repeats[i].named}."
-    if not chart.out:
+    if not chart.out and len(made.repeats) > 1:
         yield "No session stands out from the rest."
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.archive import schema
-from tastevocab.archive.people import People, row_dicts
+from tastevocab.archive.people import People, each_row, row_dicts
 from tastevocab.archive.store import Archive, told
 from tastevocab.errors import InputError, Place
 from tastevocab.written import part_of
@@ -109,19 +109,11 @@ def exported(archive: Archive, *, codes: bool = False, history: bool = False) ->
                 "JOIN vocabulary AS v ON v.id = e.vocabulary JOIN source AS o ON o.id = f.source "
                 "WHERE e.current = 1 OR ? ORDER BY e.date, s.name, e.number, f.id"
             )
-            for row in _rows(db, query, (history,)):
+            for row in each_row(db, query, (history,)):
                 taster = people.codes[row["person"]] if codes else people.name(row["person"])
                 row |= {"kind": kind, "taster": taster}
                 row |= {key: bool(row[key]) for key in ("present", "fault") if key in row}
                 yield {key: row.get(key) for key in EXPORT}
-
-
-def _rows(db: sqlite3.Connection, query: str, values: tuple[Any, ...]) -> Iterator[dict[str, Any]]:
-    """As `row_dicts`, one at a time; of two columns of one name the later counts."""
-    cursor = db.execute(query, values)
-    names = [column[0] for column in cursor.description]
-    for row in cursor:
-        yield dict(zip(names, row, strict=True))
 
 
 def counts(archive: Archive) -> dict[str, int]:

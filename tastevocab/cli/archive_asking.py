@@ -43,7 +43,6 @@ def find(
     """
     from tastevocab.archive.search import Wanted
     from tastevocab.archive.search import find as search
-    from tastevocab.panel.why import clock
 
     tools, phrase = tools_of(vocab, house), " ".join(words)
     id = phrase if phrase in tools.vocabulary.descriptors else tools.find(phrase)
@@ -60,24 +59,27 @@ def find(
     with at(archive) as file:
         hits, count = search(file, wanted, most=most)
     columns = ("date", "session", "coffee", "taster", "words", "as", "counts", "at", "where")
+    rows = (_told(hit, tools) for hit in hits)
+    if format is not Format.table:
+        print_rows(format, columns, rows, [asdict(hit) for hit in hits])
+        return
+    what = f"{tools.vocabulary.descriptors[id].print} ({id}), and talk" if id else "talk"
+    shown = f", the newest {len(hits)} shown" if len(hits) < count else ""
+    say(f"{what} with {phrase!r}: {count} place{'s' if count != 1 else ''}{shown}")
+    if hits:
+        print_rows(format, columns, rows)
 
-    def row(hit: Hit) -> tuple[Any, ...]:
-        found = tools.vocabulary.descriptors.get(hit.descriptor)
-        label = found.print if found else hit.descriptor
-        said = hit.words if hit.words or not hit.descriptor else "(withdrawn)"
-        return (
-            hit.date, hit.session, hit.name or hit.coffee, hit.taster, said, label, hit.counts or "said", clock(hit.at),
-            f"{hit.source}:{hit.line}" if hit.line else hit.source,
-        )  # fmt: skip
 
-    if format is Format.table:
-        what = f"{tools.vocabulary.descriptors[id].print} ({id}), and talk" if id else "talk"
-        shown = f", the newest {len(hits)} shown" if len(hits) < count else ""
-        say(f"{what} with {phrase!r}: {count} place{'s' if count != 1 else ''}{shown}")
-        if hits:
-            print_rows(format, columns, map(row, hits))
-    else:
-        print_rows(format, columns, map(row, hits), [asdict(hit) for hit in hits])
+def _told(hit: Hit, tools: Bench) -> tuple[str, ...]:
+    """One place as a row to read."""
+    from tastevocab.panel.why import clock
+
+    found = tools.vocabulary.descriptors.get(hit.descriptor)
+    label = found.print if found else hit.descriptor
+    said = hit.words if hit.words or not hit.descriptor else "(withdrawn)"
+    where = f"{hit.source}:{hit.line}" if hit.line else hit.source
+    name, counts = hit.name or hit.coffee, hit.counts or "said"
+    return hit.date, hit.session, name, hit.taster, said, label, counts, clock(hit.at), where
 
 
 def _at_or_below(id: str, tools: Bench) -> tuple[str, ...]:
@@ -240,9 +242,8 @@ def worth(
             made = coffee_worth(file, gathered, serving.coffee, tools)
             if format is Format.table:
                 say(gathered.session.coffees[serving.coffee].name)
-                say("\n".join(f"  {w.sentence}" for w in made[:most]))
-                if not made:
-                    say(f"  Fewer than {LEAST} other coffees are in the archive: nothing can be said yet.")
+                lacking = f"Fewer than {LEAST} other coffees are in the archive: nothing can be said yet."
+                say("\n".join(f"  {line}" for line in [w.sentence for w in made[:most]] or [lacking]))
             rows_told += [{"coffee": serving.coffee, **asdict(w)} for w in made]
     if format is not Format.table:
         columns = ("coffee", "word", "people", "of", "agreed_on", "coffees", "ratio", "low", "high", "q", "apart")
