@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 WAIT = "20s"
 
+UNWATCHED = {"distributed.worker.profile.enabled": False, "distributed.admin.system-monitor.gil.enabled": False}
+"""Dask's settings for processes of our own: they are not sampled a hundred times a second for a page nobody opens."""
+
 
 @contextmanager
 def cluster(scheduler: str | None, processes: int | None = None) -> Iterator[Client]:
@@ -23,6 +26,7 @@ def cluster(scheduler: str | None, processes: int | None = None) -> Iterator[Cli
     Raises `InputError` where Dask is not installed or nothing answers.
     """
     require_dask()
+    import dask
     from distributed import Client, LocalCluster
 
     if scheduler:
@@ -37,8 +41,13 @@ def cluster(scheduler: str | None, processes: int | None = None) -> Iterator[Cli
             yield client
         return
     count = processes or os.cpu_count() or 1
-    local = LocalCluster(n_workers=count, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50)
-    with local, Client(local) as client:
+    with (
+        dask.config.set(UNWATCHED),
+        LocalCluster(
+            n_workers=count, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
+        ) as local,
+        Client(local) as client,
+    ):
         yield client
 
 
