@@ -47,6 +47,7 @@ def session_body(session: Session, code: Named) -> dict[str, Any]:
         "bowls": session.bowls,
         "language": list(session.languages),
         "codes": dict(session.codes),
+        "code_brews": dict(session.code_brews),
         "tasters": [code(t) for t in session.tasters],
         "coffees": [
             {
@@ -106,14 +107,15 @@ def session_of(body: Mapping[str, Any], name: str, date: str, named: Named) -> S
         brews=brews,
         sources=tuple(_source(entry, named, place) for entry in body["notes"]),
         bowls=body["bowls"],
-        languages=tuple(body.get("language", ())),  # sessions of the first edition tell none
+        languages=tuple(body.get("language", ())),  # older files have fewer keys
         codes=body["codes"],
+        code_brews=body.get("code_brews", {}),
         place=place,
     )
 
 
 def _source(entry: Mapping[str, Any], named: Named, place: Place) -> Source:
-    given = {key: entry[key] for key in _ENTRY if key in entry}  # files of version 2 and before have fewer
+    given = {key: entry[key] for key in _ENTRY if key in entry}
     taster = named(entry["taster"]) if entry["taster"] else None
     tasters = tuple(map(named, entry.get("tasters", ())))
     return Source(source=entry["source"], taster=taster, tasters=tasters, place=place, **given)
