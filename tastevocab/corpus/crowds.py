@@ -11,6 +11,7 @@ import json
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -25,7 +26,7 @@ from tastevocab.panel.comparison import Comparison, comparison_json
 from tastevocab.panel.crowd import Standing, apart_json, words_asked
 from tastevocab.panel.summary import CROWD
 from tastevocab.vocabulary.model import CROSSING
-from tastevocab.written import whole_file
+from tastevocab.written import locked, whole_file
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -73,23 +74,34 @@ def count_crowd(
     `ask` says by what they are counted, `how` how maps are made; `step` hears of each of `STEPS`. Raises `InputError`
     where there are no findings, or none that says by what it is counted.
     """
-    work = Path(tempfile.mkdtemp(prefix=".crowd-", dir=out))
-    try:
-        folders = Folders(work / "tasters", work / "tallies", work / "maps")
-        folders.maps.mkdir()
+    how = how or How()
+    with _workspace(out) as folders:
         rows, homeless, ask = _by_taster(found, ask, folders)
         step(1)
         crowd = Crowd(tuple(sorted(map(str, folders.tasters.glob("*.parquet")))), ask, client)
         _by_serving(crowd, folders)
         step(1)
-        known = _overview(crowd, folders, how or How(), homeless)
+        known = _overview(crowd, folders, how, homeless)
         sets_apart = _compared(crowd, out, known)
         step(1)
-        _write_maps(crowd, folders, out, how or How(), known, sets_apart)
+        _write_maps(crowd, folders, out, how, known, sets_apart)
         step(1)
         return Counted(len(known.tasters), len(known.compared), sum(known.tasters.values()), rows)
-    finally:
-        shutil.rmtree(work, ignore_errors=True)
+
+
+@contextmanager
+def _workspace(out: Path) -> Iterator[Folders]:
+    """Room for intermediate tables, one crowd at a time; what a crowd that was killed has left goes first."""
+    with locked(out / "maps.jsonl"):
+        for left in out.glob(".crowd-*"):
+            shutil.rmtree(left, ignore_errors=True)
+        work = Path(tempfile.mkdtemp(prefix=".crowd-", dir=out))
+        try:
+            folders = Folders(work / "tasters", work / "tallies", work / "maps")
+            folders.maps.mkdir()
+            yield folders
+        finally:
+            shutil.rmtree(work, ignore_errors=True)
 
 
 def _by_taster(found: Path, ask: Ask, folders: Folders) -> tuple[int, int, Ask]:

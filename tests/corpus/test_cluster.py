@@ -401,7 +401,9 @@ def test_what_cannot_be_counted_is_said(app, client, tmp_path: Path) -> None:
     run(app, client, plain, "--out", f"{found}/")
     assert "words may have moved" in str(told(app, "crowd", found, *at, "--house", house).exception)
     assert "no row names a brew" in str(told(app, "crowd", found, *at, "--by", "brew").exception)
+    (tmp_path / "maps" / ".crowd-of-one-that-was-killed" / "tasters").mkdir(parents=True)
     assert told(app, "crowd", found, *at).exit_code == 0
+    assert sorted(p.name for p in (tmp_path / "maps").iterdir()) == ["lines.csv", "maps.jsonl"]
     made = json.loads((tmp_path / "maps" / "maps.jsonl").read_text("utf-8"))
     assert (made["coffee"], made["tasters"], made["line"]) == ("coffee", 3, ["orchard/plums"])
     assert not (tmp_path / "maps" / "contrast.json").exists()
