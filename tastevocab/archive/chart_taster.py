@@ -29,6 +29,8 @@ SUMS = (
 REPEATS = "Share of the families that you named in one of two hidden pours only, with the limits of each session."
 
 WORDS = 10
+DOTS = 100
+"""Points up to which a line shows each of its own."""
 FONT = "Source Sans Pro, Segoe UI, Helvetica, Arial, sans-serif"
 
 
@@ -59,7 +61,7 @@ def habit_figure(made: TasterReport) -> Figure | None:
         )
     figure.add_vline(x=1, line={"color": MUTED, "dash": "dot"})
     _frame(figure, 130 + 34 * len(pets))
-    ticks = [0.25, 0.5, 1, 2, 4, 8, 16, 32]
+    ticks = [2.0**power for power in range(-2, 8)]
     figure.update_xaxes(type="log", tickvals=ticks, ticktext=[f"{t:g}" for t in ticks])
     figure.update_yaxes(
         categoryorder="array", categoryarray=[_plain(p.print) for p in pets], automargin=True, ticklabelstandoff=6
@@ -186,9 +188,8 @@ def _dots(figure: Figure, x: list[int], y: list[float], name: str, colour: str) 
 
 
 def _line(figure: Figure, x: list[int], y: list[float], name: str, colour: str) -> None:
-    figure.add_scatter(
-        x=x, y=y, mode="lines+markers", name=name, line={"color": colour, "width": 2.5}, marker={"size": 6}
-    )
+    mode = "lines+markers" if len(x) <= DOTS else "lines"
+    figure.add_scatter(x=x, y=y, mode=mode, name=name, line={"color": colour, "width": 2.5}, marker={"size": 6})
 
 
 def _marks(figure: Figure, x: list[int], y: list[float], which: tuple[int, ...] | list[int]) -> None:
