@@ -91,7 +91,9 @@ class Hands:
                 return False
         while self.page.locator("body[aria-busy]").count():
             self.page.wait_for_timeout(10)
-        self.waited += time.perf_counter() - start
+        took = time.perf_counter() - start
+        self.waited += took
+        print(f"{took:5.1f} s  {what}: {self.page.locator('#told').text_content()}", file=sys.stderr, flush=True)
         return len(self.sitting.kept.past) > before
 
     @property

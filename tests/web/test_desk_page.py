@@ -220,6 +220,7 @@ def test_a_border_is_dragged_and_a_stretch_typed(quay: Sitting, browser, door: D
         assert brews_of(quay, "dark chocolate") == {"otto": "espresso", "pilar": "espresso"}
         page.locator("#redo").click()
         told(page, "done again")
+        assert "for nobody" in page.locator("#map .told.ask").inner_text()
         page.locator(".run", has_text="not said").first.click()
         page.locator("#s-taster").select_option("otto")
         assert page.locator("#s-from").input_value() == "0:16"

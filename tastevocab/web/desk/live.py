@@ -23,7 +23,6 @@ def live_map(gathered: Gathered, serving: Serving, tools: Bench, marks: Mapping[
     return {
         "coffee": serving.coffee,
         "brew": serving.brew,
-        "moment": serving.moment,
         "brews": list(brews_found(gathered, serving.coffee)),
         "moments": list(moments_found(gathered, serving.coffee, serving.brew)),
         "tasters": len(report.map.tasters),
@@ -68,7 +67,6 @@ def _word(node: Node, report: Report, marks: Mapping[str, str]) -> dict[str, Any
         "print": node.print,
         "people": node.people,
         "denials": node.denials,
-        "share": round(node.share, 4),
         "broad": node.level != "note",
         "heard": heard,
     }

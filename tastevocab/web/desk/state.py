@@ -8,7 +8,7 @@ from tastevocab.cells import visible
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
-from tastevocab.reading.review.details import PLACES, STANDINGS
+from tastevocab.reading.review.details import PLACES
 from tastevocab.reading.review.question import Ask
 from tastevocab.web.desk.drawn import drawn_wheel
 from tastevocab.web.desk.live import live_map
@@ -28,7 +28,6 @@ def opening(sitting: Sitting) -> dict[str, Any]:
         "brews": list(session.brews) or sorted({p.brew for t in sitting.texts for p in t.said.pieces if p.brew}),
         "moments": list(MOMENTS),
         "places": [p for p in PLACES if p],
-        "standings": list(STANDINGS),
         "degrees": [d for d in DEGREES if d],
         "levels": list(LEVELS),
         "house": sitting.house is not None,
@@ -65,7 +64,6 @@ def state(sitting: Sitting, coffee: str = "", brew: str = "") -> dict[str, Any]:
         "future": bool(sitting.kept.future),
         "decided": sum(len(entries) for entries in view.files.values()),
         "homeless": len(view.gathered.unattributed),
-        "notices": [visible(n) for n in view.gathered.notices],
     }
 
 
@@ -94,7 +92,6 @@ def _ask(ask: Ask, mark: str) -> dict[str, Any]:
             }
             for c in ask.candidates
         ],
-        "rejected": str(ask.rejected) if ask.rejected else None,
     }
 
 

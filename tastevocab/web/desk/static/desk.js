@@ -80,7 +80,7 @@ class TheDesk {
       { type: "button", "aria-pressed": String(n === this.tab), onclick: () => { this.tab = n; this.draw(); } }, g.name)));
     this.transcript.draw(this.opening, state, numbers, this.letters);
     this.timeline.draw(this.opening, state, numbers, this.letters);
-    this.map.draw(this.opening, state.map);
+    this.map.draw(this.opening, state.map, state.homeless);
     this.wheel.draw(state.revision, state.map.coffee, state.map.brew ?? "");
     this.hold(this.inHand, false);
   }

@@ -9,7 +9,8 @@ export class FlavourMap {
     this.before = null;
   }
 
-  draw(opening, map) {
+  // `homeless`: how many findings count for nobody, because it is not said whose or of what they are.
+  draw(opening, map, homeless) {
     const focus = document.activeElement?.id;
     const title = opening.coffees.find((c) => c.id === map.coffee)?.name ?? map.coffee;
     const line = map.line.map((w) => w.print).join(", ");
@@ -24,6 +25,8 @@ export class FlavourMap {
       !line && el("p", { class: "quiet small" }, map.verdict),
       map.faults.length > 0 && el("p", { class: "told bad" }, "Hold and re-taste: ",
         map.faults.map((f) => `${f.print}, ${f.people} of ${map.tasters}`).join("; ")),
+      homeless > 0 && el("p", { class: "told ask small" }, `${homeless} finding${homeless === 1 ? " counts" : "s count"} for nobody: `,
+        "it is not said who speaks, or of which coffee. Say so in the timeline."),
       map.words.length > 0 && this.words(map),
       map.qualities.length > 0 && el("p", { class: "small" }, map.qualities.map((q) => `${q.print}: ${q.words}`).join(" · ")),
       map.claims.length > 0 && el("details", { class: "small" }, el("summary", {}, "The roaster's words"),
