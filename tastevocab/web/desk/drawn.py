@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from tastevocab.panel.flavour_map import Serving
-from tastevocab.panel.gather import Gathered
-from tastevocab.panel.summary import Bench, report_of
+from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.weighted_tree import wheel_tree
 from tastevocab.wheel.page_picture import SCREENS, Palette, spoken, wheel_items, wheel_svg
 from tastevocab.wheel.svg import outlines
@@ -15,13 +13,12 @@ from tastevocab.wheel.svg import outlines
 SCREEN = SCREENS[1]
 
 
-def drawn_wheel(gathered: Gathered, serving: Serving, tools: Bench, marks: Mapping[str, str]) -> dict[str, Any]:
-    """The wheel of a serving set as SVG, its colours by name (light, dark), and the marks behind each of its arcs.
+def drawn_wheel(report: Report, tools: Bench, marks: Mapping[str, str]) -> dict[str, Any]:
+    """The wheel of a report as SVG, its colours by name (light, dark), and the marks behind each of its arcs.
 
     `marks` gives the mark of each finding's id. A word that is printed has the marks of all that counts for it. Where
-    nothing was found, `svg` is "". Raises `InputError` for a coffee or brew that is not there.
+    nothing was found, `svg` is "".
     """
-    report = report_of(gathered, serving, tools, pool=True)
     tree = wheel_tree(report, tools)
     if not tree.nodes:
         return {"svg": "", "colours": {}, "arcs": {}}

@@ -5,28 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from tastevocab.panel.flavour_map import Node, Serving
+from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.rungs import quorum
-from tastevocab.panel.servings import brews_found, moments_found
-from tastevocab.panel.summary import Bench, Report, report_of
+from tastevocab.panel.servings import brews_found
+from tastevocab.panel.summary import Report
 
 MOST = 40  # words of the map that are shown
 
 
-def live_map(gathered: Gathered, serving: Serving, tools: Bench, marks: Mapping[str, str]) -> dict[str, Any]:
+def live_map(gathered: Gathered, report: Report, marks: Mapping[str, str]) -> dict[str, Any]:
     """The map of one serving set (brews and moments thrown together where none is chosen) as plain values.
 
-    `marks` gives the mark of each finding's id. Raises `InputError` for a coffee or brew that is not there.
+    `marks` gives the mark of each finding's id.
     """
-    report = report_of(gathered, serving, tools, pool=True)
+    serving = report.map.serving
     return {
         "coffee": serving.coffee,
         "brew": serving.brew,
         "brews": list(brews_found(gathered, serving.coffee)),
-        "moments": list(moments_found(gathered, serving.coffee, serving.brew)),
         "tasters": len(report.map.tasters),
-        "quorum": quorum(len(report.map.tasters)),
         "line": _line(report),
         "verdict": report.ladder.verdict,
         "words": [_word(node, report, marks) for node in _shown(report)],

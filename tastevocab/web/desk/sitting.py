@@ -9,10 +9,11 @@ from functools import cached_property
 from pathlib import Path
 
 from tastevocab.errors import InputError
+from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Entry, Gathered, pooled, settled_entries
 from tastevocab.panel.session import Session, read_session
 from tastevocab.panel.session_check import require_sound
-from tastevocab.panel.summary import Bench, bench
+from tastevocab.panel.summary import Bench, Report, bench, report_of
 from tastevocab.panel.under_review import Part, company_of, parts_of
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.report.contract import Item, in_file_order
@@ -58,6 +59,7 @@ class View:
 
     def __init__(self, sitting: Sitting, files: Files, revision: str) -> None:
         self.files, self.revision, self._sitting = files, revision, sitting
+        self._reports: dict[Serving, Report] = {}
         made, entries = [], []
         for text in sitting.texts:
             notes = text.part.notes
@@ -79,6 +81,15 @@ class View:
             pages.append(Page(said, lines_of(said), marks))
         self.pages = tuple(pages)
         self.marks: Mapping[str, tuple[int, Mark]] = {m.id: (n, m) for n, p in enumerate(pages) for m in p.marks}
+
+    def report(self, serving: Serving) -> Report:
+        """What follows from it all for one serving set (brews and moments thrown together where none is chosen).
+
+        Raises `InputError` for a coffee or brew that is not there.
+        """
+        if serving not in self._reports:
+            self._reports[serving] = report_of(self.gathered, serving, self._sitting.tools, pool=True)
+        return self._reports[serving]
 
     def _decisions(self, text: Text) -> Decisions:
         return Decisions(beside(text.path), self.files[text.path], text.part.notes.texts)

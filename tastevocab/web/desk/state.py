@@ -6,6 +6,7 @@ from typing import Any
 
 from tastevocab.cells import visible
 from tastevocab.panel.flavour_map import Serving
+from tastevocab.panel.summary import Report
 from tastevocab.reading.language.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.review.details import PLACES
@@ -59,7 +60,7 @@ def state(sitting: Sitting, coffee: str = "", brew: str = "") -> dict[str, Any]:
         "generation": sitting.generation,
         "pages": [_page(page, prints, attributes) for page in view.pages],
         "asks": [_ask(ask, mark) for ask, mark in view.asks],
-        "map": live_map(view.gathered, _serving(sitting, view, coffee, brew), sitting.tools, view.found_in),
+        "map": live_map(view.gathered, _report(sitting, view, coffee, brew), view.found_in),
         "past": sitting.kept.can_undo,
         "future": bool(sitting.kept.future),
         "decided": sum(len(entries) for entries in view.files.values()),
@@ -98,10 +99,10 @@ def _ask(ask: Ask, mark: str) -> dict[str, Any]:
 def wheel(sitting: Sitting, coffee: str = "", brew: str = "") -> dict[str, Any]:
     """The drawn wheel of what `state` shows beside the text (see `drawn_wheel`)."""
     view = sitting.view()
-    return drawn_wheel(view.gathered, _serving(sitting, view, coffee, brew), sitting.tools, view.found_in)
+    return drawn_wheel(_report(sitting, view, coffee, brew), sitting.tools, view.found_in)
 
 
-def _serving(sitting: Sitting, view: View, coffee: str, brew: str) -> Serving:
+def _report(sitting: Sitting, view: View, coffee: str, brew: str) -> Report:
     chosen = coffee if coffee in sitting.session.coffees else next(iter(sitting.session.coffees))
     heard = {f.spot.brew for f in view.gathered.findings if f.spot.coffee == chosen}
-    return Serving(chosen, brew if brew in heard else None)
+    return view.report(Serving(chosen, brew if brew in heard else None))

@@ -2,6 +2,7 @@
 
 import { el, fill, get } from "./dom.js";
 
+const REST = 250; // ms: of answers that follow fast only the last is drawn
 const DARK = matchMedia("(prefers-color-scheme: dark)");
 
 export class Wheel {
@@ -18,6 +19,8 @@ export class Wheel {
     const seen = JSON.stringify([revision, coffee, brew]);
     if (seen === this.seen) return;
     this.seen = seen;
+    await new Promise((done) => setTimeout(done, REST));
+    if (seen !== this.seen) return;
     const drawn = await get(`/wheel?${new URLSearchParams({ coffee, brew })}`).catch(() => null);
     if (!drawn || seen !== this.seen) return;
     this.drawn = drawn;
