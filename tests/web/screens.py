@@ -177,7 +177,7 @@ def _typed(page: Any, look: Look) -> None:
     for box in ("#scales-box", "#bowl-box", "summary:has-text('Your notes and you')"):
         page.click(box if "has-text" in box else f"{box} summary")
     page.context.set_offline(True)
-    page.fill("#text", "written in the cellar")
+    page.fill("#text", "black tea, dry")
     page.click("text=Keep this note")
     page.wait_for_selector("text=No connection")
     look("seat-offline", page)
@@ -219,7 +219,8 @@ def _ended(table: Table, leader: Any, wall: Any, mira: Any, look: Look) -> None:
         look(name, page)
     leader.click("#reveal")
     leader.click("#sure-yes")
-    leader.wait_for_selector("#sure:not([open])", state="attached")
+    leader.wait_for_selector("text=Close for all?")
+    leader.click("#sure-yes")
     mira.wait_for_selector("#cup-name:has-text(':')")
     wall.wait_for_selector("#results img", timeout=60_000)
     leader.wait_for_selector("#coffees li")

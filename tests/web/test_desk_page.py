@@ -202,7 +202,7 @@ def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
 @needs_browser
 def test_a_border_is_dragged_and_a_stretch_typed(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
-        assert page.locator("#border-how").inner_text().startswith("Drag a border, or go to it by Tab")
+        assert page.locator("#border-how").inner_text().startswith("Drag a border, or move it by Tab and arrow keys")
         border = page.get_by_role("slider", name="Brew: border between filter and espresso").first
         assert border.get_attribute("aria-describedby") == "border-how"
         track = page.locator(".lane", has_text="Brew").locator(".track")

@@ -24,6 +24,7 @@ from tastevocab.web.pages import asset_route, page, read_assets
 from tastevocab.web.tokens import digest, is_one_of, set_cookie
 
 ROOM = "desk"
+SHUT = "Open the desk by the address that it printed when it started."
 Endpoint = Callable[[Request], Awaitable[Response]]
 
 
@@ -32,7 +33,7 @@ def desk_app(sitting: Sitting, token: str) -> Starlette:
     desk = _Desk(sitting, token)
     routes = [
         Route("/open/{token}", desk.enter),
-        Route("/", desk.known(desk.home)),
+        Route("/", desk.home),
         Route("/texts", desk.known(desk.texts)),
         Route("/state", desk.known(desk.now)),
         Route("/wheel", desk.known(desk.drawn)),
@@ -56,20 +57,25 @@ class _Desk:
         """The endpoint for a browser that was let in, and for nobody else."""
 
         async def checked(request: Request) -> Response:
-            if not is_one_of(request.cookies.get(_cookie(request)), self.kept):
-                raise Refused(403, "open the desk by the address that it printed when it started")
+            if not self._knows(request):
+                raise Refused(403, SHUT)
             return await endpoint(request)
 
         return checked
 
     async def enter(self, request: Request) -> Response:
         if not is_one_of(request.path_params["token"], self.kept):
-            raise Refused(403, "this address opens nothing: use the one that the desk printed when it started")
+            return page("refused.html.j2", ROOM, status=403, why=SHUT)
         answer = RedirectResponse("/", 303)
         set_cookie(answer, _cookie(request), self.token, "/")
         return answer
 
+    def _knows(self, request: Request) -> bool:
+        return is_one_of(request.cookies.get(_cookie(request)), self.kept)
+
     async def home(self, request: Request) -> Response:
+        if not self._knows(request):
+            return page("refused.html.j2", ROOM, status=403, why=SHUT)
         audio = self.sitting.recording() is not None
         return page("desk.html.j2", ROOM, session=self.sitting.session.id, audio=audio)
 

@@ -172,7 +172,7 @@ async def enter(request: Request) -> Response:
     if not live.entrance.redeem(ticket, who):
         if _has_seat(request, who):
             return page("enter.html.j2", ROOM, home=_home(who))
-        return page("refused.html.j2", ROOM, status=403, why="This link was used already, or is too old.")
+        return _refused("This link was used already, or is too old.")
     token = await live.let_in(who, taken=who not in (LEADER, WALL))
     answer = page("enter.html.j2", ROOM, home=_home(who))
     set_cookie(answer, _cookie(who), token, _home(who))
@@ -180,6 +180,10 @@ async def enter(request: Request) -> Response:
 
 
 # --- pages ---
+
+
+def _refused(why: str) -> Response:
+    return page("refused.html.j2", ROOM, status=403, why=why, join=True)
 
 
 async def taster_page(request: Request) -> Response:
@@ -191,7 +195,7 @@ async def taster_page(request: Request) -> Response:
 
 async def leader_page(request: Request) -> Response:
     if not _has_seat(request, LEADER):
-        return page("refused.html.j2", ROOM, status=403, why="The leader's page opens by the link in the terminal.")
+        return _refused("The leader's page opens by the link in the terminal.")
     return page("leader.html.j2", ROOM)
 
 
@@ -201,7 +205,7 @@ async def wall_door(request: Request) -> Response:
 
 async def wall_page(request: Request) -> Response:
     if not _has_seat(request, WALL):
-        return page("refused.html.j2", ROOM, status=403, why="The wall is opened from the leader's page.")
+        return _refused("The wall is opened from the leader's page.")
     return page("wall.html.j2", ROOM)
 
 

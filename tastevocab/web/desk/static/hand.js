@@ -4,6 +4,7 @@ import { button, choice, clock, el, fill } from "./dom.js";
 import { KINDS, sign } from "./kinds.js";
 import { searchField } from "./search.js";
 
+const FIRST = /^\s*(?:\S+\s+){0,4}\S*/u; // the words by which a stretch is told
 const AROUND = matchMedia("(max-width: 40rem)").matches ? 30 : 70; // letters of the text around what is in hand
 
 export class Hand {
@@ -243,7 +244,7 @@ export class Hand {
     queueMicrotask(() => this.root.querySelector(lane ? `#s-${lane}` : "#s-taster")?.focus());
     return [
       el("h2", {}, "A stretch of talk"),
-      this.quote(text, start, Math.min(start + 30, end ?? Infinity, this.desk.letters[text].length)),
+      this.quote(text, start, start + Array.from(FIRST.exec(this.desk.letters[text].slice(start, end ?? undefined).join(""))[0]).length),
       lane && el("p", { class: "small quiet" }, `${{ taster: "Speaker", coffee: "Coffee", brew: "Brew", moment: "Moment" }[lane]} now: ${value ?? "not said"}`),
       el("form", { onsubmit: go },
         el("div", { class: "choices" },

@@ -24,8 +24,8 @@ export class Timeline {
         el("button", { type: "button", onclick: () => this.zoomed(2), disabled: this.zoom >= 16 }, "Wider"),
         el("button", { type: "button", onclick: () => this.zoomed(0.5), disabled: this.zoom <= 1 }, "Narrower"),
         el("p", { class: "quiet small hint", id: "border-how" },
-          "Drag a border, or go to it by Tab and move it with the arrow keys (Enter: it stays; Escape: it goes back). ",
-          "Press a stretch to type where it begins and ends. Undo takes back either.")),
+          "Drag a border, or move it by Tab and arrow keys (Enter: stay, Escape: back). Press a stretch to type its ends. ",
+          "Undo takes either back.")),
       shown.length ? shown.map((n) => this.text(n)) : el("p", { class: "quiet" }, "Typed notes say themselves whose and of what they are."),
     );
     const box = this.root.querySelector(".scroll");
