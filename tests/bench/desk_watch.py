@@ -17,8 +17,9 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -160,25 +161,28 @@ class Stretch:
 
 def stretches(hands: Hands) -> list[Stretch]:
     """Where two things or more that stand one after the other have the same wrong in a lane."""
-    pages, found = hands.pages(), {}
+    pages = hands.pages()
+    found: dict[tuple[int, int, int], list[tuple[str, str]]] = {}
     for n, text in enumerate(hands.sitting.texts):
         if not any(p.at is not None for p in text.said.pieces) and len(line_starts(text.said)) < 5:
             continue
         lines = [li[0] for li in pages[n]["lines"]] + [len(text.said.text)]
         for name in LANES:
             told = [(w, dict(w.told)[name]) for w in hands.wants if w.text == n and name in dict(w.told)]
-            group: list[tuple[Want, str]] = []
-            for want, value in [*told, (None, "")]:
-                off = want is not None and _lane(pages[n], name, want.start) != value
-                if group and (not off or value != group[0][1]):
-                    if len(group) > 1:
-                        start = max(s for s in lines if s <= group[0][0].start)
-                        end = min(s for s in lines if s > group[-1][0].start)
-                        found.setdefault((n, start, end), []).append((name, group[0][1]))
-                    group = []
-                if off:
-                    group.append((want, value))
+            for value, places in _groups(told, lambda place, n=n, name=name: _lane(pages[n], name, place)):  # type: ignore[misc]
+                start = max(s for s in lines if s <= places[0])
+                end = min(s for s in lines if s > places[-1])
+                if all(v == value for w, v in told if start <= w.start < end):  # else mark by mark
+                    found.setdefault((n, start, end), []).append((name, value))
     return [Stretch(*place, tuple(values)) for place, values in sorted(found.items())]
+
+
+def _groups(told: Sequence[tuple[Want, str]], lane: Callable[[int], str | None]) -> Iterator[tuple[str, list[int]]]:
+    """Neighbours, two or more, that are of one value and that the lane gives another: the value, their places."""
+    for (value, off), group in groupby(told, lambda one: (one[1], lane(one[0].start) != one[1])):
+        places = [want.start for want, _ in group]
+        if off and len(places) > 1:
+            yield value, places
 
 
 def _lane(page: dict[str, Any], name: str, place: int) -> str | None:
