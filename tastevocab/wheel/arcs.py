@@ -219,7 +219,7 @@ CROWD = 20
 class Picture:
     """All that one wheel draws: its `arcs`, the `printed` words over them, and the scale of its petals.
 
-    `of` people tasted, `full` people reach the rim, `quorum` print a word (0: nobody counts).
+    `of` people tasted, `full` people reach the rim, `quorum` print a word (0: nobody counts), `most` found one note.
     """
 
     arcs: tuple[Arc, ...]
@@ -227,6 +227,7 @@ class Picture:
     of: int
     full: int
     quorum: int
+    most: int
 
     @property
     def crowd(self) -> bool:
@@ -236,9 +237,9 @@ class Picture:
     def loud(self, arc: Arc) -> bool:
         """Whether a petal stands out: it counts for a printed word, or there is nobody to agree with.
 
-        In a crowd without a printed word those at least half as long as the longest do.
+        In a crowd without a printed word those do that at least half as many people found as the note most found.
         """
-        often = self.crowd and not self.printed and 2 * arc.people >= self.full
+        often = self.crowd and not self.printed and 2 * arc.people >= self.most
         return bool(arc.printed) or self.of <= 1 or often
 
 
@@ -258,4 +259,5 @@ def picture(tree: WheelTree, full: int = 0) -> Picture:
             else arc
             for arc in found
         )
-    return Picture(found, tree.printed, of, full, tree.quorum)
+    most = max((arc.people for arc in found if arc.ring == "petal" and not arc.open and not arc.fold), default=full)
+    return Picture(found, tree.printed, of, full, tree.quorum, most)

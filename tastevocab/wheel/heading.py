@@ -18,8 +18,10 @@ from tastevocab.wheel.words import counted
 
 SCALES = (1.5, 1.35, 1.2, 1.05, 0.9, 0.75)
 """The title's lettering that is tried, as multiples of the sheet's."""
-MOST = 0.24
-"""The heading takes at most this part of the box's height while smaller lettering is left to try."""
+SMALL_SCALES = (0.6, 0.48, 0.38)
+"""And for words so long that they would take half of the sheet."""
+MOST, AT_ALL = 0.24, 0.5
+"""The heading takes at most this part of the box's height while lettering of `SCALES`, or any, is left to try."""
 
 Items = list[Shape | Lettering]
 
@@ -28,10 +30,11 @@ def lay_heading(tree: WheelTree, shown: Picture, box: Box, sheet: Size, look: Lo
     """The heading's items from the top of `box`, and where it ends."""
     held, top = hold_band(tree.hold, box, sheet, look)
     room = Box(box.left, top, box.right, box.bottom)
-    for scale in SCALES:
+    for scale in (*SCALES, *SMALL_SCALES):
         size = max(look.smallest, sheet.title * MM_PER_POINT * scale)
         items, bottom, lines = _laid(tree, shown, room, size, sheet, look)
-        if lines <= max(1, len(tree.printed)) and bottom - top <= box.height * MOST:
+        part = (bottom - top) / box.height
+        if part <= AT_ALL if scale <= SCALES[-1] else lines <= max(1, len(tree.printed)) and part <= MOST:
             break
     return [*held, *items], bottom + look.usual * 0.7
 

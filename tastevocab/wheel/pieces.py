@@ -15,6 +15,9 @@ from tastevocab.wheel.look import Look
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import full_name
 
+NEAR_RIM = 0.94
+"""Beyond this part of the longest petal a faint circle would run beside the rim as a double line."""
+
 
 def guide_steps(dial: Dial) -> tuple[int, ...]:
     """The numbers of people that a faint circle stands for: every taster, or round numbers of a crowd."""
@@ -24,7 +27,7 @@ def guide_steps(dial: Dial) -> tuple[int, ...]:
     rough = full / 4
     power = 10 ** math.floor(math.log10(max(1.0, rough)))
     step = int(next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.8))
-    return tuple(range(step, full + 1, step))
+    return tuple(k for k in range(step, full + 1, step) if k == full or k < full * NEAR_RIM)
 
 
 def guides(dial: Dial, gaps: Sequence[Gap], look: Look) -> Iterator[Shape]:

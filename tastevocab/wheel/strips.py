@@ -101,7 +101,8 @@ def _bars(strip: Strip, values: Sequence[float], spots: Sequence[float], line: f
     wide, most = (spots[1] - spots[0]) * 0.3, max(counts.values())
     for value, count in counts.items():
         high = look.smallest * 1.15 * count / most
-        bar = rectangle(_at(spots, value) - wide / 2, line - high, wide, high)
+        left = min(max(_at(spots, value) - wide / 2, spots[0]), spots[-1] - wide)
+        bar = rectangle(left, line - high, wide, high)
         yield Shape(bar, "bar", look.theme.muted, about=strip.label)
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from trials import trials
-from wheel_cases import CASES, LETTERED, many, words_on
+from wheel_cases import CASES, LETTERED, LONG, many, words_on
 from wheel_geometry import crossings, leaders_through_lettering, outside_sheet, overlaps, scale_through_lettering
 from wheel_trees import FOUND, RING, make_tree
 
@@ -22,6 +23,7 @@ from tastevocab.wheel.drawing import Lettering, Shape
 from tastevocab.wheel.lettered import letter, ties
 from tastevocab.wheel.look import Box
 from tastevocab.wheel.multiples import draw_multiples
+from tastevocab.wheel.pieces import guide_steps
 from tastevocab.wheel.sizes import CARDS, SIZES, size_named
 from tastevocab.wheel.strips import lay_strips
 from tastevocab.wheel.tree import Printed, Strip, WheelTree
@@ -150,6 +152,27 @@ def test_what_is_not_printed_recedes(tree: WheelTree) -> None:
             assert item.fill == (of.note if loud else of.quiet)
 
 
+def test_in_a_crowd_that_prints_nothing_the_notes_most_found_are_loud() -> None:
+    """However many said something broad: the title names the notes, and an open petal has no colour to be loud in."""
+    rows = (
+        ("citrus_crate", "Citrus", "reach/citrus", "citrus", "", "", 90.0, 254, 0.0),
+        ("orchard", "Orchard fruit", "golden_stone", "peach and apricot", "peach", "peach", 30.0, 106, 0.0),
+        ("orchard", "Orchard fruit", "golden_stone", "peach and apricot", "apricot", "apricot", 9.0, 40, 0.0),
+    )
+    found = picture(replace(make_tree(rows, of=783), printed=()))
+    petals = [arc for arc in found.arcs if arc.ring == "petal"]
+    assert [arc.people for arc in petals if found.loud(arc) and not arc.open] == [106]
+
+
+@pytest.mark.parametrize("full", range(20, 800, 7))
+def test_the_circles_of_a_crowd_stand_apart(full: int) -> None:
+    rows = (("orchard", "Orchard fruit", "golden_stone", "peach and apricot", "peach", "peach", 30.0, full, 0.0),)
+    steps = guide_steps(Dial(0, 0, 50, picture(make_tree(rows, of=800))))
+    radii = [50 * (0.44 + 0.56 * k / full) for k in dict.fromkeys((*steps, full))]
+    assert 2 <= len(radii) <= 6
+    assert min(b - a for a, b in pairwise(radii)) > 1.5  # mm, on the wheel of a page
+
+
 def test_a_word_in_several_places_is_marked_as_one(tree: WheelTree) -> None:
     """A thing across its forms: every place has the word's number, and so has the title."""
     over = ("orchard/golden_stone/apricot", "citrus_crate/peel_oil/bergamot", "sugar_jar/honeys/acacia_honey")
@@ -178,6 +201,16 @@ def test_a_held_coffee_says_so_across_the_sheet(tree: WheelTree) -> None:
         assert max(xs) - min(xs) > drawing.width * (0.8 if drawing.width < 1.2 * drawing.height else 0.35)
         assert "On hold: taste again" in words_on(drawing)
         assert drawing.description.startswith("On hold: taste again.")
+
+
+@pytest.mark.parametrize("size", CARDS)
+def test_printed_words_longer_than_the_sheet_stand_on_it_whole(tree: WheelTree, size: str) -> None:
+    long = replace(tree, title=LONG, printed=tuple(replace(word, label=LONG) for word in tree.printed))
+    drawing = draw_card(long, size)
+    assert outside_sheet(drawing) == []
+    assert overlaps(drawing) == []
+    titled = " ".join(i.text for i in drawing.items if isinstance(i, Lettering) and i.kind == "printed-title")
+    assert titled == " ".join([LONG] * 3)
 
 
 def test_one_persons_notes_and_nothing_at_all_are_said_in_words() -> None:
