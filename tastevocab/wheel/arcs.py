@@ -239,7 +239,7 @@ class Picture:
 
         In a crowd without a printed word those do that at least half as many people found as the note most found.
         """
-        often = self.crowd and not self.printed and 2 * arc.people >= self.most
+        often = self.crowd and not self.printed and not arc.fold and 2 * arc.people >= self.most
         return bool(arc.printed) or self.of <= 1 or often
 
 

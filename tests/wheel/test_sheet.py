@@ -153,13 +153,16 @@ def test_what_is_not_printed_recedes(tree: WheelTree) -> None:
 
 
 def test_in_a_crowd_that_prints_nothing_the_notes_most_found_are_loud() -> None:
-    """However many said something broad: the title names the notes, and an open petal has no colour to be loud in."""
+    """However many said something broad: the title names the notes, and an open petal has no colour to be loud in, and
+    many small words in one are no finding."""
     rows = (
         ("citrus_crate", "Citrus", "reach/citrus", "citrus", "", "", 90.0, 254, 0.0),
         ("orchard", "Orchard fruit", "golden_stone", "peach and apricot", "peach", "peach", 30.0, 106, 0.0),
         ("orchard", "Orchard fruit", "golden_stone", "peach and apricot", "apricot", "apricot", 9.0, 40, 0.0),
     )
-    found = picture(replace(make_tree(rows, of=783), printed=()))
+    tree = make_tree(rows, of=783)
+    other = replace(tree.nodes[-1], id=f"{tree.nodes[-2].id}/~other", label="other (10 words)", people=90, fold=True)
+    found = picture(replace(tree, nodes=(*tree.nodes[:-1], other), printed=()))
     petals = [arc for arc in found.arcs if arc.ring == "petal"]
     assert [arc.people for arc in petals if found.loud(arc) and not arc.open] == [106]
 
