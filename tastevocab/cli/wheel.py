@@ -188,20 +188,20 @@ def draw_posters(
     from tastevocab.feature.files import safe_name, write_all
     from tastevocab.wheel.poster import draw_poster, vocabulary_tree
     from tastevocab.wheel.printed import print_files
-    from tastevocab.wheel.sizes import SMALLEST_POINTS, size_named
+    from tastevocab.wheel.sizes import size_named
 
-    wanted, sheets = set(kinds), list(dict.fromkeys(sizes))
+    wanted, sheets = set(kinds), [size_named(f"poster-{name}") for name in dict.fromkeys(sizes)]
     tree = vocabulary_tree(vocabulary)
     files: dict[str, bytes] = {}
     with progress("drawing", len(sheets)) as step:
-        for name in (f"poster-{sheet}" for sheet in sheets):
-            drawing = draw_poster(tree, name, options)
-            for ending, data in print_files(drawing, wanted, dpi or size_named(name).dpi, marks=options.marks):
-                files[f"{safe_name(vocabulary.name)}-{name}.{ending}"] = data
+        for sheet in sheets:
+            drawing = draw_poster(tree, sheet.name, options)
+            for ending, data in print_files(drawing, wanted, dpi or sheet.dpi, marks=options.marks):
+                files[f"{safe_name(vocabulary.name)}-{sheet.name}.{ending}"] = data
             step(1)
     for path in write_all(out, {"": files}):
         say(str(path))
-    notice(f"Print at 100 %: lettering is {SMALLEST_POINTS:g} pt or more.")
+    notice(f"Print at 100 %: lettering is {min(sheet.smallest for sheet in sheets):g} pt or more.")
 
 
 def register(app: typer.Typer) -> None:
