@@ -59,7 +59,6 @@
   }
   const fit = () => put(roomy.matches || !pictures[at].narrow ? "wide" : "narrow");
   const arcs = (wheel) => all("[data-ring]", wheel);
-  const arcOf = (wheel, id) => arcs(wheel).filter((arc) => arc.dataset.about === id).pop();
   function prepare(wheel) {
     if (wheel.dataset.whole) return;
     wheel.setAttribute("role", "group");
