@@ -1,16 +1,19 @@
 """What a phrase means though people put more around the name: "a bit like digestives", "lilies at a funeral", "the peel
-of a lemon", "silky caramel".
+of a lemon", "silky caramel", "grandma's freshly picked cherries", "a honeysuckle hedge".
 
 The exact rules (`compose.whole`) come first. The words that may stand around a name are data in `states.yaml`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from tastevocab.vocabulary.compose import GLUE, Phrase, pieces, whole
 from tastevocab.vocabulary.lookup import Names
-from tastevocab.vocabulary.words import split_words
+from tastevocab.vocabulary.words import fold, romance, split_words
+
+# What was done to a thing, in Spanish and Portuguese ("recogido", "colhidas").
+_DONE = ("ado", "ada", "ido", "ida")
 
 
 def meant(names: Names, phrase: str) -> Phrase | None:
@@ -27,8 +30,33 @@ def _framed(names: Names, words: Sequence[str]) -> Phrase | None:
         return None
     start = _led_in(names, keys)
     words, keys = words[start:], keys[start:]
-    found = _plainly(names, words) if start else _described(names, words)
+    found = _plainly(names, words) if start else _described(names, words) or _bared(names, words)
     return found or _with_tail(names, words, keys)
+
+
+def _leading(words: Sequence[str], test: Callable[[str], bool]) -> int:
+    """How many words from the first one on pass a test."""
+    return next((at for at, word in enumerate(words) if not test(word)), len(words))
+
+
+def _describes(names: Names, word: str) -> bool:
+    """Whether a word before a name only says whose it is, what kind, or what was done to it ("grandma's", "fuzzy",
+    "picked")."""
+    key, states = names.key(word).own, names.states
+    possessive = fold(word).replace("’", "'").endswith("'s")
+    listed = key in states.describing or states.kinds.exact((key,)) or states.book.exact((key,))
+    return bool(listed) or possessive or (len(key) > 5 and key.endswith(("ed", "ing")) and not names.inflects)
+
+
+def _follows(names: Names, word: str) -> bool:
+    """Whether a word after a name changes nothing: what it grows on or lies in ("hedge", "drawer"); in Spanish and
+    Portuguese what describes it ("silvestres", "recolhido")."""
+    key, states = names.key(word).own, names.states
+    if not names.inflects:
+        return key in states.holders
+    forms = (key, fold(word), *romance(fold(word)))
+    said = any(form in states.describing or states.kinds.exact((form,)) for form in forms)
+    return said or (len(key) > 5 and key.endswith(_DONE))
 
 
 def _led_in(names: Names, keys: Sequence[str]) -> int:
@@ -42,7 +70,17 @@ def _led_in(names: Names, keys: Sequence[str]) -> int:
 
 
 def _plainly(names: Names, words: Sequence[str]) -> Phrase | None:
-    return whole(names, " ".join(words)) or _described(names, words)
+    return whole(names, " ".join(words)) or _described(names, words) or _bared(names, words)
+
+
+def _bared(names: Names, words: Sequence[str]) -> Phrase | None:
+    """ "Grandma's freshly picked cherries", "honeysuckle hedge": a name between words that say whose, what kind or where
+    it grows or lies."""
+    first = _leading(words, lambda word: _describes(names, word))
+    last = _leading(words[::-1], lambda word: _follows(names, word))
+    ways = [(start, len(words) - cut) for cut in range(last + 1) for start in range(first + 1)]
+    inner = [words[start:end] for start, end in ways if start < end]
+    return next((found for kept in inner if (found := whole(names, " ".join(kept)))), None)
 
 
 def _described(names: Names, words: Sequence[str]) -> Phrase | None:

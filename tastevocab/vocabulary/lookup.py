@@ -73,6 +73,8 @@ class States(NamedTuple):
     tails: frozenset[str]
     part_links: frozenset[str]
     parts_of: frozenset[str]
+    describing: frozenset[str]
+    holders: frozenset[str]
     denying: frozenset[str]
 
     def form_of(self, head: str) -> str:
@@ -292,7 +294,8 @@ class Names:
         return States(
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
             tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"), openers,
-            one("tails"), one("part_links"), one("parts_of"), one("denying"),
+            one("tails"), one("part_links"), one("parts_of"),
+            one("describing"), one("holders"), one("denying"),
         )  # fmt: skip
 
 
