@@ -74,8 +74,8 @@ def _plainly(names: Names, words: Sequence[str]) -> Phrase | None:
 
 
 def _bared(names: Names, words: Sequence[str]) -> Phrase | None:
-    """ "Grandma's freshly picked cherries", "honeysuckle hedge": a name between words that say whose, what kind or where
-    it grows or lies."""
+    """ "Grandma's freshly picked cherries", "honeysuckle hedge": a name among words that say whose, what kind, or where
+    it grows."""
     first = _leading(words, lambda word: _describes(names, word))
     last = _leading(words[::-1], lambda word: _follows(names, word))
     ways = [(start, len(words) - cut) for cut in range(last + 1) for start in range(first + 1)]
