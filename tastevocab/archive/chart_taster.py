@@ -70,8 +70,9 @@ def habit_figure(made: TasterReport) -> Figure | None:
 
 
 def agreement_figure(made: TasterReport) -> Figure | None:
-    """Agreement with the others less theirs among themselves, session by session, with its weighted average."""
-    if not made.meetings:
+    """Agreement with the others less theirs among themselves, session by session, with its weighted average; None where
+    there are not two."""
+    if len(made.meetings) < 2:
         return None
     figure = _figure()
     days = _days(figure, [m.date for m in made.meetings])
@@ -107,7 +108,7 @@ def sums_figure(made: TasterReport) -> Figure | None:
 def repeat_figure(made: TasterReport) -> Figure | None:
     """Families in one of two hidden pours only, as a share, with the limits of each session."""
     chart = made.repeat_chart
-    if chart is None:
+    if chart is None or len(chart.points) < 2:
         return None
     figure = _figure()
     days = _days(figure, [r.date for r in made.repeats])
