@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,6 +15,10 @@ from tastevocab.panel.gather import Gathered
 from tastevocab.panel.rungs import can_be_rung, quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, map_of
+from tastevocab.vocabulary.model import Vocabulary
+
+ENOUGH = 100
+"""Notes from which a house's base rates are worth using. House value: a word that falls in one of ten stands in ten."""
 
 LEAST = 10
 """Other coffees needed before anything is said of a word's worth."""
@@ -64,6 +69,15 @@ def base_rates(archive: Archive, spans: Spans) -> tuple[Base, ...]:
     counted = counts_of(all, ids, spans)
     made = [_base(id, counted[id], spans) for id in ids]
     return tuple(sorted(made, key=lambda b: (-b.coffees, -b.people, spans.order[b.descriptor])))
+
+
+def rates_here(archive: Archive, vocabulary: Vocabulary) -> tuple[int, dict[str, float]]:
+    """How many notes (one taster on one coffee) the archive's tables hold in which a flavour was named, and by
+    descriptor the share of them that name it, commonest first; hidden second pours are not counted twice."""
+    with archive.reading() as db:
+        notes = [words for t in _distinct(tastings(db, vocabulary)) for words in t.said.values() if words]
+    counts = Counter(word for words in notes for word in words)
+    return len(notes), {id: n / len(notes) for id, n in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))}
 
 
 def worth_of(

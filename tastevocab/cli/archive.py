@@ -214,6 +214,7 @@ def register(app: typer.Typer) -> None:
         asking.taster,
         asking.like,
         asking.worth,
+        asking.rates,
         reread,
         export,
         check,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tastevocab.cli.archive_open import FormatOption, at, tools_of
-from tastevocab.cli.options import ArchiveFile, CoffeeOption, HouseFile, VocabFolder
+from tastevocab.cli.options import ArchiveFile, CoffeeOption, HouseFile, VocabFolder, laid
 from tastevocab.cli.output import Format, notice, print_json, print_jsonl, print_rows, say
 from tastevocab.errors import InputError
 
@@ -256,6 +256,26 @@ def worth(
             for r in rows_told
         )  # fmt: skip
         print_rows(format, columns, rows, rows_told)
+
+
+def rates(archive: ArchiveFile = None, vocab: VocabFolder = None, house: HouseFile = None) -> None:
+    """How often this house names each word, as a part of the house file (add it there): what chance then goes by.
+
+    Example: tastevocab archive rates
+    """
+    from tastevocab.archive.worth import ENOUGH, rates_here
+    from tastevocab.vocabulary.cache import open_vocabulary
+
+    with at(archive) as file:
+        notes, found = rates_here(file, open_vocabulary(vocab, laid(house)))
+    if notes < ENOUGH:
+        raise InputError(
+            f"the archive holds {notes} notes that name a flavour, one a taster and coffee; rates need {ENOUGH}",
+            mend="keep on with the rates that the vocabulary brings, and add more sessions (`archive add`)",
+        )
+    say(f"base_rates:                # of {notes} notes, one a taster and coffee (archive rates)")
+    for id, rate in found.items():
+        say(f"  {id}: {rate:.5f}")
 
 
 def _base_rates(archive: Path | None, tools: Bench, most: int, format: Format) -> None:

@@ -66,7 +66,7 @@ def _session_parts(path: Path, lexicon: Lexicon, defaults: Mapping[str, str]) ->
     session = open_session(path)
     session = replace(session, sources=tuple(_filled(source, defaults) for source in session.sources))
     told = read_entries(session, lexicon)
-    for sentence in told.notices:
+    for sentence in (*told.notices, *told.unsettled):
         notice(sentence)
     by_name: dict[str, list[Entry]] = {}
     for entry in told.entries:

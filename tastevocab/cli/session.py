@@ -101,8 +101,8 @@ def check(
 
     Example: tastevocab session check session.yaml
     """
-    from tastevocab.panel.gather import check_gathered, pooled, read_entries
-    from tastevocab.panel.notes_check import check_notes
+    from tastevocab.panel.gather import read_entries
+    from tastevocab.panel.notes_check import check_told
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import check_session
     from tastevocab.reading.language.lexicon import open_lexicon
@@ -114,9 +114,8 @@ def check(
         with progress("reading", len(read.sources)) as step:
             lexicon = open_lexicon(vocab, laid(house))
             told = read_entries(read, lexicon, step=step)
-        gathered = pooled(told)
-        problems += [*check_gathered(gathered), *check_notes(told, lexicon)]
-        notices = gathered.notices
+        problems += check_told(told, lexicon)
+        notices = told.notices
     if format in (Format.json, Format.jsonl):
         rows = [
             {
@@ -140,7 +139,9 @@ def check(
         notice(f"{errors} thing{'s' if errors > 1 else ''} to mend")
         raise typer.Exit(1)
     state = f"{len(problems)} to look at" if problems else "sound"
-    notice(f"{session}: {len(read.tasters)} tasters, {len(read.coffees)} coffees, {len(read.sources)} sources: {state}")
+    counted = (("taster", read.tasters), ("coffee", read.coffees), ("source", read.sources))
+    sizes = ", ".join(f"{len(c)} {what}{'' if len(c) == 1 else 's'}" for what, c in counted)
+    notice(f"{session}: {sizes}: {state}")
 
 
 def sheets(

@@ -28,7 +28,10 @@ def start(
     files: Annotated[list[Path], typer.Argument(help="Captions, sheets and tables of the tasting, or their folder.")],
     taster: Annotated[Names, typer.Option("--taster", help="Who tasted (commas, or repeat).")] = None,
     coffee: Annotated[
-        Names, typer.Option("--coffee", help="The coffees, in serving order (commas, or repeat).")
+        Names,
+        typer.Option(
+            "--coffee", help='The coffees, in serving order (commas, or repeat); "Vale Alto = cup A" for talk.'
+        ),
     ] = None,
     brew: Annotated[Names, typer.Option("--brew", help="The brews (commas, or repeat).")] = None,
     blind: Annotated[
@@ -91,7 +94,9 @@ def _answers(
     from tastevocab.panel.scaffold import Answers
 
     who = _names("Who tasted?", given["who"], heard.tasters, silent)
-    coffees = _names("Which coffees, in serving order?", given["coffees"], heard.coffees, silent)
+    calls = f' (the talk says {", ".join(heard.cups)}: write "name = {heard.cups[0]}")' if heard.cups else ""
+    named = _names(f"Which coffees, in serving order?{calls}", given["coffees"], heard.coffees or heard.cups, silent)
+    coffees, called = _called(named)
     brews = _names("Which brews? (- for none)", given["brews"], heard.brews or ("-",), silent)
     if blind is None and not silent:
         blind = _yes_no("Were the coffees hidden (blind)? yes, no, or nothing if it is not known")
@@ -105,6 +110,7 @@ def _answers(
         coffees=coffees,
         brews=tuple(b for b in brews if b.casefold() not in ("-", "none")),
         blind=blind,
+        called=called,
         claims={c: tuple(_parts([text])) for c, text in _by_coffee(claims or "", coffees).items()},
         additions=_by_coffee(additions or "", coffees),
         date=date,
@@ -121,6 +127,12 @@ def _names(question: str, given: Names, heard: Sequence[str], silent: bool) -> t
     if silent:
         return tuple(heard)
     return tuple(_parts([typer.prompt(question, default=", ".join(heard) or None, err=True)]))
+
+
+def _called(named: Sequence[str]) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]]]:
+    """ "Vale Alto = cup A" is the coffee, and what people call it."""
+    pairs = [tuple(part.strip() for part in one.split("=") if part.strip()) for one in named]
+    return tuple(p[0] for p in pairs if p), {p[0]: p[1:] for p in pairs if len(p) > 1}
 
 
 def _text(question: str) -> str:
@@ -194,22 +206,19 @@ def _go_on(
 
 def _check(read: Session, lexicon: Lexicon) -> Gathered:
     """Read all, and say what is wrong, with its mend; what no pack can be made of stops here."""
-    from tastevocab.panel.gather import check_gathered, pooled, read_entries
-    from tastevocab.panel.notes_check import check_notes
+    from tastevocab.panel.gather import pooled, read_entries
+    from tastevocab.panel.notes_check import check_told
     from tastevocab.panel.session_check import require_sound
 
     require_sound(read)
     with progress("reading", len(read.sources)) as step:
         told = read_entries(read, lexicon, step=step)
-    gathered = pooled(told)
-    problems = [*check_gathered(gathered), *check_notes(told, lexicon)]
-    for problem in problems:
-        notice(str(problem))
-    for sentence in gathered.notices:
-        notice(sentence)
+    problems = check_told(told, lexicon)
+    for line in (*map(str, problems), *told.notices):
+        notice(line)
     if any(p.severity == "error" for p in problems):
         _stop(f"mend this in {read.file}, then go on with tastevocab feature {read.file}")
-    return gathered
+    return pooled(told)
 
 
 def _stop(mend: str) -> None:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.rungs import forms_found, quorum
-from tastevocab.panel.spans import Spans
+from tastevocab.panel.spans import Spans, in_text
 from tastevocab.reading.records import Finding
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
@@ -152,7 +152,9 @@ def _wording(
             f"{claim}: {people} of {of} {tasters} found it{came}, no majority: print it as the roaster's word{against}."
         )
     if state == "near":
-        words = ", ".join(f"{spans.descriptor(id).print} ({why}, {count} of {of})" for id, why, count in near[:3])
+        words = ", ".join(
+            f"{in_text(id, spans.descriptor(id).print)} ({why}, {count} of {of})" for id, why, count in near[:3]
+        )
         return f"{claim}: nobody found it; near it: {words}. Print it, if at all, as the roaster's word."
     if state == "denied":
         return f"{claim}: nobody found it and {denials} of {of} said it is not there: do not print it as tasted."

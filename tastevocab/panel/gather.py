@@ -38,11 +38,15 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A session's entries in its own ids, each with all that was read in it; what fits nobody has None there."""
+    """A session's entries in its own ids, each with all that was read in it; what fits nobody has None there.
+
+    `notices` are sentences about it, `unsettled` those about what fits no coffee or brew, which the check tells too.
+    """
 
     session: Session
     entries: tuple[Entry, ...]
     notices: tuple[str, ...] = ()
+    unsettled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -186,7 +190,7 @@ def settled_entries(session: Session, entries: Sequence[Entry]) -> Told:
     made = [replace(e, reading=settler.settle(e.source, e.reading)) for e in entries]
     settler.refuse()
     notices = dict.fromkeys(sentence for e in made for sentence in e.reading.notices)
-    return Told(session, _distinct(made), (*notices, *settler.notices()))
+    return Told(session, _distinct(made), (*notices, *settler.strange()), tuple(settler.unsettled()))
 
 
 def _distinct(entries: Iterable[Entry]) -> tuple[Entry, ...]:
@@ -220,7 +224,7 @@ def pooled(told: Told) -> Gathered:
         unattributed_attributes=tuple(a for a in whole.attributes if not _fits(a.spot)),
         asked=whole.asked,
         present=attendance((e.source, e.reading) for e in told.entries),
-        notices=(*told.notices, *_silence(told.session, known)),
+        notices=(*told.notices, *told.unsettled, *_silence(told.session, known)),
     )
 
 

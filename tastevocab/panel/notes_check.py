@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
-from tastevocab.panel.gather import Entry, Told, name_of, read_source
+from tastevocab.panel.gather import Entry, Told, check_gathered, name_of, pooled, read_source
 from tastevocab.panel.scaffold import METHODS
 from tastevocab.panel.session import BrewCard, Session, Source
 from tastevocab.panel.settling import Settler, is_table, some
+from tastevocab.panel.table import table_of
 from tastevocab.panel.windows import cut
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import AttributeFinding, Finding
@@ -31,13 +33,23 @@ class _Lost:
     lost: Sequence[Judged]
 
 
+def check_told(told: Told, lexicon: Lexicon) -> tuple[Problem, ...]:
+    """All that is wrong once a session's entries have been read: as `check_notes`, and coffees that nobody described,
+    where that does not follow from findings that are of no coffee yet."""
+    problems = check_notes(told, lexicon)
+    if any(p.code in ("no-coffee", "one-coffee") for p in problems):
+        return problems
+    return (*check_gathered(pooled(told)), *problems)
+
+
 def check_notes(told: Told, lexicon: Lexicon) -> tuple[Problem, ...]:
-    """Problems of a session whose entries have been read, in the order of the entries: findings of no coffee where
-    several were poured, of no brew card where several are, a `brew:` that the talk itself contradicts; and, as a
+    """Problems of entries that have been read, in their order: findings of no coffee where several were poured, or all
+    of one that nothing names; of no brew card where several are; a `brew:` that the talk itself contradicts; and, as a
     warning, talk of which it is unsure to which coffee it belongs."""
     found: list[Problem] = []
     for entry in told.entries:
         found.extend(_no_coffee(told.session, entry))
+        found.extend(_all_of_one(told.session, entry))
         found.extend(_crossed(told.session, entry))
         found.extend(_no_brew(told.session, entry))
         found.extend(_no_card(told.session, entry))
@@ -56,6 +68,34 @@ def _no_coffee(session: Session, entry: Entry) -> Iterator[Problem]:
     described = {f.spot.coffee for f in read}
     coffee = next((id for id in session.coffees if id not in described), next(iter(session.coffees)))
     yield _problem(session, _Lost(entry, read, lost), "coffee", coffee)
+
+
+def _all_of_one(session: Session, entry: Entry) -> Iterator[Problem]:
+    """A recording at a table of several coffees that is read as all of one, though nothing in it names that one."""
+    source, read = entry.source, _said(entry)
+    coffees = {f.spot.coffee for f in (*read, *entry.reading.asked)}
+    coffee = coffees.pop() if len(coffees) == 1 else None
+    if coffee is None or source.coffee or source.text or is_table(source) or len(session.coffees) < 2:
+        return
+    poured = next(p for p in table_of(session, source).coffees if p.id == coffee)
+    said = " ".join(" ".join(piece.words for piece in entry.reading.said).split())
+    if any(_is_said(name, said) for name in (*poured.names, coffee.replace("_", " "))):
+        return
+    what = (
+        f"{name_of(session, source)}: {some(len(read))} of {coffee!r}, and nothing in it says that coffee or another: "
+        "they are not told apart"
+    )
+    mend = (
+        f"write below coffees what people call each (`names: [cup A]`), or `{line_of(source, coffee=coffee)}` if all "
+        "of it is of one"
+    )
+    yield Problem("one-coffee", "error", source.place, what, mend)
+
+
+def _is_said(name: str, text: str) -> bool:
+    """Whether a name falls in talk; one letter only as it is written ("A" is no "a")."""
+    words = r"\s+".join(map(re.escape, name.split()))
+    return bool(re.search(rf"(?<!\w){words}(?!\w)", text, 0 if len(name) == 1 else re.IGNORECASE))
 
 
 def _crossed(session: Session, entry: Entry) -> Iterator[Problem]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,14 +20,19 @@ LEADS = frozenset(_LEADS.split())
 """Words that may stand before a brew that opens its sentence: "okay, the filter", "now on to the flat white"."""
 
 
+_CUP = re.compile(r"\b((?i:cup|sample|number|coffee))\s+([A-HJ-Z]|\d{1,3}|one|two|three|four|five|six|seven|eight)\b")
+
+
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What the files name, each in the order of the files: nobody has said yet that it is right."""
+    """What the files name, each in the order of the files: nobody has said yet that it is right. `cups` are what talk
+    calls them ("cup A", "number two"), which may be of any coffee."""
 
     files: tuple[Path, ...]
     tasters: tuple[str, ...]
     coffees: tuple[str, ...]
     brews: tuple[str, ...]
+    cups: tuple[str, ...] = ()
 
 
 def files_of(paths: Sequence[Path]) -> tuple[Path, ...]:
@@ -54,11 +59,33 @@ def hear(files: Iterable[Path], lexicon: Lexicon) -> Heard:
     """What the files name. Raises `InputError` where one cannot be read."""
     files = tuple(files)
     turns = [turn for path in files for turn in read_turns(path).turns]
-    spoken = Counter(t.speaker for t in turns if t.speaker)
-    tasters = {name.casefold(): name for name in reversed(list(spoken))}
-    coffees = {t.coffee.casefold(): t.coffee for t in reversed(turns) if t.coffee}
-    brews = dict.fromkeys(brew for turn in turns for brew in _brews(turn, lexicon))
-    return Heard(files, tuple(reversed(tasters.values())), tuple(reversed(coffees.values())), tuple(brews))
+    tasters = _once(turn.speaker for turn in turns)
+    coffees = _once(turn.coffee for turn in turns) or _once(_headed(turns, lexicon))
+    brews = tuple(dict.fromkeys(brew for turn in turns for brew in _brews(turn, lexicon)))
+    return Heard(files, tasters, coffees, brews, _cups(turn.text for turn in turns if turn.kind == "talk"))
+
+
+def _once(names: Iterable[str | None]) -> tuple[str, ...]:
+    """Each name once, as it was first written."""
+    found: dict[str, str] = {}
+    for name in filter(None, names):
+        found.setdefault(name.casefold(), name)
+    return tuple(found.values())
+
+
+def _headed(turns: Iterable[Turn], lexicon: Lexicon) -> Iterator[str]:
+    """Headings of a sheet that name nothing else that is known: neither a person, a brew or moment, nor a flavour."""
+    for turn in turns:
+        if turn.kind == "heading" and turn.topic is None and turn.speaker is None:
+            u = Utterance(turn.text, lexicon)
+            if not (u.of("brew") or u.of("moment") or u.of("place") or len(u.named()) >= len(u.own)):
+                yield turn.text
+
+
+def _cups(texts: Iterable[str]) -> tuple[str, ...]:
+    """What talk calls the cups, where it calls more than one so."""
+    found = _once(f"{m[1].lower()} {m[2]}" for text in texts for m in _CUP.finditer(text))
+    return found if len(found) > 1 else ()
 
 
 def _brews(turn: Turn, lexicon: Lexicon) -> Iterable[str]:

@@ -14,7 +14,7 @@ import numpy as np
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.folding import Booleans, Folded, found_by
-from tastevocab.panel.spans import Spans
+from tastevocab.panel.spans import Spans, in_text
 from tastevocab.vocabulary.things import forms_told
 
 
@@ -123,7 +123,7 @@ def _strongest_first(rung: Rung, map: FlavourMap, spans: Spans) -> tuple[int, fl
 def _choose(nodes: Sequence[Node], found: Booleans, folded: Folded, spans: Spans) -> tuple[set[str], dict[str, str]]:
     sets = {n.descriptor: found[:, i] for i, n in enumerate(nodes)}
     chosen, story = _select([n.descriptor for n in nodes], sets, folded, spans)
-    prints = {n.descriptor: n.print for n in nodes}
+    prints = {n.descriptor: in_text(n.descriptor, n.print) for n in nodes}
     why = {}
     for id, (kind, inside, added) in story.items():
         names = " and ".join(prints[i] for i in inside)
@@ -194,7 +194,7 @@ def forms_found(node: Node, map: FlavourMap) -> dict[str, int]:
 def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     of = len(map.tasters)
     leaning = _leaning(node, map, spans)
-    word = node.print if node.level != "category" else node.print[:1].lower() + node.print[1:]
+    word = in_text(node.descriptor, node.print)
     label = word
     size = spans.size(node.descriptor)
     sentence = (
@@ -210,7 +210,7 @@ def _rung(node: Node, map: FlavourMap, spans: Spans, reason: str) -> Rung:
     if leaning:
         family, people = leaning
         label += f", leaning {_short(family.print, word)}"
-        sentence += f"; leans to {family.print} ({people} of {of})"
+        sentence += f"; leans to {in_text(family.descriptor, family.print)} ({people} of {of})"
     if node.denials:
         sentence += f"; {node.denials} said no"
     return Rung(

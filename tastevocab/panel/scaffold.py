@@ -74,12 +74,14 @@ def session_text(
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """What a person said of a table. `blind` None: not said; `claims` and `additions` by coffee."""
+    """What a person said of a table. `blind` None: not said; `called` (what people call it), `claims` and `additions`
+    by coffee."""
 
     tasters: tuple[str, ...]
     coffees: tuple[str, ...]
     brews: tuple[str, ...] = ()
     blind: bool | None = None
+    called: Mapping[str, Sequence[str]] = field(default_factory=dict)
     claims: Mapping[str, Sequence[str]] = field(default_factory=dict)
     additions: Mapping[str, str] = field(default_factory=dict)
     date: str = ""
@@ -102,6 +104,8 @@ def answered_text(name: str, answers: Answers, files: Sequence[str]) -> str:
     lines.append("coffees:")
     for coffee in answers.coffees:
         lines += [f"  {_scalar(identifier(coffee))}:", f"    name: {_scalar(coffee.strip())}"]
+        if called := answers.called.get(coffee):
+            lines.append(f"    names: [{', '.join(map(_scalar, called))}]")
         if claims := answers.claims.get(coffee):
             lines.append(f"    claims: [{', '.join(map(_scalar, claims))}]")
         if additions := answers.additions.get(coffee):

@@ -161,11 +161,14 @@ class Settler:
             rest = "".join(f"\n{p}: {w}\n  mend: {m}" for w, p, m in faults[1:])
             raise InputError(what, place=place, mend=mend + rest)
 
-    def notices(self) -> Iterator[str]:
-        """Sentences about what was not settled."""
+    def strange(self) -> Iterator[str]:
+        """Sentences about those who speak and are nobody of the session."""
         for (name, source), count in self.strangers.items():
             who = f"speaker {name!r} is no taster of this session" if name else "words without a speaker"
             yield f"{source}: {who}: {some(count)} not counted (say who with `speakers: {{name: taster}}`)"
+
+    def unsettled(self) -> Iterator[str]:
+        """Sentences about what is of no coffee, or of no brew card."""
         for source, count in self.homeless.items():
             yield f"{source}: {some(count)} not counted: it is not said of which coffee"
         for brew, count in self.unclear.items():

@@ -9,6 +9,11 @@ from tastevocab.vocabulary.model import Descriptor, Vocabulary
 from tastevocab.vocabulary.things import bare_families
 
 
+def in_text(id: str, label: str) -> str:
+    """A label as it stands in a sentence: categories lose their capital there ("tea", not "Tea")."""
+    return label if "/" in id else label[:1].lower() + label[1:]
+
+
 class Spans:
     """The vocabulary seen from the panel: walking order, spans and support. Faults are left out of all of it.
 

@@ -11,6 +11,7 @@ from tastevocab.panel.flavour_map import Node, depths
 from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.line import PANEL_LIMIT
 from tastevocab.panel.rungs import quorum
+from tastevocab.panel.spans import in_text
 from tastevocab.panel.summary import CROWD, Report
 from tastevocab.panel.sums import WEIGHTINGS
 from tastevocab.vocabulary.model import CROSSING
@@ -128,7 +129,7 @@ def _stability(report: Report) -> str:
         return "Leaving any one taster out changes no word."
     prints = report.map.by_id
     told = [
-        f"without {taster}: {', '.join(prints[w].print if w in prints else w for w in words) or 'no word'}"
+        f"without {taster}: {', '.join(in_text(w, prints[w].print) if w in prints else w for w in words) or 'no word'}"
         for taster, words in unstable
     ]
     return f"Leaving one taster out changes it ({'; '.join(told)})."

@@ -17,6 +17,8 @@ A house file is YAML; every part of it may be left out:
     ignore: [house blend]              # phrases that are never a flavour here
     two_faced:                         # what a two-faced word means here: flavour, fault, or its own pair and question
       earthy: flavour
+    base_rates:                        # how often this house's tasters name each descriptor (`archive rates` makes it)
+      citrus_crate/lemon_lime/lemon: 0.11
 """
 
 from __future__ import annotations
@@ -42,7 +44,7 @@ from tastevocab.vocabulary.rules import Facts
 from tastevocab.vocabulary.sources import Lines, parse_yaml, read_yaml
 from tastevocab.vocabulary.things import with_things
 
-HOUSE_KEYS = {"house", "notes", "words", "heard", "print", "ignore", "two_faced"}
+HOUSE_KEYS = {"house", "notes", "words", "heard", "print", "ignore", "two_faced", "base_rates"}
 SIDES = ("flavour", "fault")
 
 
@@ -59,6 +61,7 @@ class House:
     ignored: tuple[str, ...] = ()
     sides: list[tuple[str, str, Place]] = field(default_factory=list)
     two_faced: list[TwoFaced] = field(default_factory=list)
+    base_rates: list[tuple[str, object, Place]] = field(default_factory=list)
 
 
 def read_house(path: Path) -> House:
@@ -94,6 +97,8 @@ def _house(top: object, file: str) -> House:
     house.labels = [(name, text_of(draft, labels, name), labels.place(name)) for name in labels]
     house.ignored = names_of(draft, top, "ignore")
     _read_sides(house, mapping_of(draft, top, "two_faced"))
+    rates = mapping_of(draft, top, "base_rates")
+    house.base_rates = [(str(name), rate, rates.place(name)) for name, rate in rates.items()]
     return house
 
 
@@ -134,6 +139,8 @@ def lay_over(draft: Draft, house: House) -> Draft:
     laid.descriptors = with_things([*draft.descriptors, *_new_notes(laid, facts, house)])
     _add_names(laid, house)
     _decide_two_faced(laid, house)
+    if house.base_rates:
+        laid.language = {**draft.language, "base_rates": {"rates": _rates(laid, house)}}
     return laid
 
 
@@ -178,6 +185,31 @@ def _add_names(laid: Draft, house: House) -> None:
         if d := target(name, place):
             changed[d.id] = replace(d, print=label)
     laid.descriptors = [changed.get(d.id, d) for d in laid.descriptors]
+
+
+def _rates(laid: Draft, house: House) -> dict[str, float]:
+    """How often each descriptor is named in this house, by id: they take the place of the vocabulary's own."""
+    facts = Facts(laid)
+    rates: dict[str, float] = {}
+    for name, given, place in house.base_rates:
+        found = facts.target(name)
+        rate = share_of(given)
+        if found is None:
+            laid.fault(place, f"{name!r} is no one descriptor", "use an id that `vocab tree` shows", "unknown-house-id")
+        elif rate is None:
+            laid.fault(place, f"the rate of {name!r} is {given!r}", "write a share above 0 and at most 1, like 0.08")
+        else:
+            rates[found.id] = rate
+    return rates
+
+
+def share_of(given: object) -> float | None:
+    """A share above 0 and at most 1 as YAML gives it; None for anything else."""
+    try:
+        share = float(str(given))
+    except ValueError:
+        return None
+    return share if 0 < share <= 1 else None
 
 
 def _decide_two_faced(laid: Draft, house: House) -> None:

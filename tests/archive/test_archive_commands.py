@@ -12,10 +12,11 @@ from archive_tables import ROWS, write_session
 from invented import PEOPLE, Maker
 from typer.testing import CliRunner
 
-from tastevocab.archive import adding
+from tastevocab.archive import adding, worth
 from tastevocab.archive.store import opened
 from tastevocab.cli.main import build
 from tastevocab.errors import TastevocabError
+from tastevocab.vocabulary.cache import open_vocabulary
 
 
 @pytest.fixture
@@ -142,3 +143,18 @@ def test_the_pack_says_what_words_are_worth_where_an_archive_is_named(tmp_path, 
     (plain,) = make_packs(gathered, bench(keeper.vocabulary, keeper.lexicon.names), HouseStyle(), Wording())
     assert plain.notes.worth == ()
     assert "worth here" not in plain.files["notes.md"].decode("utf-8")
+
+
+def test_rates_are_a_part_of_the_house_file(run, tmp_path, monkeypatch):
+    """Counted by hand over the six rows of the small archive: one note a taster and coffee."""
+    done = run("rates", ok=False)
+    assert "rates need 100" in str(done.exception)
+    monkeypatch.setattr(worth, "ENOUGH", 1)
+    house = tmp_path / "house.yaml"
+    house.write_text(run("rates").stdout, "utf-8")
+    rates = open_vocabulary(None, house).language["base_rates"]["rates"]
+    by_print = {id.rpartition("/")[2]: rate for id, rate in rates.items()}
+    assert (by_print["jasmine"], by_print["caramel"]) == (
+        pytest.approx(2 / 6, abs=1e-5),
+        pytest.approx(5 / 6, abs=1e-5),
+    )

@@ -50,6 +50,14 @@ def test_six_questions_propose_what_was_heard(table: Path) -> None:
     assert "Vale Alto: milk chocolate (2 tasters, blind, filter, hot)" in done.stdout
 
 
+def test_names_are_proposed_in_the_order_they_come(table: Path) -> None:
+    """The serving order is what the reader follows: the last row must not come first."""
+    with (table / "sheet.csv").open("a") as file:
+        file.write("Ana,Vale Alto,filter,cool,honey\n")
+    run(table, "--yes")
+    assert list(yaml.safe_load((table / "session.yaml").read_text())["coffees"]) == ["vale_alto", "rio_claro"]
+
+
 def test_nothing_is_assumed(table: Path) -> None:
     """No answer, no word of it: neither blind nor recipe nor additions stand in the session or in the pack."""
     run(table, "--yes")
@@ -97,6 +105,47 @@ def test_it_stops_where_the_check_would_fail(tmp_path: Path) -> None:
     assert "go on with tastevocab feature" in done.stderr
     assert (tmp_path / "session.yaml").is_file()
     assert not (tmp_path / "pack").exists()
+
+
+SHEETS = """# Tuesday cupping
+
+## Rio Claro
+
+### hot
+
+- Greta: red apple
+- Luis: apple
+
+### cool
+
+- Greta: black tea
+- Luis: black tea
+
+## Casa Alta
+
+- Greta: jasmine
+- Luis: jasmine
+"""
+
+
+def test_headings_of_a_sheet_are_its_coffees(tmp_path: Path) -> None:
+    """Proposed where nothing else is said, and what stands below each is of it; the title's "cupping" is no brew."""
+    (tmp_path / "notes.md").write_text(SHEETS)
+    done = run(tmp_path, stdin="\n\nfilter\nyes\n\nnone\n")
+    assert "[Rio Claro, Casa Alta]" in done.stderr
+    assert "error" not in done.stderr
+    assert "Rio Claro: black tea, apple or pear (2 tasters, blind, filter, hot to cool)" in done.stdout
+    assert "Casa Alta: jasmine (2 tasters, blind, filter)" in done.stdout
+
+
+def test_what_talk_calls_the_cups_is_offered_and_taken(tmp_path: Path) -> None:
+    said = "Ana: Cup A, filter, hot. I get jasmine.\nBen: Jasmine.\nAna: Now cup B, filter, hot. Milk chocolate.\n"
+    (tmp_path / "talk.txt").write_text(said + "Ben: Milk chocolate.\n")
+    done = run(tmp_path, stdin="\nVale Alto = cup A, Rio Claro = cup B\n\nyes\n\n\n")
+    assert 'the talk says cup A, cup B: write "name = cup A") [cup A, cup B]' in done.stderr
+    coffees = yaml.safe_load((tmp_path / "session.yaml").read_text())["coffees"]
+    assert coffees["vale_alto"] == {"name": "Vale Alto", "names": ["cup A"]}
+    assert "Vale Alto: jasmine" in done.stdout
 
 
 @pytest.mark.parametrize("given", ["none.vtt", "."])

@@ -131,3 +131,18 @@ def test_shipped_rates_are_figures_of_known_words(shipped) -> None:
     assert set(given) == {"notes", "rates"}
     assert all(0 < float(rate) < 1 for rate in given["rates"].values())
     assert set(given["rates"]) <= set(shipped.spans.ids)
+
+
+def test_a_house_brings_its_own_base_rates(tmp_path) -> None:
+    """Where every second note says lemon, three of three on lemon is no news; the shipped rates know it as rare."""
+    lemon = "citrus_crate/lemon_lime/lemon"
+    rates = f"{lemon}: 0.5, sugar_jar/caramel_toffee/caramel: 0.49, flower_bench/white_blossom/jasmine: 0.01"
+    (tmp_path / "house.yaml").write_text(f"base_rates: {{{rates}}}\n")
+    chances = []
+    for house in (None, tmp_path / "house.yaml"):
+        tools = bench(open_vocabulary(None, house))
+        assert tools.random
+        chance = tools.random.weigh(table_of([[tools.spans.order[lemon]]] * 3, tools))
+        chances.append(chance.by_word[lemon])
+    assert chances[0] < 0.01
+    assert chances[1] == pytest.approx(0.5**3, abs=0.05)

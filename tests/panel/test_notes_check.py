@@ -9,7 +9,7 @@ import pytest
 
 from tastevocab.errors import Place
 from tastevocab.panel.gather import Entry, Told, read_entries
-from tastevocab.panel.notes_check import check_notes, line_of
+from tastevocab.panel.notes_check import check_notes, check_told, line_of
 from tastevocab.panel.session import Session, Source, read_session
 from tastevocab.panel.settling import Settler
 from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
@@ -44,6 +44,29 @@ def test_findings_of_no_coffee_name_the_line_to_write(check, table) -> None:
 def test_where_all_is_of_no_coffee_the_whole_file_gets_one(check, table) -> None:
     (problem,) = check(replace(TAPE, speakers={}), table.say("mira", "cola", brew="shot", at=10.0))
     assert "write `- {source: table.vtt, coffee: vale}`" in problem.mend
+
+
+@pytest.mark.parametrize(
+    ("talk", "told"), [("Lovely a cup of it.", True), ("Now the Vale Alto.", False), ("Back to rio claro?", True)]
+)
+def test_all_of_one_coffee_that_nothing_names(session: Session, vocabulary, table, talk: str, told: bool) -> None:
+    """A recording with two coffees put everything on one of them, and the check said "sound"."""
+    found = table.say("mira", "cola", coffee="vale", brew="shot", at=10.0)
+    reading = Reading((found,), said=(replace(found.spot, words=talk),))
+    problems = check_notes(Told(session, (Entry(TAPE, reading),)), Lexicon(vocabulary))
+    assert [p.code for p in problems] == (["one-coffee"] if told else [])
+    for problem in problems:
+        assert problem.severity == "error"
+        assert "`- {source: table.vtt, coffee: vale, speakers: {Miri: mira}}`" in problem.mend
+
+
+def test_what_follows_from_the_missing_coffee_is_not_told_again(session: Session, vocabulary, table) -> None:
+    lost = Reading((table.say("mira", "cola", brew="shot", at=10.0),))
+    told = Told(session, (Entry(TAPE, lost),))
+    assert [p.code for p in check_told(told, Lexicon(vocabulary))] == ["no-coffee"]
+    sure = Reading((table.say("mira", "cola", coffee="vale", brew="shot"),))
+    whole = Told(session, (Entry(replace(TAPE, coffee="vale"), sure),))
+    assert {p.code for p in check_told(whole, Lexicon(vocabulary))} == {"silent"}
 
 
 def test_one_coffee_on_the_table_needs_no_naming(check, table, session: Session) -> None:

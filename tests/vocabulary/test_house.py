@@ -56,6 +56,23 @@ def test_the_form_in_the_docstring_is_sound(tmp_path: Path) -> None:
     assert "hedgerow_vine/dark_berries/slatterberry" in open_vocabulary(house=path).descriptors
 
 
+def test_base_rates_of_the_house_take_the_place_of_the_vocabularys() -> None:
+    made = laid("base_rates: {peach: 0.4, tinned_peach: 1e-1}\nnotes: {tinned_peach: {under: stones, print: tinned}}")
+    assert set(made.language["base_rates"]["rates"].values()) == {0.4, 0.1}
+    assert all(id in made.descriptors for id in made.language["base_rates"]["rates"])
+
+
+@pytest.mark.parametrize(
+    ("line", "what"),
+    [("peach: often", "'often'"), ("peach: 0", "is 0"), ("peach: 1.2", "is 1.2"), ("pech: 0.1", "'pech' is no one")],
+)
+def test_a_rate_that_is_none_is_told(line: str, what: str) -> None:
+    draft = lay_over(read_draft(TOY), parse_house(f"base_rates:\n  {line}\n", "house.yaml"))
+    (problem,) = draft.problems
+    assert (problem.place.file, problem.place.line) == ("house.yaml", 2)
+    assert what in problem.what
+
+
 def test_everything_is_laid_over() -> None:
     v = laid(HOUSE)
     new = v.descriptors["orchard_row/stones/tinned_peach"]

@@ -18,6 +18,7 @@ from tastevocab.reading.language.typed import judge_note
 from tastevocab.reading.language.unknown import unknown_in
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import MOMENTS, Spot, Table, Turn
+from tastevocab.vocabulary.words import split_words
 
 TYPED = ("note", "cell", "heading")
 
@@ -45,7 +46,7 @@ def items_in(
         talk = []
         yield from pieces_of(_timed(turn, lexicon), scene)
         if turn.kind == "heading" or turn.topic == "header":
-            scene = _headed(turn, lexicon.reading(turn.text), scene)
+            scene = _headed(turn, lexicon.reading(turn.text), scene, table or Table())
         else:
             yield from note_items(turn, lexicon, scene)
     yield from _talk_items(talk, lexicon, table, hears)
@@ -86,8 +87,7 @@ def _timed(turn: Turn, lexicon: Lexicon) -> Turn:
 
 
 def note_items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
-    """What one typed note gives, read in the language it looks like; `scene` is the brew and moment of the headings
-    above it."""
+    """What one typed note gives, read in the language it looks like; `scene` is what the headings above it name."""
     return _items(turn, lexicon.reading(turn.text), scene)
 
 
@@ -122,9 +122,40 @@ def moment_of(text: str, lexicon: Lexicon) -> str:
     return cues[0].value if cues else plain
 
 
-def _headed(turn: Turn, lexicon: Lexicon, scene: Scene) -> Scene:
-    """What a heading says of the notes below it; a heading that names neither brew nor moment ends the moment."""
+def _headed(turn: Turn, lexicon: Lexicon, scene: Scene, table: Table) -> Scene:
+    """What a heading says of the notes below it. One that names neither brew nor moment ends the moment; one that names
+    nothing else that is known (a coffee not of the table, "Other remarks") ends the coffee too.
+
+    The title speaks of a brew only where the table has it: "Tuesday cupping" is the name of the day.
+    """
     u = Utterance(turn.text, lexicon)
     brews, moments = u.of("brew"), u.of("moment")
-    brew = METHOD.get(brews[0].value, brews[0].value) if brews else scene.get("brew")
-    return {"brew": brew, "moment": moments[0].value if moments else None}
+    brew = METHOD.get(brews[0].value, brews[0].value) if brews else None
+    if turn.topic == "header" and table.brews and brew not in {method for _, method in table.brews}:
+        brew = None
+    coffee = headed_coffee(turn.text, table)
+    if not coffee and (brew or moments or turn.speaker):
+        coffee = scene.get("coffee")
+    return {
+        "coffee": coffee,
+        "brew": brew or scene.get("brew"),
+        "moment": _headed_moment(turn.text, [cue.value for cue in moments]),
+    }
+
+
+def _headed_moment(text: str, heard: Sequence[str]) -> str | None:
+    """The moment that a heading tells: its own name first ("cool" is also what "cools" makes of "as it cools")."""
+    plain = (word.casefold() for word in split_words(text))
+    return next((word for word in plain if word in heard), heard[0] if heard else None)
+
+
+def headed_coffee(text: str, table: Table) -> str | None:
+    """The coffee of the table that a heading names ("Rio Claro, hot"); None where it names none, or two."""
+    plain = f" {' '.join(split_words(text)).casefold()} "
+    found = {
+        poured.id
+        for poured in table.coffees
+        for name in (poured.id, *poured.names)
+        if f" {' '.join(split_words(name)).casefold()} " in plain
+    }
+    return found.pop() if len(found) == 1 else None
