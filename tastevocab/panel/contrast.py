@@ -14,7 +14,7 @@ from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Booleans, Floats, Integers, found_by
 from tastevocab.panel.permutation import Shuffled, shuffle
 from tastevocab.panel.rungs import quorum
-from tastevocab.panel.spans import Spans, in_text
+from tastevocab.panel.spans import Spans
 from tastevocab.panel.sums import own_weights
 from tastevocab.panel.tried import Tried, pairs
 
@@ -240,8 +240,7 @@ def _sentence(labels: tuple[str, str], changes: Sequence[Change], of: int, said:
     rises = [c for c in changes if c.told and len(c.gained) > len(c.lost)]
     if not drops and not rises:
         return f"From {labels[0]} to {labels[1]} no majority changed in one direction: tell no change."
-    parts = [f"{in_text(c.descriptor, c.print)} fades ({moved(c)})" for c in drops]
-    parts += [f"{in_text(c.descriptor, c.print)} comes ({moved(c)})" for c in rises]
+    parts = [f"{c.print} fades ({moved(c)})" for c in drops] + [f"{c.print} comes ({moved(c)})" for c in rises]
     proved = all(c.proved for c in (*drops, *rises))
     standing = "may be told, and stands the test" if proved else "may be told, is not proved"
     return f"From {labels[0]} to {labels[1]}: {'; '.join(parts)}. This {standing}."

@@ -10,7 +10,11 @@ from tastevocab.vocabulary.things import bare_families
 
 
 def in_text(id: str, label: str) -> str:
-    """A label as it stands in a sentence: categories lose their capital there ("tea", not "Tea")."""
+    """A label as it stands in a sentence: categories lose their capital there.
+
+    >>> in_text("tea_caddy", "Tea"), in_text("tea_caddy/herbal/earl_grey", "Earl Grey")
+    ('tea', 'Earl Grey')
+    """
     return label if "/" in id else label[:1].lower() + label[1:]
 
 

@@ -26,6 +26,7 @@ STUMBLES = {
     "an escape": r"&(?:amp|quot|lt|#\d+);",
     "a value that is none": r"\bNone\b|\bnan\b|\[\]|\(\)",
     "a template": r"[{}]",
+    "a contradiction": r"\ball \w+ found it, below|in the printed serving\), not in the printed serving",
     "a person too many": r"\bone (?:people|tasters)\b|\b1 (?:people|tasters)\b",
     "a broken quotation": r"“[^”]*$|^[^“]*”",
 }

@@ -7,10 +7,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reading_checks import lexicon
 
+from tastevocab.errors import InputError
 from tastevocab.reading.intake import long_turns
 from tastevocab.reading.intake.long_turns import LONGEST, shorter
+from tastevocab.reading.language import reader
 from tastevocab.reading.read import read_text
 from tastevocab.reading.records import Turn
+
+
+def test_talk_without_end_is_refused(monkeypatch) -> None:
+    """Forty hours of talk in one file are a wrong file: told before hours go by."""
+    monkeypatch.setattr(reader, "MOST", 1000)
+    talk = [Turn("plum and rose " * 80, "t.vtt", speaker="ana")]
+    with pytest.raises(InputError, match=r"t\.vtt.*holds 1,120 characters of talk; 1,000"):
+        list(reader.items_in(talk, lexicon(), isolated=False))
 
 
 @given(st.lists(st.text("ab. ,\n", min_size=1, max_size=60), min_size=1, max_size=8), st.integers(4, 40))

@@ -22,6 +22,13 @@ def test_nothing_in_the_head_counts_as_tasted() -> None:
     assert [(t.kind, t.text) for t in turns[5:]] == [("heading", "Hot"), ("note", "plum"), ("note", "fig")]
 
 
+def test_a_ragged_table_is_read_as_far_as_it_goes() -> None:
+    """Rows with cells too few or too many ended in a traceback once."""
+    rows = "| taster | hot | cool |\n| --- | --- | --- |\n| Ben | plum |\n| Cy | fig | rose | lime |\n| |\n"
+    turns = read(HEAD + rows, "sheet").turns
+    assert {("Ben", "plum"), ("Cy", "fig"), ("Cy", "rose")} <= {(t.speaker, t.text) for t in turns}
+
+
 @pytest.mark.parametrize(
     ("line", "speaker", "words"),
     [

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from tastevocab.errors import InputError, Place
 from tastevocab.reading.language.encoder import open_encoder
 from tastevocab.reading.language.items import Item, Scene, items_of, pieces_of
 from tastevocab.reading.language.lexicon import Lexicon
@@ -21,6 +22,8 @@ from tastevocab.reading.records import MOMENTS, Spot, Table, Turn
 from tastevocab.vocabulary.words import split_words
 
 TYPED = ("note", "cell", "heading")
+MOST = 2_000_000
+"""Characters of talk in one file at most, some forty hours of it: a longer one is no afternoon, and takes hours."""
 
 
 def items_in(
@@ -72,6 +75,12 @@ def _talk_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: 
 def _heard_items(talk: list[Turn], lexicon: Lexicon, table: Table | None, hears: Hears | None) -> Iterator[Item | Spot]:
     if not any(t.text.strip() for t in talk):
         return
+    if (length := sum(len(t.text) for t in talk)) > MOST:
+        raise InputError(
+            f"holds {length:,} characters of talk; {MOST:,} (some forty hours) are heard as one",
+            place=Place(talk[0].source),
+            mend="cut it where one table ends, and name the parts under notes",
+        )
     bounds = lexicon.weights["talk"]["bounds"]
     for told in judge_talk(talk, lexicon, known_of(table, lexicon), hears or open_encoder()):
         yield from pieces_of(told.turn, told.scene)
