@@ -77,6 +77,8 @@ def _all_of_one(session: Session, entry: Entry) -> Iterator[Problem]:
     coffee = coffees.pop() if len(coffees) == 1 else None
     if coffee is None or source.coffee or source.text or is_table(source) or len(session.coffees) < 2:
         return
+    if any(f.crossing for f in entry.reading.asked):  # another coffee was spoken of, and that is asked
+        return
     poured = next(p for p in table_of(session, source).coffees if p.id == coffee)
     said = " ".join(" ".join(piece.words for piece in entry.reading.said).split())
     if any(_is_said(name, said) for name in (*poured.names, coffee.replace("_", " "))):
