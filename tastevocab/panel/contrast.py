@@ -17,6 +17,7 @@ from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.sums import own_weights
 from tastevocab.panel.tried import Tried, pairs
+from tastevocab.reading.records import MOMENTS
 
 PROOF = 0.05
 
@@ -238,12 +239,27 @@ def _sentence(labels: tuple[str, str], changes: Sequence[Change], of: int, said:
             return f"Nothing was found in {label}: there is no change to tell."
     drops = [c for c in changes if c.told and len(c.lost) > len(c.gained)]
     rises = [c for c in changes if c.told and len(c.gained) > len(c.lost)]
+    cooling = set(labels) <= set(MOMENTS)  # one cup over time; between cups nothing fades or comes
+    which = f"From {labels[0]} to {labels[1]}" if cooling else f"{labels[0]} beside {labels[1]}"
     if not drops and not rises:
-        return f"From {labels[0]} to {labels[1]} no majority changed in one direction: tell no change."
-    parts = [f"{c.print} fades ({moved(c)})" for c in drops] + [f"{c.print} comes ({moved(c)})" for c in rises]
+        nothing = (
+            "majority changed in one direction: tell no change"
+            if cooling
+            else "majority parts them: tell no difference"
+        )
+        return f"{which}{'' if cooling else ':'} no {nothing}."
+    parts = [f"{c.print} fades ({moved(c)})" if cooling else _only(c, labels[0]) for c in drops]
+    parts += [f"{c.print} comes ({moved(c)})" if cooling else _only(c, labels[1]) for c in rises]
     proved = all(c.proved for c in (*drops, *rises))
     standing = "may be told, and stands the test" if proved else "may be told, is not proved"
-    return f"From {labels[0]} to {labels[1]}: {'; '.join(parts)}. This {standing}."
+    return f"{which}: {'; '.join(parts)}. This {standing}."
+
+
+def _only(change: Change, label: str) -> str:
+    """ "jasmine in Vale Alto (3 of 4 found it there alone, 1 in the other alone)"."""
+    less, more = sorted((len(change.gained), len(change.lost)))
+    other = f", {less} in the other alone" if less else ""
+    return f"{change.print} in {label} ({more} of {change.of} found it there alone{other})"
 
 
 def _proof(tasters: int, labels: tuple[str, str], shows: str) -> str:

@@ -123,7 +123,7 @@ def test_brews_are_compared_at_the_same_moment(table, wording):
     table.all_say("abcd", "milk_chocolate", moment="hot")
     table.all_say("abcd", "dark_chocolate", moment="hot", brew="espresso")
     [difference] = brew_differences(table.material(), wording)
-    assert difference.sentence.startswith("From filter, hot to espresso, hot:")
+    assert difference.sentence.startswith("filter, hot beside espresso, hot:")
 
 
 WORDS = ("red_cherry", "caramel", "milk_chocolate", "mandarin", "cherry_cola", "reach/red_fruit")

@@ -62,6 +62,18 @@ def test_a_majority_that_others_undo_is_not_told(spans, table) -> None:
     assert "right" not in made.proof
 
 
+def test_between_coffees_nothing_fades_or_comes(spans, table) -> None:
+    one = [table.say(t, "jasmine") for t in "ABCD"]
+    two = [*(table.say(t, "mandarin") for t in "ABCD"), table.say("E", "jasmine")]
+    maps = [build_map(found, Serving(coffee), "ABCDE", spans) for coffee, found in (("vale", one), ("rio", two))]
+    told = contrast(*maps, spans, ("vale", "rio")).sentence
+    assert told.startswith("vale beside rio: ")
+    assert "in vale (4 of 5 found it there alone, 1 in the other alone)" in told
+    assert "in rio (4 of 5 found it there alone)" in told
+    same = contrast(maps[0], maps[0], spans, ("vale", "rio")).sentence
+    assert same == "vale beside rio: no majority parts them: tell no difference."
+
+
 def test_who_moved_the_other_way_is_said(spans, table) -> None:
     hot = [table.say("E", "mandarin")]
     cool = [table.say(t, "mandarin") for t in "ABCD"]
