@@ -17,7 +17,7 @@ from tastevocab.panel.intervals import Intervals, intervals
 from tastevocab.panel.line import NotesLine, coverage, notes_line
 from tastevocab.panel.moments import When, people_by_moment, told_when
 from tastevocab.panel.rungs import Ladder, climb
-from tastevocab.panel.servings import select
+from tastevocab.panel.servings import Selection, select
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.sums import Weighting, own_weights
@@ -100,10 +100,13 @@ def map_of(
     gathered: Gathered, serving: Serving, tools: Bench, *, pool: bool = False, weighting: Weighting = "mark"
 ) -> FlavourMap:
     """The flavour map alone; raises as `servings.select` does."""
-    chosen = select(gathered, serving, pool=pool)
+    return _map(select(gathered, serving, pool=pool), tools, weighting)
+
+
+def _map(chosen: Selection, tools: Bench, weighting: Weighting) -> FlavourMap:
     return build_map(
         chosen.findings,
-        serving,
+        chosen.serving,
         chosen.tasters,
         tools.spans,
         weighting=weighting,
@@ -135,7 +138,7 @@ def report_of(
     """
     chosen = select(gathered, serving, pool=pool)
     coffee = gathered.session.coffees[serving.coffee]
-    made = map_of(gathered, serving, tools, pool=pool, weighting=weighting)
+    made = _map(chosen, tools, weighting)
     random = tools.random.weigh(made) if tools.random else None
     ladder = climb(made, tools.spans)
     if random:
