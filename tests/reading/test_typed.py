@@ -163,3 +163,18 @@ def test_words_the_house_ignores_are_neither_found_nor_unknown(tmp_path: Path) -
     reading = read_text("peach, plum, glimmerfruit", open_lexicon(house=house))
     assert {f.spot.words for f in reading.findings} == {"plum"}
     assert reading.unresolved == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "level"),
+    [
+        ("Full flavour, bright kick of lime", None),
+        ("fuller flavour, and hazelnut", None),
+        ("full body, lime", "high"),
+        ("full and heavy, lime", "high"),
+        ("light red fruits, cake", None),
+        ("Light, red fruits", "low"),
+    ],
+)
+def test_full_and_light_are_of_the_body_where_no_flavour_follows(text: str, level: str | None) -> None:
+    assert levels(note(text)).get("body") == level

@@ -3,7 +3,7 @@
 fit [NOTES [HEARD]] weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-"); with HEARD
                    (a folder of `train.py`'s) those of talk too
 score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
-explain SENTENCE   what is made of a sentence, and what moved each judgement most
+explain SENTENCE [note]  what is made of a sentence of talk, or of a typed note, and what moved each judgement most
 lessons FILE       marked talk as `train.py` takes it
 clues HEARD FILE   what turns give away of coffee, brew and moment, as `fitting/scene.py` takes it
 """
@@ -79,9 +79,9 @@ def score(lexicon: Lexicon, heard: str) -> None:
                 print(f"    sure {tenth / 10:.1f} to {tenth / 10 + 0.1:.1f}: {right} of {count} right")
 
 
-def explain(lexicon: Lexicon, sentence: str) -> None:
-    """Print what is made of one sentence of talk, and why."""
-    for item in items_in([Turn(sentence, "sentence")], lexicon, isolated=False):
+def explain(lexicon: Lexicon, sentence: str, manner: str = "talk") -> None:
+    """Print what is made of one sentence of talk, or with `manner` "note" of a typed note, and why."""
+    for item in items_in([Turn(sentence, "sentence")], lexicon, isolated=manner == "note"):
         if isinstance(item, Finding):
             state = "asked" if item.asked else "counted" if item.present else "counted as denied"
             print(f"{item.spot.words!r}: {lexicon.prints[item.descriptor]}, {state}, sure {item.sure:.2f}", end="; ")
@@ -142,7 +142,7 @@ def main(arguments: list[str]) -> int:
     tools: dict[str, tuple[Any, tuple[int, ...]]] = {
         "fit": (fit, (0, 1, 2)),
         "score": (score, (1,)),
-        "explain": (explain, (1,)),
+        "explain": (explain, (1, 2)),
         "lessons": (lessons, (1,)),
         "clues": (clues, (2,)),
     }
