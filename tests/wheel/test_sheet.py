@@ -145,11 +145,14 @@ def test_the_quorum_is_one_bold_ring_that_says_itself(tree: WheelTree) -> None:
 
 def test_what_is_not_printed_recedes(tree: WheelTree) -> None:
     tints = theme("light", RING).tints
+    seen = set()
     for item in draw_card(tree, "page").items:
         if isinstance(item, Shape) and item.kind == "petal":
             of = tints[item.about.split("/")[0]]
             loud = any(item.about in word.over for word in tree.printed)
             assert item.fill == (of.note if loud else of.quiet)
+            seen.add(loud)
+    assert seen == {True, False}
 
 
 def test_in_a_crowd_that_prints_nothing_the_notes_most_found_are_loud() -> None:
