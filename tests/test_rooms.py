@@ -5,7 +5,9 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -81,85 +83,98 @@ def room(module: str) -> str:
     return module.split(".")[1] if "." in module else ""
 
 
-def imported(path: Path) -> Iterator[str]:
+@cache
+def imported(path: Path) -> tuple[str, ...]:
     """Every module a file imports, wherever in it."""
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path}: imports by full names, not by dots"
-            yield from (
-                f"{node.module}.{a.name}" if f"{node.module}.{a.name}" in MODULES else str(node.module)
-                for a in node.names
-            )
+    return tuple(t for node in ast.walk(ast.parse(path.read_text("utf-8"))) for t in targets(node))
+
+
+def targets(node: ast.AST) -> Iterator[str]:
+    """The modules that one import statement names."""
+    if isinstance(node, ast.Import):
+        yield from (alias.name for alias in node.names)
+    elif isinstance(node, ast.ImportFrom):
+        assert node.level == 0, "imports by full names, not by dots"
+        for alias in node.names:
+            below = f"{node.module}.{alias.name}"
+            yield below if below in MODULES else str(node.module)
 
 
 def test_every_room_is_known():
     assert {room(module) for module in MODULES} - {""} == set(MAY_IMPORT)
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_imports_run_one_way(module):
-    own = room(module)
-    for target in imported(MODULES[module]):
-        if not target.startswith("tastevocab.") or not own or (module, target) in BRIDGE:
-            continue
-        assert room(target) == own or room(target) in MAY_IMPORT[own], f"{module} may not import {target}"
+def tops(module: str) -> set[str]:
+    """The packages a module imports."""
+    return {target.split(".")[0] for target in imported(MODULES[module])}
 
 
-@pytest.mark.parametrize("module", [m for m in MODULES if room(m) != "cli"])
-def test_core_rooms_know_neither_terminal_nor_charts(module):
-    tops = {target.split(".")[0] for target in imported(MODULES[module])}
-    assert not tops & FACES
-    assert "plotly" not in tops or module.startswith(CHARTS)
+def test_imports_run_one_way():
+    wrong = [
+        f"{module} may not import {target}"
+        for module in MODULES
+        for target in imported(MODULES[module])
+        if target.startswith("tastevocab.")
+        and room(module) not in ("", room(target))
+        and room(target) not in MAY_IMPORT[room(module)]
+        and (module, target) not in BRIDGE
+    ]
+    assert wrong == []
 
 
-@pytest.mark.parametrize("module", [m for m in MODULES if room(m) != "corpus"])
-def test_only_the_corpus_room_knows_frames(module):
-    assert not {target.split(".")[0] for target in imported(MODULES[module])} & FRAMES
+def test_core_rooms_know_neither_terminal_nor_charts():
+    core = [m for m in MODULES if room(m) != "cli"]
+    assert [m for m in core if tops(m) & FACES] == []
+    assert [m for m in core if "plotly" in tops(m) and not m.startswith(CHARTS)] == []
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_nothing_runs_what_it_reads(module):
-    assert not {target.split(".")[0] for target in imported(MODULES[module])} & UNSAFE
+def test_only_the_corpus_room_knows_frames():
+    assert [m for m in MODULES if room(m) != "corpus" and tops(m) & FRAMES] == []
+    assert any(tops(m) & FRAMES for m in MODULES)
 
 
-ALONE = """
-import importlib, sys
-kept = set(sys.modules)
-for name in sys.argv[1:]:
-    for loaded in [m for m in sys.modules if m.split(".")[0] == "tastevocab"]:
-        del sys.modules[loaded]
-    try:
-        importlib.import_module(name)
-    except BaseException as problem:
-        print(f"{name}: {type(problem).__name__}: {problem}")
-"""
+def test_nothing_runs_what_it_reads():
+    assert [m for m in MODULES if tops(m) & UNSAFE] == []
 
 
-def test_each_module_imports_first():
-    """In one process for speed: before each, every tastevocab module is forgotten, so that a cycle shows."""
+def loaded_first(path: Path) -> set[str]:
+    """The modules of ours that a file imports while it is imported itself (not later, in its functions)."""
+
+    def statements(body: Sequence[ast.stmt]) -> Iterator[ast.stmt]:
+        for node in body:
+            if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
+                continue
+            yield node
+            for inner in ("body", "orelse", "handlers", "finalbody"):
+                if not isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
+                    yield from statements(getattr(node, inner, ()))
+
+    found = [target for node in statements(ast.parse(path.read_text("utf-8")).body) for target in targets(node)]
+    return {target for target in found if target in MODULES}
+
+
+def test_any_module_can_be_imported_first():
+    """No circle of imports: then none of them depends on which comes first."""
+    TopologicalSorter({module: loaded_first(path) - {module} for module, path in MODULES.items()}).prepare()
+
+
+def test_a_circle_would_show(tmp_path, monkeypatch):
+    (tmp_path / "one.py").write_text("try:\n    from two import b\nfinally:\n    a = 1\n", "utf-8")
+    (tmp_path / "two.py").write_text("if True:\n    import one\ndef c():\n    import three\n", "utf-8")
+    paths = {name: tmp_path / f"{name}.py" for name in ("one", "two", "three")}
+    monkeypatch.setattr(sys.modules[__name__], "MODULES", paths)
+    made = {name: loaded_first(paths[name]) for name in ("one", "two")}
+    assert made == {"one": {"two"}, "two": {"one"}}
+    with pytest.raises(CycleError):
+        TopologicalSorter(made).prepare()
+
+
+def test_each_module_imports_without_a_word():
     served = find_spec("starlette") is not None  # what the web room needs is an extra
-    names = [n for n in MODULES if "." in n and n not in FITTING and (served or room(n) != "web")]
-    done = subprocess.run(
-        [sys.executable, "-W", "error", "-c", ALONE, *names], capture_output=True, text=True, check=False
-    )
+    names = [n for n in MODULES if n not in FITTING and (served or room(n) != "web")]
+    code = f"import {', '.join(names)}"
+    done = subprocess.run([sys.executable, "-W", "error", "-c", code], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
-
-
-def test_a_cycle_would_show(tmp_path):
-    """The way above of importing finds what it is for."""
-    folder = tmp_path / "tastevocab"
-    folder.mkdir()
-    (folder / "__init__.py").write_text("", "utf-8")
-    (folder / "one.py").write_text("from tastevocab.two import b\na = 1\n", "utf-8")
-    (folder / "two.py").write_text("from tastevocab.one import a\nb = 2\n", "utf-8")
-    code = f"import sys; sys.path.insert(0, {str(tmp_path)!r})\n{ALONE}"
-    done = subprocess.run(
-        [sys.executable, "-c", code, "tastevocab.one", "tastevocab.two"], capture_output=True, text=True, check=True
-    )
-    assert "tastevocab.one: ImportError" in done.stdout
-    assert "tastevocab.two: ImportError" in done.stdout
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tastevocab.archive.taster import BASE, TasterReport
 from tastevocab.archive.telling_taster import agreement_lines, habit_lines, repeat_lines, score_lines, some
+from tastevocab.panel.chart_slope import plain
 from tastevocab.written import make_folder, write_whole
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def habit_figure(made: TasterReport) -> Figure | None:
         some = [pet for pet in pets if pet.habit == habit]
         figure.add_scatter(
             x=[pet.lift.ratio for pet in some],
-            y=[_plain(pet.print) for pet in some],
+            y=[plain(pet.print) for pet in some],
             error_x={
                 "type": "data",
                 "symmetric": False,
@@ -56,7 +57,7 @@ def habit_figure(made: TasterReport) -> Figure | None:
             mode="markers",
             marker={"size": 10, "color": colour, "symbol": symbol},
             name="shown to be a habit" if habit else "not shown",
-            hovertext=[f"{_plain(p.print)}: {p.coffees} of {p.of}, expected {p.expected:.1f}" for p in some],
+            hovertext=[f"{plain(p.print)}: {p.coffees} of {p.of}, expected {p.expected:.1f}" for p in some],
             hoverinfo="text",
         )
     figure.add_vline(x=1, line={"color": MUTED, "dash": "dot"})
@@ -64,7 +65,7 @@ def habit_figure(made: TasterReport) -> Figure | None:
     ticks = [2.0**power for power in range(-2, 8)]
     figure.update_xaxes(type="log", tickvals=ticks, ticktext=[f"{t:g}" for t in ticks])
     figure.update_yaxes(
-        categoryorder="array", categoryarray=[_plain(p.print) for p in pets], automargin=True, ticklabelstandoff=6
+        categoryorder="array", categoryarray=[plain(p.print) for p in pets], automargin=True, ticklabelstandoff=6
     )
     return figure
 
@@ -223,8 +224,3 @@ def _frame(figure: Figure, height: int) -> None:
 def _html(figure: Figure, id: str) -> str:
     config: dict[str, Any] = {"displayModeBar": False, "responsive": True}
     return str(figure.to_html(full_html=False, include_plotlyjs=False, div_id=f"chart-{id}", config=config))
-
-
-def _plain(text: str) -> str:
-    """Plotly reads a little HTML in texts; what people wrote must not be read as such."""
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

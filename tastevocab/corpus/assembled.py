@@ -82,7 +82,7 @@ def map_of(name: str, counts: Counts, tools: Bench, how: How, beside: Mapping[st
     """The flavour map of a serving's counts; no evidence stands in it, for that stays with the findings."""
     spans, tasters = tools.spans, tasters_in(counts)
     sums = _sums(counts, tasters, spans)
-    folded = _folded(counts, tasters, sums, spans)
+    folded = _folded(counts, tasters, sums)
     denied = [
         Denied(id, spans.descriptor(id).print, Unnamed(int(n[0])), ())
         for (id, _), n in sorted(counts.get("denied", {}).items(), key=lambda item: spans.order[item[0][0]])
@@ -132,7 +132,7 @@ def _sums(counts: Counts, tasters: int, spans: Spans) -> Sums:
     )
 
 
-def _folded(counts: Counts, tasters: int, sums: Sums, spans: Spans) -> Folded:
+def _folded(counts: Counts, tasters: int, sums: Sums) -> Folded:
     """A small panel's folded words, taster by taster; of a crowd, those who found alike as one, so far as words at
     quorum go."""
     place = {id: i for i, id in enumerate(sums.own)}

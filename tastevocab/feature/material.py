@@ -92,18 +92,7 @@ def material_of(
 
     Raises `InputError` for an unknown coffee, brew or moment and for a coffee nobody described.
     """
-    session = gathered.session
-    if coffee not in session.coffees:
-        raise InputError(
-            f"unknown coffee {coffee!r}", place=session.place, mend=f"use one of {', '.join(session.coffees)}"
-        )
-    own = coffee_only(gathered, coffee)
-    if not own.findings and not own.attributes:
-        raise InputError(
-            f"nobody described {coffee!r}",
-            place=session.coffees[coffee].place,
-            mend="take it out of the session, or name the others with --coffee",
-        )
+    own = _described(gathered, coffee)
 
     def report(serving: Serving) -> Report:
         return report_of(
@@ -127,7 +116,7 @@ def material_of(
     for serving in (*servings, *moments, *every, Serving(coffee)):
         if serving not in made:
             made[serving] = report(serving)
-    card = session.coffees[coffee]
+    card = gathered.session.coffees[coffee]
     return Material(
         coffee=replace(card, name=as_read(card.name)) if card.name == card.id else card,
         gathered=own,
@@ -138,6 +127,23 @@ def material_of(
         maps=tuple(made[s] for s in every),
         whole=made[Serving(coffee)],
     )
+
+
+def _described(gathered: Gathered, coffee: str) -> Gathered:
+    """What was gathered of one coffee; there must be something."""
+    session = gathered.session
+    if coffee not in session.coffees:
+        raise InputError(
+            f"unknown coffee {coffee!r}", place=session.place, mend=f"use one of {', '.join(session.coffees)}"
+        )
+    own = coffee_only(gathered, coffee)
+    if not own.findings and not own.attributes:
+        raise InputError(
+            f"nobody described {coffee!r}",
+            place=session.coffees[coffee].place,
+            mend="take it out of the session, or name the others with --coffee",
+        )
+    return own
 
 
 def page_serving(gathered: Gathered, coffee: str, brew: str | None, moment: str = WHOLE) -> Serving:

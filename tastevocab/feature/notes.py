@@ -130,7 +130,7 @@ def notes_of(
     """The notes of one coffee. `heard` are the brew facts heard in its captions, `turns` the talk of those captions."""
     page, spans = material.page, material.tools.spans
     vocabulary = material.tools.vocabulary
-    story = cooling_story(material, wording)
+    story, differences = cooling_story(material, wording), brew_differences(material, wording)
     words, also = line_words(page, spans), other_words(page, spans)
     faults = material.whole.faults
     held = banner(faults, material.coffee.name)
@@ -161,8 +161,8 @@ def notes_of(
         base=base_line(page, wording),
         additions=additions_line(page, wording),
         found=tuple(_found(page)),
-        brews=tuple(_brew_lines(material, wording)),
-        differences=brew_differences(material, wording),
+        brews=tuple(_brew_lines(material, differences, wording)),
+        differences=differences,
         story=story,
         claims=claim_wordings(material, wording),
         not_to_print=not_to_print(material, wording),
@@ -217,13 +217,13 @@ def _message(material: Material, words: Sequence[Word], wording: Wording) -> Mes
     return fitted(parts)
 
 
-def _brew_lines(material: Material, wording: Wording) -> Iterator[BrewLine]:
-    differences = {d.brew: d.sentence for d in brew_differences(material, wording)}
+def _brew_lines(material: Material, differences: Sequence[Difference], wording: Wording) -> Iterator[BrewLine]:
+    shown = {d.brew: d.sentence for d in differences}
     for report in material.brews:
         words = line_words(report, material.tools.spans)
         text = ", ".join(f"{w.label} ({w.people} of {w.of})" for w in words) or report.ladder.verdict
         brew = report.map.serving.brew or ""
-        yield BrewLine(brew, how(report, wording), words, text, differences.get(brew, ""))
+        yield BrewLine(brew, how(report, wording), words, text, shown.get(brew, ""))
 
 
 def _found(page: Report) -> Iterator[Found]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.errors import InputError, Place
+from tastevocab.panel.faults import CAUTION, NO_VERDICT
 from tastevocab.vocabulary.sources import Lines, as_mapping, parse_yaml
 
 if TYPE_CHECKING:
@@ -151,6 +152,7 @@ def _environment(html: bool) -> ImmutableSandboxedEnvironment:
     made = ImmutableSandboxedEnvironment(
         autoescape=html, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True
     )
+    made.globals |= {"stop_tasting": CAUTION, "no_verdict": NO_VERDICT}
     made.filters["md"] = markdown_safe
     made.filters["stop"] = stop
     made.filters["read"] = as_read

@@ -56,9 +56,17 @@ def plane_figure(plane: Plane, title: str) -> Figure:
     """The plane as a Plotly figure, both axes on one scale: coffees as squares in their ellipses, families as dots."""
     import plotly.graph_objects as go
 
-    figure = go.Figure()
-    found = points(plane.made)
-    for ellipse in plane.ellipses:
+    figure, found = go.Figure(), points(plane.made)
+    _draw_ellipses(figure, plane.ellipses)
+    _draw_points(figure, found)
+    _name_points(figure, found, plane.ellipses)
+    figure.update_layout(**_layout(plane, title, found))
+    figure.add_annotation(**footer_note(_footer(plane), 50))
+    return figure
+
+
+def _draw_ellipses(figure: Figure, ellipses: Sequence[Ellipse]) -> None:
+    for ellipse in ellipses:
         x, y = ellipse.outline()
         figure.add_scatter(
             x=x.tolist(),
@@ -68,8 +76,11 @@ def plane_figure(plane: Plane, title: str) -> Figure:
             fillcolor="rgba(213,94,0,0.08)",
             line={"color": "#D55E00", "width": 1.5, "dash": "dot"},
             hoverinfo="skip",
-            name=f"{ellipse.coffee}, 95 %",
+            name=plain(f"{ellipse.coffee}, 95 %"),
         )
+
+
+def _draw_points(figure: Figure, found: Sequence[Point]) -> None:
     for kind, symbol, colour in (("family", "circle", "#0072B2"), ("coffee", "square", "#D55E00")):
         some = [p for p in found if p.kind == kind]
         figure.add_scatter(
@@ -83,11 +94,14 @@ def plane_figure(plane: Plane, title: str) -> Figure:
                 "size": [14 if kind == "coffee" else 5 + 30 * p.size**0.5 for p in some],
                 "line": {"width": 1, "color": "white"},
             },
-            hovertext=[f"{p.name}: {100 * p.size:.1f} % of the findings" for p in some],
+            hovertext=[f"{plain(p.name)}: {100 * p.size:.1f} % of the findings" for p in some],
             hoverinfo="text",
             name=kind,
         )
-    for p, (dx, dy) in zip(found, _label_shifts(found, plane.ellipses), strict=True):
+
+
+def _name_points(figure: Figure, found: Sequence[Point], ellipses: Sequence[Ellipse]) -> None:
+    for p, (dx, dy) in zip(found, _label_shifts(found, ellipses), strict=True):
         if not p.label:
             continue
         figure.add_annotation(
@@ -105,9 +119,6 @@ def plane_figure(plane: Plane, title: str) -> Figure:
             borderpad=0,
             font={"size": 15 if p.kind == "coffee" else 12, "color": "#A34700" if p.kind == "coffee" else "#10507A"},
         )
-    figure.update_layout(**_layout(plane, title, found))
-    figure.add_annotation(**footer_note(_footer(plane), 50))
-    return figure
 
 
 def _footer(plane: Plane) -> str:

@@ -125,7 +125,7 @@ def verdict(test: str, right: int, of: int) -> Verdict:
         distance=d_prime(right / of, protocol),
         distance_interval=(d_prime(low, protocol) or 0.0, d_prime(high, protocol)),
         shown=shown,
-        sentence=_sentence(shown, right, of, p, least, tell[2]),
+        sentence=_sentence(shown, of, least, tell[2]),
     )
 
 
@@ -146,7 +146,7 @@ def verdict_lines(made: Verdict) -> list[str]:
     ]
 
 
-def _sentence(shown: bool, right: int, of: int, p: float, least: int | None, most: float) -> str:
+def _sentence(shown: bool, of: int, least: int | None, most: float) -> str:
     if shown:
         return "A difference is shown (5 % risk)."
     if least is None:

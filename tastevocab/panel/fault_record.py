@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from tastevocab.panel.faults import CAUTION, HOLD, Fault, must_hold, taken_back
+from tastevocab.panel.faults import CAUTION, HOLD, NO_VERDICT, Fault, must_hold, taken_back
 from tastevocab.reading.records import Finding, SetAside, Spot
 from tastevocab.vocabulary.model import Vocabulary
 
@@ -85,7 +85,7 @@ def fault_markdown(
         lines += ["", *(f"- {what}: ____" for what in OPEN), ""]
     if traces:
         lines += ["## Not in this record", "", *(f"- {trace}" for trace in traces), ""]
-    lines.append("Facts about these bowls on this day: no verdict on farm or roaster, no statement on safety.")
+    lines.append(NO_VERDICT)
     return "\n".join(lines) + "\n"
 
 

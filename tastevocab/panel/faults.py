@@ -14,6 +14,7 @@ CAUTION = (
     "Suspected mould, chemical, fuel or detergent: stop, do not swallow, hold the lot, isolate the kit, tell the "
     "person responsible. A tongue cannot tell whether food is safe."
 )
+NO_VERDICT = "Facts about these bowls on this day: no verdict on farm or roaster, no statement on safety."
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,7 +128,7 @@ def build_map(
     findings = tuple(findings)
     folded = fold(findings, tasters, spans)
     denied = _denied(findings, folded.tasters, spans)
-    told = (*size_sentences(len(folded.tasters), bool(folded.descriptors), bool(denied)), *_both(folded, denied, spans))
+    told = (*size_sentences(len(folded.tasters), bool(folded.descriptors), bool(denied)), *_both(folded, denied))
     return drawn_map(
         sums_of(folded, spans),
         folded,
@@ -333,7 +333,7 @@ def size_sentences(tasters: int, found: bool, denied: bool) -> tuple[str, ...]:
     return ("Two tasters: agreement of both may be chance, habit or echo.",) if tasters == 2 else ()
 
 
-def _both(folded: Folded, denied: Sequence[Denied], spans: Spans) -> Iterator[str]:
+def _both(folded: Folded, denied: Sequence[Denied]) -> Iterator[str]:
     """Who found a word and denied it."""
     for d in denied:
         if d.descriptor not in folded.evidence:

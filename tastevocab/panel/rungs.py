@@ -15,6 +15,7 @@ import numpy as np
 from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.folding import Booleans, Folded, found_by
 from tastevocab.panel.spans import Spans, in_text
+from tastevocab.reading.review.company import quorum as quorum
 from tastevocab.vocabulary.things import forms_told
 
 
@@ -65,11 +66,6 @@ class Ladder:
     steps: tuple[Step, ...]
     rungs: tuple[Rung, ...]
     verdict: str
-
-
-def quorum(tasters: int) -> int:
-    """The least people a printed word needs: more than half of the tasters, and at least two."""
-    return max(2, tasters // 2 + 1)
 
 
 def climb(map: FlavourMap, spans: Spans) -> Ladder:

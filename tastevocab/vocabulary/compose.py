@@ -165,26 +165,24 @@ def _with_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piec
         if not state:
             continue
         word = phrase[-1]
-        if start < floor and not _may_take(names, made[-1], start, piece, word):
+        if start < floor and not _may_take(names, made[-1], start, word):
             continue
         if start < floor:
             made.pop()
         listed = flavour_sense(names.book.exact((*phrase, *names.prints.get(piece.descriptor or "", ()))))
         if listed:  # "dried cram berry": the state's own note, though the name was mis-heard
             return piece._replace(start=start, descriptor=listed.value, parts=names.parts.get(listed.value, ()))
-        return piece._replace(start=min(start, piece.start), state=state[0].value)
-    return _with_attribute_state(names, keys, piece, made, breaks)
+        return piece._replace(start=start, state=state[0].value)
+    return _with_attribute_state(names, keys, piece, made)
 
 
-def _may_take(names: Names, before: Piece, start: int, piece: Piece, word: str) -> bool:
+def _may_take(names: Names, before: Piece, start: int, word: str) -> bool:
     """A state word that is also a listed name ("toast" no; "dried" yes) goes to the thing after it, unless it is a
     finding in its own right."""
     return before.start == start and word not in names.states.also_flavour and word not in names.states.also_attribute
 
 
-def _with_attribute_state(
-    names: Names, keys: Sequence[str], piece: Piece, made: list[Piece], breaks: Sequence[bool]
-) -> Piece:
+def _with_attribute_state(names: Names, keys: Sequence[str], piece: Piece, made: list[Piece]) -> Piece:
     """ "Sour candy": the taste stays a finding, and the candy knows it was sour."""
     if made and made[-1].end == piece.start and made[-1].descriptor is None:
         state = names.states.book.exact(tuple(keys[made[-1].start : made[-1].end]))

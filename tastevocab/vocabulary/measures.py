@@ -1,6 +1,6 @@
 """How near two descriptors are on the vocabulary's tree, and which notes a descriptor covers.
 
-Sources: Wu Z, Palmer M (1994) Verb semantics and lexical selection, ACL 32:133-138; Resnik P (1995) Using information
+Sources: Resnik P (1995) Using information
 content to evaluate semantic similarity in a taxonomy, IJCAI-95:448-453; Lin D (1998) An information-theoretic
 definition of similarity, ICML-98:296-304. Plain dictionaries, no graph library: the panel asks thousands of times.
 """
@@ -56,11 +56,6 @@ class TreeMeasures:
         """Path similarity 1 / (1 + steps), above 0 to 1 (Pedersen T et al. 2004, WordNet::Similarity)."""
         return 1 / (1 + self.distance(a, b))
 
-    def wu_palmer(self, a: str, b: str) -> float:
-        """2 N3 / (N1 + N2 + 2 N3), above 0 to 1: N3 nodes from the root to the lca, N1, N2 steps from it (1994)."""
-        shared = 2 * self.depth(self.lca(a, b))
-        return shared / (self.depth(a) + self.depth(b))
-
     # --- information ---
 
     def information(self, id: str) -> float:
@@ -94,10 +89,6 @@ class TreeMeasures:
         return best
 
     # --- cover ---
-
-    def notes_under(self, id: str) -> frozenset[str]:
-        """The notes at or below a node of the tree (a note is under itself; retired ones are left out)."""
-        return self._notes[id]
 
     def span_notes(self, id: str) -> frozenset[str]:
         """The notes that a reach word, thing, family, category or note covers; the size tells how broad a word is."""

@@ -28,18 +28,18 @@ Items = list[Shape | Lettering]
 
 def lay_heading(tree: WheelTree, shown: Picture, box: Box, sheet: Size, look: Look) -> tuple[Items, float]:
     """The heading's items from the top of `box`, and where it ends."""
-    held, top = hold_band(tree.hold, box, sheet, look)
+    held, top = hold_band(tree.hold, box, look)
     room = Box(box.left, top, box.right, box.bottom)
     for scale in (*SCALES, *SMALL_SCALES):
         size = max(look.smallest, sheet.title * MM_PER_POINT * scale)
-        items, bottom, lines = _laid(tree, shown, room, size, sheet, look)
+        items, bottom, lines = _laid(tree, shown, room, size, look)
         part = (bottom - top) / box.height
         if part <= AT_ALL if scale <= SCALES[-1] else lines <= max(1, len(tree.printed)) and part <= MOST:
             break
     return [*held, *items], bottom + look.usual * 0.7
 
 
-def hold_band(text: str, box: Box, sheet: Size, look: Look) -> tuple[Items, float]:
+def hold_band(text: str, box: Box, look: Look) -> tuple[Items, float]:
     """A band in ink over the whole width, with what holds the coffee; nothing for a coffee that is not held."""
     said = clean(text)
     if not said:
@@ -52,7 +52,7 @@ def hold_band(text: str, box: Box, sheet: Size, look: Look) -> tuple[Items, floa
     return [band, *words], box.top + high + look.usual * 0.6
 
 
-def _laid(tree: WheelTree, shown: Picture, box: Box, size: float, sheet: Size, look: Look) -> tuple[Items, float, int]:
+def _laid(tree: WheelTree, shown: Picture, box: Box, size: float, look: Look) -> tuple[Items, float, int]:
     """Name, title and serving; where they end; and how many lines the title takes."""
     items: Items = []
     top = box.top
@@ -100,7 +100,7 @@ def _title(tree: WheelTree, shown: Picture, box: Box, top: float, size: float, l
     items: Items = []
     for row in rows:
         base = top + size * (LEADING / 2 + MIDDLE)
-        items += _row(row, box.left, base, style, beside, look)
+        items += _row(row, box.left, base, style, look)
         top += size * LEADING
     return items, top + size * 0.1, len(rows)
 
@@ -142,9 +142,7 @@ def _rows(said: Sequence[_Said], style: Style, beside: Style, width: float) -> l
     return rows
 
 
-def _row(
-    row: Sequence[Piece], left: float, base: float, style: Style, beside: Style, look: Look
-) -> Iterator[Shape | Lettering]:
+def _row(row: Sequence[Piece], left: float, base: float, style: Style, look: Look) -> Iterator[Shape | Lettering]:
     for at, text, kind, number in row:
         if number:
             yield from badge(number, left + at + style.size * 0.36, base - style.size * MIDDLE, look, style.size * 0.5)

@@ -42,7 +42,7 @@ def draw_label(tree: WheelTree, width: float, facts: Sequence[str] = (), options
     sheet = Size("label", width, width, margin, LEAST, max(LEAST, width * 0.11), width * 0.3, LEAST, DPI, 0)
     look = look_for(sheet, tree.ring, options)
     box = Box(margin, margin, width - margin, width * HIGHEST - margin)
-    held, top = hold_band(tree.hold, box, sheet, look)
+    held, top = hold_band(tree.hold, box, look)
     small = look.style("fact", look.theme.ink, size=max(look.smallest, look.usual))
     title = _title(tree, look.style("word", look.theme.ink, weight="semibold"), box, sheet)
     name = [(line, replace(small, kind="name", weight="semibold")) for line in _lines(tree.title, small, box)]

@@ -61,7 +61,7 @@ def letter(dial: Dial, bands: Sequence[Band], look: Look) -> Lettered:
         line = () if done.listed.get(band.place) or band.word.leaning else title_along(band, bands, dial, look)
         done.along[band.place] = line
         if not line:
-            done.outside.append(_printed_label(band, dial, look, done))
+            done.outside.append(_printed_label(band, dial, done))
     return done
 
 
@@ -108,7 +108,7 @@ def _named_below(at: int, dial: Dial, done: Lettered) -> bool:
     return arc.own and not arc.reach and ring is not None and ring in done.blocks
 
 
-def _count(arc: Arc, dial: Dial) -> str:
+def _count(arc: Arc) -> str:
     """The people of a petal as a bare number; nothing where fewer people said the broad word than stand behind it."""
     if arc.of <= 1 or (arc.own and arc.people != arc.behind):
         return ""
@@ -122,7 +122,7 @@ def _letter_petal(at: int, dial: Dial, bands: Sequence[Band], look: Look, done: 
         return
     itself = any(band.word.id == arc.node for band in mine)
     name = UNSPECIFIED if itself or _named_below(at, dial, done) else clean(arc.label)
-    count = "" if itself else _count(arc, dial)
+    count = "" if itself else _count(arc)
     said = f"{name} {count}".strip()
     block = _fit_petal(arc, name, count, dial, mine, look)
     if block:
@@ -199,7 +199,7 @@ def _beyond(arc: Arc, tip: float, dial: Dial, mine: Sequence[Band], look: Look) 
         yield Space(dial.x, dial.y, low if abs(low - ring) > pad * 2 else ring + pad, limit, arc.start, arc.end)
 
 
-def _printed_label(band: Band, dial: Dial, look: Look, done: Lettered) -> Label:
+def _printed_label(band: Band, dial: Dial, done: Lettered) -> Label:
     """What stands beside a printed word's band: the word and its people, and the notes in it that found no room."""
     start, end = band.stretches[0]
     if end - start >= math.tau - 1e-9:

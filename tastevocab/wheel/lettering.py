@@ -116,7 +116,7 @@ def along(
     flip = math.cos(middle) < -1e-9 if flip is None else flip
     base = radius + style.size * MIDDLE if flip else radius - style.size * MIDDLE
     if not letters.has(text):
-        return _chord(text, x, y, base, middle, flip, style, width)
+        return _chord(text, x, y, base, middle, flip, style)
     scale = style.size / letters.em
     places = letters.positions(text)
     runs = []
@@ -130,9 +130,7 @@ def along(
     return _line(text, tuple(runs), style, width)
 
 
-def _chord(
-    text: str, x: float, y: float, base: float, middle: float, flip: bool, style: Style, width: float
-) -> Lettering:
+def _chord(text: str, x: float, y: float, base: float, middle: float, flip: bool, style: Style) -> Lettering:
     """Text another font must draw cannot be bent: it is set straight across the same place."""
     cx, cy = polar(x, y, base, middle)
     return straight(text, cx, cy, style, "middle", middle + math.pi if flip else middle)

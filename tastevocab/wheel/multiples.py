@@ -49,7 +49,7 @@ def draw_multiples(
     lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
     fullest = max(shown.values(), key=lambda p: (p.full, len(p.arcs)))
     below, bottom = lay_foot(first, fullest, whole, sheet, lower, strips=False)
-    held, top = hold_band(first.hold, whole, sheet, look)
+    held, top = hold_band(first.hold, whole, look)
     items += held
     heading = clean(title or first.title)
     if heading:

@@ -105,13 +105,6 @@ def test_wrong_use(folder, arguments):
     assert written(folder) == []
 
 
-def test_help_has_an_example(folder):
-    for topic in ("feature", "demo"):
-        done = run(topic, "--help", folder=folder)
-        assert done.returncode == 0
-        assert "Example: tastevocab" in done.stdout
-
-
 def test_templates_are_copied_once(folder):
     done = run("templates", "mine", folder=folder)
     assert done.returncode == 0, done.stderr

@@ -51,17 +51,17 @@ def there(folder: Path) -> list[str]:
     return sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
 
 
-def test_the_wheel_is_the_packs(run, tmp_path: Path) -> None:
-    wishes = ("--moment", "hot", "--size", "page", "--size", "bag", "--theme", "grey")
-    code, out, err = run("wheel", DEMO, "--out", "wheels", *wishes)
+def test_the_wheel_is_the_packs(run, small: Path) -> None:
+    wishes = ("--moment", "warm", "--size", "page", "--size", "bag", "--theme", "grey")
+    code, out, err = run("wheel", "session.yaml", "--out", "wheels", *wishes)
     assert (code, err) == (0, "")
-    assert run("feature", DEMO, "--out", "packs", *wishes)[0] == 0
+    assert run("feature", "session.yaml", "--out", "packs", *wishes)[0] == 0
     names = ["wheel.html", *(f"wheel{size}.{kind}" for size in ("-bag", "") for kind in PRINTED)]
-    assert there(tmp_path / "wheels" / "loma_serena") == sorted(names)
+    assert there(small / "wheels" / "one") == sorted(names)
     for name in names:
-        ours, theirs = (tmp_path / folder / "loma_serena" / name for folder in ("wheels", "packs"))
+        ours, theirs = (small / folder / "one" / name for folder in ("wheels", "packs"))
         assert ours.read_bytes() == theirs.read_bytes(), name
-        assert str(Path("wheels") / "loma_serena" / name) in out.splitlines()
+        assert str(Path("wheels") / "one" / name) in out.splitlines()
 
 
 def test_a_hold_is_said_first(run) -> None:

@@ -201,7 +201,7 @@ def crowd(draw: st.DrawFn) -> tuple[Gathered, list[Spot]]:
 
 
 @given(crowd(), st.integers(1, 4), st.sampled_from([60, 0]))
-@trials(20)
+@trials(10)
 def test_made_up_crowds_count_as_on_the_panel(made: tuple[Gathered, list[Spot]], pieces: int, small: int) -> None:
     """Small servings with every taster's words, and the same as crowds of which only sums are known."""
     compare_both(*made, pieces, small)

@@ -112,14 +112,6 @@ def demo(demo_gathered: Gathered, tools: Bench) -> Pack:
     return make_packs(demo_gathered, tools, HouseStyle(), Wording())[0]
 
 
-@pytest.fixture(scope="session")
-def demo_file(demo: Pack) -> Callable[[str], str]:
-    def read(name: str) -> str:
-        return demo.files[name].decode("utf-8")
-
-    return read
-
-
 def prints(words: Sequence[object]) -> list[str]:
     """What is printed of the words of a pack."""
     return [word.print for word in words]  # type: ignore[attr-defined]

@@ -19,6 +19,7 @@ import pytest
 from tastevocab.errors import InputError
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Wishes
+from tastevocab.feature.notes import notes_of
 from tastevocab.feature.pack import make_packs
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.session import BrewCard, Coffee
@@ -160,14 +161,13 @@ def test_odd_names_make_a_pack(table, name):
     ElementTree.fromstring(made.files["wheel.svg"])
 
 
-def test_three_hundred_findings_make_a_pack(table):
+def test_three_hundred_findings_are_told_in_few_words(table):
     notes = [d.id for d in table.tools.vocabulary.descriptors.values() if d.level == "note" and not d.fault][:100]
-    for who in "abc":
-        for note in notes:
-            table.all_say(who, note)
-    made = table.pack()
-    assert 0 < made.notes.copy.words <= 90
-    assert len(made.notes.not_to_print) <= 60
+    for note in notes:
+        table.all_say("abc", note)
+    made = notes_of(table.material(), HouseStyle(), Wording())
+    assert 0 < made.copy.words <= 90
+    assert len(made.not_to_print) <= 60
 
 
 # --- asked for wrongly ---

@@ -1,4 +1,4 @@
-"""Every sentence the templates can make, read over 200 maps drawn at random: nothing a reader would stumble over."""
+"""Every sentence the templates can make, read over maps drawn at random: nothing a reader would stumble over."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from trials import TIMES
 
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import material_of
@@ -15,7 +16,7 @@ from tastevocab.feature.wording import Wording
 from tastevocab.panel.session import BrewCard, Coffee
 from tastevocab.panel.why import clock
 
-MAPS = 200
+MAPS = 60 * TIMES
 CLAIMS = ("peach & cream", "hazelnut", "black tea", "moon dust", "cherry", "low acid")
 STUMBLES = {
     "an id": r"[a-z]_[a-z]",

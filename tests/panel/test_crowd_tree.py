@@ -80,7 +80,9 @@ def test_what_is_large_enough_keeps_its_own_arc(report: Report, tree: WheelTree)
 def test_a_fold_counts_each_person_once(report: Report, tree: WheelTree) -> None:
     """Against a plain count over the findings."""
     drawn = {n.id for n in tree.nodes}
-    for fold in (n for n in tree.nodes if n.fold and n.level == "note" and n.id.endswith(f"/{OTHER}")):
+    folds = [n for n in tree.nodes if n.fold and n.level == "note" and n.id.endswith(f"/{OTHER}")]
+    assert folds
+    for fold in folds:
         gone = {n.descriptor for n in report.map.nodes if n.parent == fold.parent and n.descriptor not in drawn}
         who = {f.spot.speaker for f in report.evidence.values() if f.descriptor in gone}
         assert fold.people == len(who)

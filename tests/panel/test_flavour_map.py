@@ -99,6 +99,14 @@ def test_a_person_counts_once_at_a_parent() -> None:
     assert family.wedge == pytest.approx(3 * made.by_id["hedgerow_vine/dark_berries/blackberry"].wedge)
 
 
+def test_who_found_a_word_and_denied_it_is_named() -> None:
+    found = [TABLE.say(who, "jasmine") for who in "ABC"]
+    denied = [TABLE.say(who, "jasmine", present=False) for who in "BD"]
+    told = "B both found and denied jasmine: counted as found, and as a denial."
+    assert [n for n in make([*found, *denied]).notices if "denied" in n] == [told]
+    assert not [n for n in make(found).notices if "denied" in n]
+
+
 def test_a_stated_strength_outweighs_an_unsaid_one() -> None:
     made = make([TABLE.say("A", "jasmine", strength=6.1), TABLE.say("A", "jasmine")])
     assert made.nodes[-1].intensity == pytest.approx(6.1 / 5)

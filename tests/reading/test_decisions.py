@@ -23,8 +23,10 @@ from tastevocab.reading.review.decisions import (
     Verb,
     beside,
     decided,
+    decisions_in,
     load_beside,
     read_decisions,
+    rows_of,
     save,
 )
 
@@ -347,6 +349,7 @@ def test_what_is_written_is_read_back(entries: list[Decision]) -> None:
         file = Path(folder) / "t.decisions.yaml"
         save(file, entries, "t.txt")
         assert read_decisions(file) == entries
+    assert decisions_in(rows_of(entries), "an archive") == entries
 
 
 @given(st.text(min_size=1).filter(str.strip), st.none() | st.text(min_size=1))

@@ -55,6 +55,20 @@ def test_who_a_line_belongs_to(line: str, speaker: str | None, words: str) -> No
     assert said(f"{HEAD}## Hot\n\n{line}\n", "sheet") == [(speaker, words)]
 
 
+@pytest.mark.parametrize(
+    ("lines", "words"),
+    [
+        ("- Ben: plum,\n  and fig", "and fig"),
+        ("Ben: plum, with something of a raisin that has lain in the sun for a good while,\nand fig", "and fig"),
+    ],
+    ids=["set in", "a full line before"],
+)
+def test_a_line_that_goes_on_is_the_same_persons(lines: str, words: str) -> None:
+    ((speaker, text),) = said(f"{HEAD}## Hot\n\n{lines}\n", "sheet")
+    assert speaker == "Ben"
+    assert text.endswith(words)
+
+
 def test_words_of_two_are_two_findings_and_several_tasters_in_a_line_are_split() -> None:
     text = HEAD + "## Hot\n\n- Ben & Cy: cocoa\n- Ben: plum; Cy: not plum\n- **Body:** Ben: thin. Cy: thick.\n"
     turns = [t for t in read(text, "sheet").turns if t.speaker]

@@ -115,14 +115,9 @@ def test_a_cell_under_an_attribute_is_its_level(text: str, level: str, step: flo
     assert (found.attribute, found.level, found.step) == ("acidity", level, step)
 
 
-@pytest.mark.parametrize("text", ["17", "-", "1e9", "3.5.1", "½"])
+@pytest.mark.parametrize("text", ["17", "-", "1e9", "3.5.1", "½", "4²", "²"])
 def test_a_cell_that_is_no_level_is_none(text: str) -> None:
     assert _cell(text, "acidity").attributes == ()
-
-
-@pytest.mark.parametrize("text", ["4²", "²"])
-def test_a_footnote_beside_a_figure_crashes_nothing(text: str) -> None:
-    _cell(text, "acidity")
 
 
 def test_headings_and_their_scene_reach_the_notes_below() -> None:

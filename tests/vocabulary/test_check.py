@@ -110,7 +110,7 @@ def test_what_passes_can_be_built(tmp_path_factory: pytest.TempPathFactory, seed
     draft = over(folder)
     if not errors(check(draft)):
         vocabulary = build(draft)
-        assert TreeMeasures(vocabulary).notes_under("")
+        assert TreeMeasures(vocabulary).span_notes("")
         assert graph(vocabulary)
 
 

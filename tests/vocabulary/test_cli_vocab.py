@@ -163,13 +163,6 @@ def test_diff(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     assert ran.err.endswith("2 changes\n")
 
 
-@pytest.mark.parametrize("command", ["check", "tree", "show", "add", "sheet", "diff", "export", "import"])
-def test_help_has_an_example(run, command: str) -> None:  # type: ignore[no-untyped-def]
-    ran = run(command, "--help")
-    assert ran.code == 0
-    assert f"Example: tastevocab vocab {command}" in " ".join(ran.out.split())
-
-
 def test_diff_tells_which_findings_would_move(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     house = tmp_path / "house.yaml"
     house.write_text(

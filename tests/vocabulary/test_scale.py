@@ -59,7 +59,7 @@ def test_thousands_of_notes_load_and_check(large: Path) -> None:
     vocabulary = build(draft)
     assert problems == []
     measures = TreeMeasures(vocabulary)
-    assert len(measures.notes_under("")) == NOTES
+    assert len(measures.span_notes("")) == NOTES
     ids = list(vocabulary.descriptors)[:: len(vocabulary.descriptors) // 100]
     assert all(0 <= measures.lin(a, b) <= 1 for a in ids for b in ids)
 

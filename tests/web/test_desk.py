@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from trials import TIMES
 
 from tastevocab.errors import InputError
 from tastevocab.panel.gather import gather
@@ -418,10 +419,11 @@ def test_search_as_one_types(sitting: Sitting, typed: str, first: str) -> None:
     assert sitting.search.find(typed)[0].print == first
 
 
-def test_search_finds_every_descriptor_by_its_printed_name(sitting: Sitting) -> None:
-    for d in sitting.vocabulary.descriptors.values():
-        if not d.use_instead:
-            assert d.id in [h.descriptor for h in sitting.search.find(d.print)], d.id
+def test_search_finds_descriptors_by_their_printed_names(sitting: Sitting) -> None:
+    """One in nine of them, or all."""
+    known = [d for d in sitting.vocabulary.descriptors.values() if not d.use_instead]
+    for d in known[:: 1 if TIMES > 1 else 9]:
+        assert d.id in [h.descriptor for h in sitting.search.find(d.print)], d.id
 
 
 def test_nothing_typed_finds_nothing(sitting: Sitting) -> None:

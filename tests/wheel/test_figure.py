@@ -14,6 +14,7 @@ from trials import trials
 from wheel_trees import FOUND, RING, make_tree
 
 from tastevocab.errors import InputError
+from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.wheel import figure
 from tastevocab.wheel.page_figure import figure_page, hover, tree_from
 from tastevocab.wheel.page_rows import ROOT, WHOLE, check_rows, page_rows
@@ -103,6 +104,14 @@ def test_its_shares_are_the_maps(made_map: dict) -> None:
     for node in made_map["nodes"]:
         if node["level"] == "category" and node["wedge"] > 0:
             assert rows[node["descriptor"]].share == pytest.approx(node["share"], abs=1e-5)
+
+
+def test_its_ring_is_the_shipped_one_where_its_categories_are(made_map: dict) -> None:
+    """Colours are then those of the print files; a vocabulary of its own has its own ring."""
+    shipped, found = open_vocabulary().ring, [n for n in made_map["nodes"] if n["level"] == "category"]
+    assert tree_from(made_map).ring == shipped
+    odd = {**made_map, "nodes": [{**n, "descriptor": f"our_{n['descriptor']}"} for n in found]}
+    assert tree_from(odd).ring == tuple(f"our_{n['descriptor']}" for n in found if n["wedge"] > 0)
 
 
 def test_what_is_no_map_is_refused() -> None:

@@ -13,6 +13,7 @@ from PIL import ImageFont
 from trials import trials
 
 from tastevocab.errors import InputError
+from tastevocab.wheel.inside import Space, fit
 from tastevocab.wheel.lettering import Style, along, force, outward, wrap
 from tastevocab.wheel.outside import spread
 from tastevocab.wheel.typeface import clean, face
@@ -105,3 +106,14 @@ def test_spread_leaves_alone_what_has_room() -> None:
 def test_text_is_made_fit_to_be_set() -> None:
     assert clean("a\x00b\u202ec \n d\ud800e") == "a bc de"
     assert clean("cafe\u0301") == "café"
+
+
+def test_a_label_stands_along_its_space_or_else_along_the_ray() -> None:
+    """Nine degrees of a ring 20 to 50 mm out are 8 mm wide and 30 deep: a long word only fits along the ray."""
+    space = Space(0.0, 0.0, 20.0, 50.0, 0.7, 0.857)
+    short, long = (fit([(text, STYLE)], [space], 2.0) for text in ("fig", "strawberry jam"))
+    for block, deep in ((short, STYLE.size), (long, STYLE.width("strawberry jam"))):
+        assert block is not None
+        assert block.outer - block.inner == pytest.approx(deep, rel=0.3)
+        assert (block.inner >= 20, block.outer <= 50, block.start >= 0.7, block.end <= 0.857) == (True,) * 4
+    assert [run.angle for run in long.lines[0].runs] == pytest.approx([space.middle - math.pi / 2])

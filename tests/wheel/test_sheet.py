@@ -102,6 +102,21 @@ def test_no_broad_word_shows_a_count_that_contradicts_its_people(tree: WheelTree
         assert not any(text.endswith(" 1") or "1 of" in text for text in said)
 
 
+def test_a_crowds_sheet_shows_the_scales_that_most_people_marked(tree: WheelTree) -> None:
+    """Six of them, in their usual order, and says how many are left out."""
+    people = [f"p{i}" for i in range(40)]
+    counts = {"clarity": 30, "lift": 5, "depth": 40, "grip": 22, "length": 23, "weight": 21, "warmth": 24, "snap": 4}
+    strips = tuple(
+        Strip(name, ("none", "much"), tuple((who, 1.0) for who in people[:count]), 1.0)
+        for name, count in counts.items()
+    )
+    nodes = tuple(replace(n, of=40) for n in tree.nodes)
+    words = words_on(draw_card(replace(tree, nodes=nodes, tasters=40, strips=strips), "page"))
+    shown = [name for name in counts if name in words]
+    assert shown == ["clarity", "depth", "grip", "length", "weight", "warmth"]
+    assert "not shown: 2 attributes" in words
+
+
 @pytest.mark.parametrize("size", LETTERED)
 def test_every_petal_says_its_people(tree: WheelTree, size: str) -> None:
     """People come first: no petal loses its number for want of room."""
@@ -145,11 +160,14 @@ def test_the_quorum_is_one_bold_ring_that_says_itself(tree: WheelTree) -> None:
 
 def test_what_is_not_printed_recedes(tree: WheelTree) -> None:
     tints = theme("light", RING).tints
+    seen = set()
     for item in draw_card(tree, "page").items:
         if isinstance(item, Shape) and item.kind == "petal":
             of = tints[item.about.split("/")[0]]
             loud = any(item.about in word.over for word in tree.printed)
             assert item.fill == (of.note if loud else of.quiet)
+            seen.add(loud)
+    assert seen == {True, False}
 
 
 def test_in_a_crowd_that_prints_nothing_the_notes_most_found_are_loud() -> None:

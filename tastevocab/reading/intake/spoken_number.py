@@ -21,11 +21,10 @@ class Token:
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A number and the token after it. `pair` holds the two halves of "two fifty" or "2:50" (None: said in one)."""
+    """A number and the token after it."""
 
     value: float
     end: int
-    pair: tuple[int, float] | None = None
 
 
 def tokens(text: str) -> list[Token]:
@@ -49,7 +48,7 @@ def number_at(words: Sequence[Token], at: int, names: Mapping[str, Any]) -> Numb
 def _figure(figure: str, at: int, words: Sequence[Token], names: Mapping[str, Any]) -> Number:
     if ":" in figure:
         first, second = figure.split(":", 1)
-        return Number(int(first) * 60 + float(second), at + 1, (int(first), float(second)))
+        return Number(int(first) * 60 + float(second), at + 1)
     return _half(Number(float(figure), at + 1), words, names)
 
 
@@ -79,11 +78,9 @@ def _joined(words: Sequence[Token], found: Number, names: Mapping[str, Any]) -> 
     if second and words[at].text == "oh" and second.end == at + 1:
         third = _below_hundred(words, at + 1, names)
         second = third if third and third.value < 10 else None
-        return (
-            Number(found.value * 100 + second.value, second.end, (int(found.value), second.value)) if second else found
-        )
+        return Number(found.value * 100 + second.value, second.end) if second else found
     if second and second.value >= 10:
-        return Number(found.value * 100 + second.value, second.end, (int(found.value), second.value))
+        return Number(found.value * 100 + second.value, second.end)
     return found
 
 

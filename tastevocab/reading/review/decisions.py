@@ -30,7 +30,6 @@ made; of two about the same words the later counts, and an entry deleted is a de
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -160,7 +159,7 @@ def rows_of(entries: Iterable[Decision]) -> list[dict[str, Any]]:
 
 def decisions_in(rows: Iterable[Mapping[str, Any]], file: str) -> list[Decision]:
     """The decisions of rows as `rows_of` gives them; `file` is the name used in errors."""
-    return _decisions(parse_yaml(json.dumps(list(rows)), file, error=InputError), file, None, False)
+    return _decisions(parse_yaml(_yaml({"decisions": list(rows)}), file, error=InputError), file, None, False)
 
 
 def _decisions(top: Any, file: str, known: Container[str] | None, draft: bool) -> list[Decision]:

@@ -174,7 +174,7 @@ def _session_yaml(session: Session, setting: Setting, state: State, seats: list[
         "bowls": session.bowls,
         "key": KEY,
         "coffees": dict(_coffees(session, setting, there)),
-        "brews": dict(_brews(session, setting, there)),
+        "brews": dict(_brews(session, there)),
         "notes": notes,
     }
     told = {k: v for k, v in top.items() if v not in ("", 0, {}, [])}
@@ -204,9 +204,7 @@ def _coffees(
         yield pour.id, made
 
 
-def _brews(
-    session: Session, setting: Setting, there: Mapping[str, set[tuple[str, str]]]
-) -> Iterator[tuple[str, dict[str, Any]]]:
+def _brews(session: Session, there: Mapping[str, set[tuple[str, str]]]) -> Iterator[tuple[str, dict[str, Any]]]:
     for id, card in session.brews.items():
         tasted = [who for who, servings in there.items() if any(b == id for _, b in servings)]
         if not tasted:
