@@ -14,6 +14,7 @@ from tastevocab.reading.language.looks import language_of, languages_of
 from tastevocab.reading.language.patterns import wrong_examples
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import Reading, Turn
+from tastevocab.reading.review.question import Desk
 from tastevocab.vocabulary.cache import open_vocabulary
 
 
@@ -107,6 +108,18 @@ def test_levels_of_qualities(text: str, attribute: str, level: str) -> None:
     told = "pt" if text.startswith(("acidez elevada", "corpo", "sem", "doçura", "final curto")) else "es"
     found = read_text(text, open_lexicon(None, None, told)).attributes
     assert [(a.attribute, a.level) for a in found] == [(attribute, level)]
+
+
+@pytest.mark.parametrize("told", [(), ("es",), ("pt",)])
+@pytest.mark.parametrize(
+    ("text", "asks"),
+    [("muy terroso y ahumado", 2), ("bem terroso e mel", 1), ("earthy, with plum", 1), ("earth, with plum", 0)],
+)
+def test_a_word_that_may_be_a_fault_is_asked_in_every_language(text: str, asks: int, told: tuple[str, ...]) -> None:
+    lexicon = open_lexicon(None, None, *told)
+    desk = Desk(lexicon, open_vocabulary().two_faced.values())
+    found = [desk.asked_as(f) for f in read_text(text, lexicon).findings]
+    assert sum(pair is not None for pair in found) == asks
 
 
 def test_a_table_may_be_mixed(tmp_path: Path) -> None:

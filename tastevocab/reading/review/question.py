@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Literal
@@ -14,6 +14,7 @@ from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.review.company import Effect, People
 from tastevocab.reading.review.context import Key, Texts, heard_around, target_of
 from tastevocab.reading.review.details import time_of
+from tastevocab.vocabulary.lookup import flavour_sense
 from tastevocab.vocabulary.model import TwoFaced
 
 Kind = Literal["asked", "which coffee", "not known", "sound", "spelling", "guess", "two-faced", "set aside", "counted"]
@@ -63,12 +64,21 @@ class Desk:
         self.two_faced = [(tuple(lexicon.names.keys(t.word)), t) for t in two_faced]
 
     def asked_as(self, item: Finding) -> TwoFaced | None:
-        """The two-faced word that a finding was made from, if it was."""
+        """The two-faced word that a finding was made from, if it was; what another language says for the flavour
+        ("terroso") is asked as its first language's word."""
         words = self.lexicon.names.keys(item.spot.words)
         for keys, pair in self.two_faced:
-            if pair.flavour == item.descriptor and set(keys) <= set(words):
+            if pair.flavour == item.descriptor and (set(keys) <= set(words) or self._abroad(words, keys, item)):
                 return pair
         return None
+
+    def _abroad(self, words: Sequence[str], keys: Sequence[str], item: Finding) -> bool:
+        """Whether `words` name the flavour in another language than the two-faced word `keys` does."""
+        book = self.lexicon.names.book
+        said, own = (flavour_sense(book.exact(tuple(some))) for some in (words, keys))
+        if said is None or own is None or said.value != item.descriptor:
+            return False
+        return said.detail not in ("heard", own.detail)
 
 
 def reason(item: Item, desk: Desk, *, set_asides: bool = False, firm: bool = False) -> tuple[Kind, str] | None:
