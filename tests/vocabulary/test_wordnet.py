@@ -35,6 +35,7 @@ STRAYS = {
     "bakers_bench/pale_nuts/marzipan": "a sweet by making, an almond by taste",
     "bottle_shelf/beer_cider/hops": "a climbing plant in WordNet, a beer on the tongue",
     "choc_cream/dark_choc/cocoa_nib": "a seed in WordNet, chocolate on the tongue",
+    "bottle_shelf/sharp_ferment/palm_wine": "a wine in WordNet, a sour ferment beside palm sugar on the tongue",
     "citrus_crate/peel_oil/bergamot": "a tree and a mint in WordNet; tasters mean the oil of its peel",
     "hedgerow_vine/grapes/grape_juice": "a beverage in WordNet, grape on the tongue",
     "hot_climate_stall/palm_cane/ripe_plantain": "a banana in WordNet; starchy and cane-sweet in the cup",
