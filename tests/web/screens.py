@@ -2,7 +2,7 @@
 
 `python tests/web/screens.py FOLDER [PATTERN]` takes a picture of each (those whose name the pattern fits) at 320, 390,
 768 and 1,280 px, light and dark, and lays those of one screen side by side. The suite checks them all
-(`test_screens.py`).
+(`screen_checks.py`).
 """
 
 from __future__ import annotations

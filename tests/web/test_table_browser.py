@@ -1,5 +1,5 @@
 """The table's pages in a real browser, several phones at once: networks that go, tabs that die, two tabs of one taster,
-a server that is killed; large letters, the keyboard. Every screen for itself is in `test_screens.py`."""
+a server that is killed; large letters, the keyboard. Every screen for itself is in `screen_checks.py`."""
 
 from __future__ import annotations
 

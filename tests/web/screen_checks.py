@@ -1,20 +1,15 @@
-"""Every screen of the desk and the table: nothing is cut at any width, all can be reached and pressed, axe is content.
+"""What holds of every screen: nothing is cut at any width, all can be reached and pressed, axe is content.
 
 WCAG 2.2 A and AA as far as axe-core can tell; targets of 44 px as WCAG 2.5.5 has them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
-import pytest
 from axe_playwright_python.sync_playwright import Axe
-from screens import CHROMIUM, SCHEMES, WIDTHS, browsing, desk_screens, table_screens
+from screens import SCHEMES, WIDTHS
 
-from tastevocab.web.desk.sitting import Sitting
-
-pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDE = """() => [...document.querySelectorAll("body *:not(.unseen, .skip)")]
   .filter(e => !e.closest(".scroll, svg, .unseen") && e.getBoundingClientRect().right > innerWidth + 1)
@@ -42,12 +37,6 @@ MISSED = """() => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with browsing() as made:
-        yield made
-
-
 def checked(name: str, page: Any) -> None:
     """A screen that can be read, reached and pressed by everybody, at every width, light and dark."""
     assert axe(page, {"runOnly": RULES}) == [], name
@@ -72,11 +61,3 @@ def axe(page: Any, options: dict[str, Any]) -> list[Any]:
     """What axe finds, with the elements it finds it in."""
     found = Axe().run(page, options=options).response["violations"]
     return [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found]
-
-
-def test_the_desk(browser: Any, quay: Sitting) -> None:
-    desk_screens(browser, quay, checked)
-
-
-def test_the_table(browser: Any, tmp_path, work) -> None:
-    table_screens(browser, tmp_path, work, checked)

@@ -1,0 +1,22 @@
+"""Every screen of the table can be read, reached and pressed by everybody (`screen_checks.py`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from screen_checks import checked
+from screens import CHROMIUM, browsing, table_screens
+
+pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with browsing() as made:
+        yield made
+
+
+def test_the_table(browser: Any, tmp_path, work) -> None:
+    table_screens(browser, tmp_path, work, checked)
