@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import pytest
 from desk_table import make_table
+from screens import browsing
 
 from tastevocab.reading.review.decisions import beside
 from tastevocab.web.desk.sitting import Sitting
 from tastevocab.web.table.worker import Work, WorkHere
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """Chromium, once a file."""
+    with browsing() as made:
+        yield made
 
 
 @pytest.fixture(scope="session")

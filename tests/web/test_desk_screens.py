@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from screen_checks import checked
-from screens import CHROMIUM, browsing, desk_screens
+from screens import CHROMIUM, desk_screens
 
 from tastevocab.web.desk.sitting import Sitting
 
 pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with browsing() as made:
-        yield made
 
 
 def test_the_desk(browser: Any, quay: Sitting) -> None:

@@ -6,7 +6,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import sync_playwright
 from table_toys import Silent, running
 from web_client import until
 
@@ -17,14 +16,6 @@ pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at
 WIDE = """[...document.querySelectorAll("body *:not(.unseen, .skip)")]
   .filter(e => e.getBoundingClientRect().right > innerWidth + 1).map(e => e.outerHTML.slice(0, 100))"""
 PHONE = {"width": 320, "height": 640}
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as engine:
-        running = engine.chromium.launch(executable_path=str(CHROMIUM), args=["--no-sandbox", "--disable-gpu"])
-        yield running
-        running.close()
 
 
 @pytest.fixture(scope="module")

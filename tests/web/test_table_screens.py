@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from screen_checks import checked
-from screens import CHROMIUM, browsing, table_screens
+from screens import CHROMIUM, table_screens
 
 pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with browsing() as made:
-        yield made
 
 
 def test_the_table(browser: Any, tmp_path, work) -> None:

@@ -54,5 +54,7 @@ def _signed(key: Mapping[str, Any]) -> Iterator[tuple[Mapping[str, Any], str]]:
 
 
 def _mark(text: str, said: Mapping[str, Any], sign: str, **more: str) -> Marked:
-    start, end = said.get("at") or (text.index(said["words"]), text.index(said["words"]) + len(said["words"]))
-    return Marked(sign, start, end, **more)
+    if not (at := said.get("at")):
+        start = text.index(said["words"])
+        at = start, start + len(said["words"])
+    return Marked(sign, *at, **more)
