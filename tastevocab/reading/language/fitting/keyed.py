@@ -53,7 +53,7 @@ def _signed(key: Mapping[str, Any]) -> Iterator[tuple[Mapping[str, Any], str]]:
         yield flavour, "-" if not flavour["present"] else "?" if flavour.get("hedged") else "+"
 
 
-def _mark(text: str, said: Mapping[str, Any], sign: str, **more: str) -> Marked:
+def _mark(text: str, said: Mapping[str, Any], sign: str, **more: Any) -> Marked:
     if not (at := said.get("at")):
         start = text.index(said["words"])
         at = start, start + len(said["words"])
