@@ -71,7 +71,7 @@ def rung_word(rung: Rung, report: Report, spans: Spans) -> Word:
         denied=rung.denials,
         why=rung.why,
         evidence=node.evidence,
-        chance=rung.chance,
+        chance=None if rung.chance is None else float(f"{rung.chance:.6g}"),  # machines differ in the last digits
         when=when.moment if when else "",
         when_people=when.people if when else 0,
     )
