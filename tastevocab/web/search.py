@@ -8,8 +8,8 @@ from itertools import islice
 
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.windows import ATTRIBUTES, LEVELS
-from tastevocab.vocabulary.model import Vocabulary
-from tastevocab.vocabulary.words import fold
+from tastevocab.vocabulary.model import Attribute, Vocabulary
+from tastevocab.vocabulary.words import fold, split_words
 
 MOST = 12
 
@@ -49,19 +49,26 @@ class Search:
         # Talk is also heard to speak of some qualities that the vocabulary has no scale for.
         self.attributes = {name: name for name in ATTRIBUTES} | {a.id: a.print for a in known.values()}
         for id, name in self.attributes.items():
-            own = tuple(dict.fromkeys((name, id, *(known[id].names if id in known else ()))))
-            for level in reversed(LEVELS):
-                hit = Hit(f"{name}: {level}", "attribute", attribute=id, level=level)
-                named = (*own, *(f"{n} {level}" for n in own), *(f"{level} {n}" for n in own))
-                self._take(f"{id}={level}", hit, named)
+            self._take_quality(id, name, known.get(id))
+
+    def _take_quality(self, id: str, name: str, known: Attribute | None) -> None:
+        """A quality by its names, alone or with a level ("bitterness none"), and by what people say of it: "bitter" is
+        the level that the word stands for, "bitter none" the one that is said."""
+        names = (name, id, *(known.names if known else ()))
+        words = {word: known.levels[step - 1] for word, step in known.words.items()} if known else {}
+        for level in reversed(LEVELS):
+            said = tuple(form for n in (*names, *words) for form in (f"{n} {level}", f"{level} {n}"))
+            alone = tuple(word for word, stands_for in words.items() if stands_for == level)
+            hit = Hit(f"{name}: {level}", "attribute", attribute=id, level=level)
+            self._take(f"{id}={level}", hit, (*names, *alone, *said))
 
     def _take(self, id: str, hit: Hit, names: tuple[str, ...]) -> None:
         self.hits[id] = hit
-        self.names.extend((fold(name), id) for name in dict.fromkeys(names))
+        self.names.extend((name, id) for name in dict.fromkeys(map(_asked, names)))
 
     def find(self, typed: str, most: int = MOST) -> list[Hit]:
         """What `typed` may mean, likeliest first; nothing for nothing."""
-        asked = " ".join(fold(typed).split())
+        asked = _asked(typed)
         if not asked:
             return []
         found = self._by_name(asked)
@@ -75,7 +82,7 @@ class Search:
         for name, id in self.names:
             if asked in name:
                 rank = 0 if name == asked else 1 if name.startswith(asked) else 2 if f" {asked}" in name else 3
-                key = rank, name != fold(self.hits[id].print), len(name), name
+                key = rank, name != _asked(self.hits[id].print), len(name), name
                 ranked[id] = min(ranked.get(id, key), key)
         return {id: ranked[id][3] * ranked[id][1] for id in sorted(ranked, key=lambda id: (*ranked[id], id))}
 
@@ -87,3 +94,8 @@ class Search:
             yield str(known.descriptor)
         if len(typed.strip()) > 3:
             yield from (id for id, _ in self.lexicon.guesser().nearest(typed) if id in self.hits)
+
+
+def _asked(typed: str) -> str:
+    """Words as they are compared: "Bitter -> none" asks for what "bitter none" does."""
+    return " ".join(split_words(fold(typed)))

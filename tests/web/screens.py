@@ -302,7 +302,7 @@ def main(out: Path, words: str = "") -> None:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         browser = stack.enter_context(browsing())
         (folder / "desk").mkdir()
-        if not words or words.startswith("desk"):
+        if not words.startswith(("join", "seat", "leader", "wall", "link")):
             desk_screens(browser, Sitting(make_table(folder / "desk")), look)
         if not words.startswith("desk"):
             table_screens(browser, folder, WorkHere(Work()), look)

@@ -111,6 +111,17 @@ def test_change_to_a_flavour_a_denial_a_quality_and_back(quay: Sitting) -> None:
     assert len(kept(quay)) == 1
 
 
+def test_what_stands_so_already_is_told_and_not_written(quay: Sitting) -> None:
+    walnut = {"do": "change", "mark": mark(quay, "A whiff of walnut")["id"], "attribute": "bitterness", "level": "none"}
+    assert not do(quay, walnut).startswith("it stands so already")
+    do(quay, {"do": "wrong", "mark": mark(quay, "black tea")["id"]})
+    before = beside(quay.texts[0].path).read_bytes()
+    assert do(quay, walnut) == "it stands so already: “A whiff of walnut” is bitterness: none"
+    assert (beside(quay.texts[0].path).read_bytes(), len(quay.kept.past)) == (before, 2)
+    assert not do(quay, {**walnut, "level": "low"}).startswith("it stands so already")
+    assert mark(quay, "A whiff of walnut")["means"] == "bitterness: low"
+
+
 def test_everything_about_a_finding_can_be_said(quay: Sitting) -> None:
     id = mark(quay, "black tea")["id"]
     given = {
@@ -413,6 +424,11 @@ def test_a_broken_decisions_file_is_told_by_line(quay: Sitting) -> None:
         ("strawberry j", "strawberry jam"),
         ("savoury none", "savoury taste: none"),
         ("complexity h", "complexity: high"),
+        ("bitter none", "bitterness: none"),
+        ("Bitter -> none", "bitterness: none"),
+        ("bitterness: none", "bitterness: none"),
+        ("low syrupy", "body: low"),
+        ("syrupy", "body: high"),
     ],
 )
 def test_search_as_one_types(sitting: Sitting, typed: str, first: str) -> None:
@@ -424,6 +440,14 @@ def test_search_finds_descriptors_by_their_printed_names(sitting: Sitting) -> No
     known = [d for d in sitting.vocabulary.descriptors.values() if not d.use_instead]
     for d in known[:: 1 if TIMES > 1 else 9]:
         assert d.id in [h.descriptor for h in sitting.search.find(d.print)], d.id
+
+
+def test_search_finds_qualities_by_what_is_said_of_them(sitting: Sitting) -> None:
+    for quality in sitting.vocabulary.attributes.values():
+        for word, step in quality.words.items():
+            found = {h.level for h in sitting.search.find(word) if h.attribute == quality.id}
+            assert quality.levels[step - 1] in found, word
+            assert sitting.search.find(f"{word} none")[0].level == "none", word
 
 
 def test_nothing_typed_finds_nothing(sitting: Sitting) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -180,10 +181,18 @@ class Sitting:
         return text, mark, d.key
 
     def change(self, told: str, path: Path, make: Callable[[tuple[Decision, ...]], tuple[Decision, ...]]) -> str:
-        """Change the decisions beside one file; what was done, as a sentence."""
+        """Change the decisions beside one file; what was done, as a sentence.
+
+        The same decisions in another order are no change: nothing is written, and it is told so.
+        """
+
+        def changed(files: Files) -> Files:
+            made = make(files[path])
+            return {} if Counter(made) == Counter(files[path]) else {path: made}
+
         with self._lock:
-            self.kept.change(told, lambda files: {path: make(files[path])})
-            return told
+            done = self.kept.change(told, changed)
+            return told if done.before != done.after else f"it stands so already: {told}"
 
     def change_all(self, told: str, make: Callable[[tuple[Decision, ...]], tuple[Decision, ...]]) -> str:
         """Change the decisions beside every file."""
