@@ -35,7 +35,7 @@ def _by_turns(turns: Sequence[Turn], lexicon: Lexicon) -> Iterator[str]:
     """What is to be said of talk that the network does not know."""
     known = lexicon.looks.languages[0]
     talk = [t for t in turns if t.kind == "talk"]
-    other = [(t, language) for t, language in spoken(talk, lexicon) if language != known]
+    other = [(t, language) for t, language in spoken(talk, lexicon) if language != known] if talk else ()
     if other:
         tags = " and ".join(sorted({language for _, language in other}))
         yield (

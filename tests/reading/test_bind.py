@@ -99,7 +99,7 @@ def test_nothing_reaches_out_of_its_sentence(mark: str) -> None:
 
 def test_words_of_names_are_marked() -> None:
     u = Utterance("no lemon peel but bright", lexicon())
-    assert named_words(u) == [False, True, True, False, True, False]
+    assert named_words(u).named == [False, True, True, False, True, False]
 
 
 WORDS = [

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import expit, softmax
 
-from tastevocab.reading.language.judge import answers, chance, choice, moved_most
+from tastevocab.reading.language.judge import Question, chance, choice, moved_most
 
 WEIGHTS = {
     "found": {"always": 0.5, "alone": 1.5, "a question": -2.0},
@@ -21,7 +21,7 @@ numbers = st.floats(-8, 8)
 
 
 def test_answers_by_hand() -> None:
-    shares = answers(WEIGHTS, ["always", "alone"])
+    shares = Question(WEIGHTS).shares(["always", "alone"])
     raised = {"found": math.exp(2.0), "denied": math.exp(-1.0), "aside": 1.0}
     total = sum(raised.values())
     assert shares == pytest.approx({answer: r / total for answer, r in raised.items()})
@@ -29,15 +29,15 @@ def test_answers_by_hand() -> None:
 
 @given(st.lists(st.sampled_from(NAMES), unique=True))
 def test_answers_are_a_softmax_of_summed_weights(features: list[str]) -> None:
-    shares = answers(WEIGHTS, iter(features))
+    shares = Question(WEIGHTS).shares(iter(features))
     scores = [sum(of.get(f, 0.0) for f in features) for of in WEIGHTS.values()]
     assert list(shares) == list(WEIGHTS)
     assert list(shares.values()) == pytest.approx(softmax(scores))
 
 
 def test_features_nobody_has_weighed_change_nothing() -> None:
-    assert answers(WEIGHTS, ["always", "unheard of"]) == answers(WEIGHTS, ["always"])
-    assert answers(WEIGHTS, []) == pytest.approx({"found": 1 / 3, "denied": 1 / 3, "aside": 1 / 3})
+    assert Question(WEIGHTS).shares(["always", "unheard of"]) == Question(WEIGHTS).shares(["always"])
+    assert Question(WEIGHTS).shares([]) == pytest.approx({"found": 1 / 3, "denied": 1 / 3, "aside": 1 / 3})
 
 
 @given(st.lists(st.dictionaries(st.sampled_from("abc"), numbers), max_size=5), numbers, numbers)

@@ -216,7 +216,7 @@ def test_pieces_hold_what_a_spot_of_the_same_words_would(table) -> None:
     assert (one.words, one.span, one.at, one.moment, one.coffee) == ("so plum,", (5, 13), 2.0, "hot", "c")
     assert (two.words, two.span, two.at) == (" yes", (13, 17), 4.0)
     assert isinstance(one, Spot)
-    assert Judged(0, 1, PLUM, 1.0).coffee is None
+    assert Judged(0, 1, PLUM, 1.0).scene == {}
 
 
 def test_rows_of_a_table_each_count_anew() -> None:

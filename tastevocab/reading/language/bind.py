@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -10,6 +10,7 @@ from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.utterance import Cue, Utterance
 
 NEAR, FAR = 2, 6  # words that are not small between a pattern and what it reaches
+QUIET = frozenset(("small", "filler", "turn_to", "brew", "compared", "other_cup"))  # say nothing of a name beside them
 
 
 class Edge(NamedTuple):
@@ -25,32 +26,55 @@ class Edge(NamedTuple):
     comma: bool
 
 
-def edges(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[Edge]:
-    """Every pattern that stands in the sentence of `m`; `named[i]` says whether word i stands in a name."""
-    first, last = u.sentence_range(m.start)
-    answer = afterthought(u, m)
-    if answer:
-        last = min(last, answer[0].start) if answer[0].start < last else last
+class Ground(NamedTuple):
+    """What edges of a turn are told by: whether word i stands in a name, how many words before it do, how many are
+    neither small nor in a name, and the patterns of each sentence."""
+
+    named: list[bool]
+    names: list[int]
+    loose: list[int]
+    cues: dict[int, list[tuple[str, Cue]]]
+
+
+def named_words(u: Utterance) -> Ground:
+    """What is known of a turn before any of its mentions."""
+    named = [False] * (len(u.words) + 1)
+    for piece in u.pieces:
+        named[piece.start : piece.end] = [True] * (piece.end - piece.start)
+    small, cues = u.lexicon.small, dict[int, list[tuple[str, Cue]]]()
+    loose = [not (name or own in small) for name, own in zip(named, u.own, strict=False)]
+    for kind, found in u.cues.items():
+        if kind not in QUIET:
+            for cue in found:
+                cues.setdefault(u.sentence[cue.start], []).append((kind, cue))
+    return Ground(named, list(accumulate(named, initial=0)), list(accumulate(loose, initial=0)), cues)
+
+
+def edges(u: Utterance, m: Mention, ground: Ground) -> Iterator[Edge]:
+    """Every pattern that stands in the sentence of `m`, but those that say nothing of a name."""
+    end = len(u.words)
+    if u.lexicon.afterthoughts and (answer := afterthought(u, m)):
+        end = answer[0].start
         kinds = dict.fromkeys((answer[1], *u.lexicon.afterthoughts[answer[1]]))
         yield from (Edge(kind, answer[0].value, "before", 0, False, False) for kind in kinds)
-    small = u.lexicon.small
-    loose = (not (name or own in small) for name, own in zip(named[first:last], u.own[first:last], strict=True))
-    upto = list(accumulate(loose, initial=0))  # words that are not small before each word of the sentence
-    for kind, cues in u.cues.items():
-        for cue in cues:
-            if cue.start < first or cue.end > last:
-                continue
-            if cue.end <= m.start:
-                side, low, high = "before", cue.end, m.start
-            elif cue.start >= m.end:
-                side, low, high = "after", m.end, cue.start
-            elif cue.start <= m.start and m.end <= cue.end and cue.end - cue.start > m.end - m.start:
-                side, low, high = "over", first, first
-            else:
-                continue
-            between = upto[high - first] - upto[low - first]
-            far = 0 if between == 0 else 1 if between <= NEAR else 2 if between <= FAR else 3
-            yield Edge(kind, cue.value, side, far, any(named[low:high]), _comma(u, low, high, side))
+    _, names, loose, cues = ground
+    start, stop, clause = m.start, m.end, u.clause
+    for kind, cue in cues.get(u.sentence[start], ()):
+        first, last, value = cue
+        if last > end:
+            continue
+        if last <= start:
+            side, low, high = "before", last, start
+        elif first >= stop:
+            side, low, high = "after", stop, first
+        elif first <= start and stop <= last and last - first > stop - start:
+            yield Edge(kind, value, "over", 0, False, False)
+            continue
+        else:
+            continue
+        between = loose[high] - loose[low]
+        far = 0 if between == 0 else 1 if between <= NEAR else 2 if between <= FAR else 3
+        yield Edge(kind, value, side, far, names[high] > names[low], clause[low - 1] != clause[high])
 
 
 def afterthought(u: Utterance, m: Mention) -> tuple[Cue, str] | None:
@@ -66,16 +90,3 @@ def afterthought(u: Utterance, m: Mention) -> tuple[Cue, str] | None:
 def _answers(u: Utterance, i: int) -> bool:
     """Whether word i goes on with what stands before it, or answers it."""
     return u.sentence[i - 1] == u.sentence[i] or "?" in u.gaps[i]
-
-
-def _comma(u: Utterance, low: int, high: int, side: str) -> bool:
-    """Whether a clause ends between the words before `low` and from `high` on."""
-    return side != "over" and u.clause[low - 1] != u.clause[high]
-
-
-def named_words(u: Utterance) -> list[bool]:
-    """For each word whether it stands in a name of a flavour or quality."""
-    named = [False] * (len(u.words) + 1)
-    for piece in u.pieces:
-        named[piece.start : piece.end] = [True] * (piece.end - piece.start)
-    return named

@@ -2,60 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
+from functools import cache
 
-from tastevocab.reading.language.bind import Edge, afterthought
+from tastevocab.reading.language.bind import Edge, Ground, afterthought
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.utterance import Utterance
 
-# Patterns that say nothing of a name beside them.
-_QUIET = ("small", "filler", "turn_to", "brew", "compared", "other_cup")
 LONGEST = 4  # words of a phrase that stands for one
 _FAR = ("beside", "near", "far", "beyond")
 
 
-def features_of(u: Utterance, m: Mention, around: Sequence[Edge], named: Sequence[bool], topic: str = "") -> list[str]:
-    """The features of one mention with the patterns `around` it; `named` says which words stand in names (`bind.py`),
-    `topic` is the attribute its column is about."""
+def features_of(u: Utterance, m: Mention, around: Iterable[Edge], ground: Ground) -> list[str]:
+    """The features of one mention with the patterns `around` it; `ground` is what `bind.py` knows of the turn."""
     first, last = u.sentence_range(m.start)
-    found, turned = {"always"}, afterthought(u, m) is not None
+    size, lexicon = len(u.words), u.lexicon
+    found = [
+        "always",
+        f"of {m.target}",
+        "one to four words" if size <= 4 else "up to twelve words" if size <= 12 else "a longer note",
+    ]
+    turned = bool(lexicon.afterthoughts) and afterthought(u, m) is not None
     for edge in around:
-        if edge.kind in _QUIET:
-            continue
-        if m.quality and _turned(u, edge):
+        if m.quality and edge.kind in lexicon.turned and _right_behind(edge):
             edge, turned = edge._replace(side="before"), True
-        where = f"{edge.side} {_FAR[edge.far]}"
-        found.add(f"{edge.kind} {where}{' past a name' if edge.name else ''}{' past a comma' if edge.comma else ''}")
-        found.add(f"{edge.kind} {edge.value} {where}" if edge.value else f"{edge.kind} {edge.side}")
-    beside = _word_beside(u, m.start - 1, first, -1) or "(start)", _word_beside(u, m.end, last - 1, 1) or "(end)"
-    for side, word in zip(("after", "before") if turned else ("before", "after"), beside, strict=True):
-        found.add(f"word {side}: {word}")
-    found.update(_names_beside(u, m, named))
+        found += _said(edge)
+    before = _word_beside(u, m.start - 1, first, -1) or "(start)"
+    after = _word_beside(u, m.end, last - 1, 1) or "(end)"
+    if turned:
+        before, after = after, before
+    found += (f"word before: {before}", f"word after: {after}")
+    found += _names_beside(u, m, ground)
     if last - first == m.end - m.start:
-        found.add("alone in its sentence")
+        found.append("alone in its sentence")
     if "?" in u.gaps[last]:
-        found.add("a question")
-    size = len(u.words)
-    found.add("one to four words" if size <= 4 else "up to twelve words" if size <= 12 else "a longer note")
-    found.add(f"of {m.target}")
+        found.append("a question")
     if m.quality:
-        found.update((f"step {m.step}", f"{m.target} step {m.step}", f"says {' '.join(u.own[m.start : m.end])}"))
-        found.update(_beside(u, m))
+        found += (f"step {m.step}", f"{m.target} step {m.step}", f"says {' '.join(u.own[m.start : m.end])}")
+        found += _beside(u, m)
     else:
-        found.add("a fault" if m.target in u.lexicon.names.faults else "a flavour")
+        found.append("a fault" if m.target in lexicon.names.faults else "a flavour")
         if m.end - m.start == 1:
-            found.add(f"says {u.own[m.start]}")
-    if topic:
-        found.add("its own column" if topic == m.target else "another's column")
+            found.append(f"says {u.own[m.start]}")
     if m.via != "word":
-        found.add(f"known by {m.via}")
-    return sorted(found)
+        found.append(f"known by {m.via}")
+    return list(dict.fromkeys(found))
 
 
-def _names_beside(u: Utterance, m: Mention, named: Sequence[bool]) -> Iterator[str]:
+@cache  # patterns are few, and so are the places they stand in
+def _said(edge: Edge) -> tuple[str, str]:
+    where = f"{edge.side} {_FAR[edge.far]}"
+    past = f"{' past a name' if edge.name else ''}{' past a comma' if edge.comma else ''}"
+    valued = f"{edge.kind} {edge.value} {where}" if edge.value else f"{edge.kind} {edge.side}"
+    return f"{edge.kind} {where}{past}", valued
+
+
+def _right_behind(edge: Edge) -> bool:
+    """Whether a word stands where one would stand before a quality in the first language ("acidez alta")."""
+    return edge.side == "after" and not (edge.far or edge.comma or edge.name)
+
+
+def _names_beside(u: Utterance, m: Mention, ground: Ground) -> Iterator[str]:
     """Where the next name stands right beside ("light plum" speaks of the plum, "light, plum" of the cup)."""
     for side, at, own in (("before", m.start - 1, m.start), ("after", m.end, m.end - 1)):
-        if 0 <= at < len(u.words) and named[at] and u.sentence[at] == u.sentence[own]:
+        if at >= 0 and ground.named[at] and u.sentence[at] == u.sentence[own]:
             yield f"a name {side}{'' if u.clause[at] == u.clause[own] else ' past a comma'}"
 
 
@@ -72,18 +82,13 @@ def _word_beside(u: Utterance, at: int, last: int, step: int) -> str:
     return word if word in u.lexicon.small or word in u.lexicon.ordinary else "another"
 
 
-def _turned(u: Utterance, edge: Edge) -> bool:
-    """Whether a word stands right after a quality that would stand before it in the first language ("acidez alta")."""
-    return edge.kind in u.lexicon.turned and edge.side == "after" and not (edge.far or edge.comma or edge.name)
-
-
 def _beside(u: Utterance, m: Mention) -> list[str]:
     """Words that mean a step only beside this quality's name ("creamy mouthfeel", "the body is light")."""
-    book = u.lexicon.beside.get(m.target)
-    first, last = u.clause_range(m.start)
+    book, (first, last) = u.lexicon.beside[m.target], u.clause_range(m.start)
     found = []
-    for at in range(max(first, m.start - 3), min(last, m.end + 4)) if book else ():
-        end, senses = book.longest(u.own, at)  # type: ignore[union-attr]
-        if senses and (end <= m.start or at >= m.end):
-            found.append(f"beside step {senses[0].value}")
+    for at in range(max(first, m.start - 3), min(last, m.end + 4)):
+        if u.own[at] in book.root:
+            end, senses = book.longest(u.own, at)
+            if senses and (end <= m.start or at >= m.end):
+                found.append(f"beside step {senses[0].value}")
     return found

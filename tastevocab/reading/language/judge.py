@@ -8,16 +8,42 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import repeat
+from typing import Any
 
 Weights = Mapping[str, Mapping[str, float]]
+LEAST = 0.05  # what moves an answer less is not told
 
 
-def answers(weights: Weights, features: Iterable[str]) -> dict[str, float]:
-    """The probability of each answer to a question. `weights`: answer to feature to weight."""
-    listed = list(features)
-    scores = {answer: sum(map(of.get, listed, repeat(0.0))) for answer, of in weights.items()}
-    return dict(zip(scores, _shares(list(scores.values())), strict=True))
+class Question:
+    """Weights of one question, turned round: for each feature a row with what it says for every answer, so that a
+    feature is looked up once. `weights`: answer to feature to weight."""
+
+    def __init__(self, weights: Weights) -> None:
+        self.answers = tuple(weights)
+        features = {feature for of in weights.values() for feature in of}
+        self.rows = {f: tuple(of.get(f, 0.0) for of in weights.values()) for f in features}
+        self.telling = {
+            answer: {f: (-abs(by), f, _signed(by, f)) for f, by in of.items() if abs(by) > LEAST and f != "always"}
+            for answer, of in weights.items()
+        }
+
+    def scores(self, features: Iterable[str]) -> list[float]:
+        """The summed weights of each answer, in the order of `answers`."""
+        rows = filter(None, map(self.rows.get, features))
+        return list(map(sum, zip(*rows, strict=False))) or [0.0] * len(self.answers)
+
+    def shares(self, features: Iterable[str]) -> dict[str, float]:
+        """The probability of each answer."""
+        return dict(zip(self.answers, _shares(self.scores(features)), strict=True))
+
+    def likeliest(self, features: Iterable[str]) -> str:
+        """The answer of the highest probability, the last by name of several."""
+        return max(zip(self.scores(features), self.answers, strict=True))[1]
+
+    def signs(self, answer: str, features: Iterable[str], count: int = 3) -> tuple[str, ...]:
+        """The features that spoke most for or against an answer, strongest first, with a sign."""
+        told: list[Any] = sorted(filter(None, map(self.telling[answer].get, features)))
+        return tuple([sign for _, _, sign in told[:count]])
 
 
 def choice(weights: Mapping[str, float], candidates: Sequence[Mapping[str, float]]) -> list[float]:
@@ -34,14 +60,18 @@ def moved_most(weights: Mapping[str, float], features: Mapping[str, float], coun
     """The features that moved an answer most, strongest first, with a sign."""
     pushed = [(weights.get(name, 0.0) * value, name) for name, value in features.items() if name != "always"]
     pushed.sort(key=lambda p: (-abs(p[0]), p[1]))
-    return tuple(f"{'+' if by > 0 else '-'} {name}" for by, name in pushed[:count] if abs(by) > 0.05)
+    return tuple(_signed(by, name) for by, name in pushed[:count] if abs(by) > LEAST)
+
+
+def _signed(by: float, name: str) -> str:
+    return f"{'+' if by > 0 else '-'} {name}"
 
 
 def _score(weights: Mapping[str, float], features: Mapping[str, float]) -> float:
     return sum(weights.get(name, 0.0) * value for name, value in features.items())
 
 
-def _shares(scores: list[float]) -> list[float]:
+def _shares(scores: Sequence[float]) -> list[float]:
     if not scores:
         return []
     top = max(scores)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import VocabularyError
+from tastevocab.reading.language.judge import Question
 from tastevocab.reading.language.looks import Looks, language_of, looks_of
 from tastevocab.reading.language.patterns import Pattern, patterns_of
 from tastevocab.vocabulary.cache import KINDS, open_vocabulary, remembered
@@ -74,7 +75,6 @@ class Lexicon:
 
     def __post_init__(self) -> None:
         """What is worked out anew in every run, when it is first needed."""
-        self._weights: Mapping[str, Any] | None = None
         self._weighed: Callable[[], Mapping[str, Any]] = dict
         self._guesser: Guesser | None = None
         self._sisters: Callable[[tuple[str, ...]], Lexicon] = lambda tongues: self
@@ -146,16 +146,15 @@ class Lexicon:
         """The lexicon of the language that `text` looks like (see `looks.py`)."""
         return self.of(language_of(text, self.looks, self.language))
 
-    @property
+    @cached_property
     def weights(self) -> Mapping[str, Any]:
         """What the judge weighs by: question to answer to feature to weight."""
-        if self._weights is None:
-            self._weights = self._weighed()
-        return self._weights
+        return self._weighed()
 
-    @weights.setter
-    def weights(self, weights: Mapping[str, Any]) -> None:
-        self._weights = weights
+    @cached_property
+    def questions(self) -> dict[str, Question]:
+        """The questions asked of each name in a typed note."""
+        return {name: Question(of) for name, of in self.weights["typed"].items() if name != "bounds"}
 
     def _repair(self, word: str) -> tuple[str, str] | None:
         return self.guesser().single(word)

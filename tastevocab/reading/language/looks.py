@@ -9,7 +9,7 @@ of talk must lead by `TURN` to be of another language than the rest.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from tastevocab.vocabulary.model import Vocabulary
@@ -68,28 +68,22 @@ def language_of(text: str, looks: Looks, expected: str, lead: int = LEAD) -> str
     return _leading(_told(text, looks), looks, expected, lead)
 
 
-def _leading(told: Counter[str], looks: Looks, expected: str, lead: int) -> str:
-    if not told:
-        return expected
-    best = max((expected, *looks.languages), key=told.__getitem__)
-    return best if told[best] >= told[expected] + lead else expected
-
-
 def languages_of(turns: Iterable[Turn], looks: Looks, expected: str) -> list[str]:
     """The language of each turn of talk: what all of it looks like, unless the turn clearly is of another."""
-    turns = list(turns)
-    main = _leading(sum((_told(t.text, looks) for t in turns), Counter()), looks, expected, LEAD)
-    return [language_of(t.text, looks, main, TURN) for t in turns]
+    told = [_told(t.text, looks) for t in turns]
+    main = _leading([vote for votes in told for vote in votes], looks, expected, LEAD)
+    return [_leading(votes, looks, main, TURN) for votes in told]
 
 
-def _told(text: str, looks: Looks) -> Counter[str]:
-    lower = text.lower()
-    told: Counter[str] = Counter()
-    for word in set(WORD.findall(lower)):  # each once: "ha ha ha" is no Spanish
-        if word in looks.words:
-            told.update(looks.words[word])
+def _leading(told: Sequence[str], looks: Looks, expected: str, lead: int) -> str:
+    best = max((expected, *looks.languages), key=told.count) if told else expected
+    return best if told.count(best) >= told.count(expected) + lead else expected
+
+
+def _told(text: str, looks: Looks) -> list[str]:
+    """Each vote of a word or letter, which counts once: "ha ha ha" is no Spanish."""
+    lower, none = text.lower(), ()
+    told = [tag for word in {*WORD.findall(lower)} for tag in looks.words.get(word, none)]
     if not lower.isascii():
-        for letter in set(lower):
-            if letter >= "\x80" and letter in looks.letters:
-                told.update(looks.letters[letter])
+        told += [tag for letter in {*lower} if letter >= "\x80" for tag in looks.letters.get(letter, none)]
     return told

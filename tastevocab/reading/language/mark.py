@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.records import Via
 from tastevocab.vocabulary.compose import Piece
 from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
 from tastevocab.vocabulary.phrases import Sense
+
+_MATCH = {"spelling": 0.85, "sound": 0.85, "heard": 0.9}
 
 
 class Mention(NamedTuple):
@@ -25,7 +28,7 @@ class Mention(NamedTuple):
     step: int = 0
     state: str | None = None
     parts: tuple[str, ...] = ()
-    via: str = "word"
+    via: Via = "word"
     match: float = 1.0
 
 
@@ -46,9 +49,9 @@ def mentions_of(u: Utterance) -> list[Mention]:
 
 def _flavour(piece: Piece) -> Mention:
     assert piece.descriptor is not None
-    via, match = (piece.mark, 0.85) if piece.mark in ("spelling", "sound") else (piece.via, 1.0)
-    match = 0.9 if via == "heard" else match
-    return Mention(piece.start, piece.end, piece.descriptor, state=piece.state, parts=piece.parts, via=via, match=match)
+    via = piece.mark if piece.mark in _MATCH else piece.via
+    known, match = cast(Via, via), _MATCH.get(via, 1.0)
+    return Mention(piece.start, piece.end, piece.descriptor, False, 0, piece.state, piece.parts, known, match)
 
 
 @lru_cache(maxsize=16_384)

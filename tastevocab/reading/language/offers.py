@@ -40,6 +40,6 @@ def offered(turn: Turn, u: Utterance, lexicon: Lexicon, scene: Scene, found: Ite
                     via="heard",
                     match=MATCH,
                     signs=(SIGN,),
-                    **scene,
+                    scene=scene,
                 )
                 yield finding_of(u, turn, judged, asked=True)

@@ -116,7 +116,7 @@ def _items(turn: Turn, lexicon: Lexicon, scene: Scene) -> Iterator[Item]:
 
 def topic_of(heading: str | None, lexicon: Lexicon) -> str | None:
     """The attribute a column's heading names, if it names one."""
-    words = tuple(k for k in lexicon.names.keys(heading or "") if not k.isdigit())
+    words = tuple(k for k in lexicon.names.keys(heading) if not k.isdigit()) if heading else ()
     found = quality_of(lexicon.names.book.exact(words)) if words else None
     return found[0] if found else None
 

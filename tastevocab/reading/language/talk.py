@@ -37,7 +37,7 @@ from tastevocab.reading.language.windows import (
     State,
 )
 from tastevocab.reading.language.windows import QUALITY as QUALITY_FLAG
-from tastevocab.reading.records import Turn, Unresolved
+from tastevocab.reading.records import Standing, Turn, Unresolved
 
 
 class Hears(Protocol):
@@ -86,7 +86,7 @@ def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hea
         teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed)
         told = teller.told(mentions)
         if situations[number].heads:
-            placed = (replace(j, **_scene(situations[number].at(j.start), known)) for j in told.judged)
+            placed = (j._replace(scene=scene | _scene(situations[number].at(j.start), known)) for j in told.judged)
             told = replace(told, judged=tuple(placed))
         yield told
         before = latest([*before, *here])
@@ -213,7 +213,7 @@ class _Teller:
             parts=m.parts if own and m else (),
             nose=place == "nose",
             signs=moved_most(self.weights["right"], features),
-            **self.scene,
+            scene=self.scene,
         )
 
     def _degree(self, span: Span) -> str | None:
@@ -228,7 +228,7 @@ class _Teller:
                 return cue.value
         return None
 
-    def _standing(self, descriptor: str, span: Span, own: bool) -> str:
+    def _standing(self, descriptor: str, span: Span, own: bool) -> Standing:
         """Whose a finding is. A denial is always the speaker's own: nobody agrees by tasting nothing."""
         if self.informed:
             return "informed"
@@ -247,12 +247,12 @@ class _Teller:
                 level, features = quality_features(self.heard, target, span, start, end, own)
                 sure = chance(self.weights["quality"], features)
                 signs = moved_most(self.weights["quality"], features)
-                yield Judged(start, end, target, sure, level=level, signs=signs, **self.scene)
+                yield Judged(start, end, target, sure, level=level, signs=signs, scene=self.scene)
 
     def _aside(self, m: Mention) -> Judged:
         reason = REASONS[head(self.heard, "reason", m.start, m.end)]
         said = float(self.heard.words["main"][m.start : m.end, FOUND : ASSENT + 1].sum(1).mean())
-        return Judged(m.start, m.end, m.target, said, reason=reason, via=m.via, match=m.match, **self.scene)
+        return Judged(m.start, m.end, m.target, said, reason=reason, via=m.via, match=m.match, scene=self.scene)
 
     def _unknown(self, span: Span) -> Iterator[Unresolved]:
         u = self.u

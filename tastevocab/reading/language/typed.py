@@ -2,90 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from tastevocab.reading.language.bind import Edge, edges, named_words
 from tastevocab.reading.language.features import features_of
 from tastevocab.reading.language.items import STEP_OF_LEVEL, Judged, Scene
-from tastevocab.reading.language.judge import answers
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.marks import SCORE, level_of_step, score_level
 from tastevocab.reading.language.utterance import Utterance
 
 DEGREE_OF_STEP = ("barely", "weak", "moderate", "strong", "very strong")
+_BESIDE = ("place", "moment", "nose")
 
 
 def judge_note(u: Utterance, topic: str | None, scene: Scene) -> list[Judged]:
     """What a typed note says. `topic` is the attribute its column or label is about, `scene` the brew and moment that
     its headings name."""
-    weights = u.lexicon.weights["typed"]
-    named = named_words(u)
-    mentions = mentions_of(u)
+    if not u.pieces and not topic:
+        return []
+    ground = named_words(u)
     judged = []
-    for m in mentions:
-        around = tuple(edges(u, m, named))
-        features = features_of(u, m, around, named, topic or "")
-        made = _quality(weights, m, features) if m.quality else _flavour(u, weights, m, features)
-        more = {**scene, **_beside(around)}
-        judged.append(replace(made, **more) if more else made)
+    for m in mentions_of(u):
+        around = list(edges(u, m, ground))
+        features = features_of(u, m, around, ground)
+        judged.append((_quality if m.quality else _flavour)(u, m, features, _beside(around, scene)))
     if topic and not any(j.level and j.target == topic and j.reason is None for j in judged):
-        judged.extend(replace(j, **scene) for j in _under(u, topic))
+        judged.extend(_under(u, topic, scene))
     return _settled(u, judged)
 
 
-def _flavour(u: Utterance, weights: Mapping[str, Any], m: Mention, features: Sequence[str]) -> Judged:
-    outcome = answers(weights["outcome"], features)
-    return Judged(
-        m.start,
-        m.end,
-        m.target,
-        via=m.via,
-        match=m.match,
-        state=m.state,
-        parts=m.parts,
-        signs=_signs(weights["outcome"], outcome, features),
-        **_outcome(u, weights, m, features, outcome),
-    )
-
-
-def _outcome(
-    u: Utterance, weights: Mapping[str, Any], m: Mention, features: Sequence[str], outcome: Mapping[str, float]
-) -> dict[str, Any]:
-    """How sure it is, and whether it is denied, set aside, or found with doubt and in which degree."""
+def _flavour(u: Utterance, m: Mention, features: Sequence[str], more: dict[str, Any]) -> Judged:
+    """A flavour that is found with or without doubt and in some degree, denied, or set aside."""
+    asked = u.lexicon.questions
+    shares = asked["outcome"].shares(features)
+    outcome = max(shares, key=lambda name: (shares[name], name))
     if m.via == "heard" and m.target in u.lexicon.names.faults:  # a fault is never taken by ear
-        return {"sure": 0.0, "reason": "talk about the word"}
-    if outcome["aside"] > max(outcome["found"], outcome["denied"]):
-        return {"sure": 1 - outcome["aside"], "reason": _likeliest(answers(weights["reason"], features))}
-    if outcome["denied"] > outcome["found"]:
-        return {"sure": outcome["denied"], "present": False}
-    doubt = answers(weights["doubt"], features)["yes"] > 0.5
-    degree = _degree_by_mark(u, m) or _likeliest(answers(weights["degree"], features))
-    return {"sure": outcome["found"], "hedged": doubt, "degree": None if degree == "unsaid" else degree}
+        more |= {"sure": 0.0, "reason": "talk about the word"}
+    elif shares["aside"] > max(shares["found"], shares["denied"]):
+        more |= {"sure": 1 - shares["aside"], "reason": asked["reason"].likeliest(features)}
+    elif shares["denied"] > shares["found"]:
+        more |= {"sure": shares["denied"], "present": False}
+    else:
+        degree = _degree_by_mark(u, m) or asked["degree"].likeliest(features)
+        more["sure"], more["hedged"] = shares["found"], asked["doubt"].likeliest(features) == "yes"
+        more["degree"] = None if degree == "unsaid" else degree
+    signs = asked["outcome"].signs(outcome, features)
+    known: dict[str, Any] = {"via": m.via, "match": m.match, "state": m.state, "parts": m.parts}
+    return Judged(m.start, m.end, m.target, **known, signs=signs, **more)
 
 
-def _quality(weights: Mapping[str, Any], m: Mention, features: Sequence[str]) -> Judged:
-    levels = answers(weights["level"], features)
+def _quality(u: Utterance, m: Mention, features: Sequence[str], more: dict[str, Any]) -> Judged:
+    asked = u.lexicon.questions["level"]
+    levels = asked.shares(features)
+    signs = asked.signs(max(levels, key=lambda name: (levels[name], name)), features)
     unsaid = levels.pop("unsaid")
-    level = _likeliest(levels)
+    level = max(levels, key=lambda name: (levels[name], name))
     step = float(m.step) if m.step and level != "none" else STEP_OF_LEVEL[level]
-    signs = _signs(weights["level"], {**levels, "unsaid": unsaid}, features)
     reason = "quality" if unsaid > 0.5 else None
-    return Judged(m.start, m.end, m.target, 1 - unsaid, level=level, step=step, signs=signs, reason=reason)
-
-
-def _likeliest(shares: Mapping[str, float]) -> str:
-    return max(shares, key=lambda name: (shares[name], name))
-
-
-def _signs(
-    weights: Mapping[str, Mapping[str, float]], shares: Mapping[str, float], features: Sequence[str]
-) -> tuple[str, ...]:
-    """The features that spoke most for the answer, strongest first."""
-    mine = weights[_likeliest(shares)]
-    spoke = [(-abs(by), f, by) for f in features if (by := mine.get(f, 0.0)) and abs(by) > 0.05 and f != "always"]
-    return tuple(f"{'+' if by > 0 else '-'} {f}" for _, f, by in sorted(spoke)[:3])
+    return Judged(m.start, m.end, m.target, 1 - unsaid, level=level, step=step, signs=signs, reason=reason, **more)
 
 
 def _degree_by_mark(u: Utterance, m: Mention) -> str | None:
@@ -103,18 +78,21 @@ def _degree_by_mark(u: Utterance, m: Mention) -> str | None:
     return None
 
 
-def _beside(around: Sequence[Edge]) -> dict[str, Any]:
-    """Place in the sip and moment said in the same clause."""
+def _beside(around: Iterable[Edge], scene: Scene) -> dict[str, Any]:
+    """What is in hand, with place in the sip and moment said in the same clause."""
     made: dict[str, Any] = {}
     for edge in around:
-        if edge.kind == "nose" and not edge.comma:
+        if edge.comma or edge.kind not in _BESIDE:
+            continue
+        if edge.kind == "nose":
             made["nose"] = True
-        if edge.kind in ("place", "moment") and not edge.comma and edge.far <= 1:
+        elif edge.far <= 1:
             made.setdefault(edge.kind, edge.value)
-    return made
+    moment = made.pop("moment", None)
+    return {"scene": {**scene, "moment": moment} if moment else scene, **made}
 
 
-def _under(u: Utterance, topic: str) -> Iterator[Judged]:
+def _under(u: Utterance, topic: str, scene: Scene) -> Iterator[Judged]:
     """A cell under an attribute's heading: a level word, a mark or a bare number is that attribute's."""
     score = SCORE.search(u.text)
     level = score_level(score) if score else None
@@ -132,7 +110,7 @@ def _under(u: Utterance, topic: str) -> Iterator[Judged]:
             level = u.lexicon.attribute_levels[topic][step - 1], float(step)
             break
     if level and u.words:
-        yield Judged(0, len(u.words), topic, 0.9, level=level[0], step=level[1])
+        yield Judged(0, len(u.words), topic, 0.9, level=level[0], step=level[1], scene=scene)
 
 
 def _settled(u: Utterance, judged: Sequence[Judged]) -> list[Judged]:

@@ -12,26 +12,27 @@ from tastevocab.vocabulary.words import fold
 
 def unknown_in(u: Utterance, turn: Turn, judged: Sequence[Judged]) -> Iterator[Unresolved]:
     """The unknown words of a typed note: rare ones, and those that stand where a flavour would."""
-    taken = u.named() | {i for j in judged for i in range(j.start, j.end)}
-    taken |= {i for i, word in enumerate(u.own) if word in u.lexicon.names.states.book.words}
-    taken |= u.covered(*(kind for kind in u.cues if not kind.startswith("aside.") and kind != "small"))
-    loose = [i not in taken and _may_be_flavour(u, i) for i in range(len(u.words))]
-    at = 0
-    while at < len(loose):
+    loose = {i for i in range(len(u.words)) if _may_be_flavour(u, i)}
+    loose.difference_update(*(range(p.start, p.end) for p in u.pieces), *(range(j.start, j.end) for j in judged))
+    if loose:
+        known = (found for kind, found in u.cues.items() if not kind.startswith("aside.") and kind != "small")
+        loose.difference_update(*(range(c.start, c.end) for found in known for c in found))
+    for at in sorted(loose):
+        if at - 1 in loose and not u.is_break(at):
+            continue  # goes on with the word before
         end = at + 1
-        if loose[at]:
-            while end < len(loose) and loose[end] and not u.is_break(end):
-                end += 1
-            ours = tuple(u.own[at:end]) not in u.lexicon.names.ignored
-            if ours and (any(_rare(u, i) for i in range(at, end)) or _in_flavour_place(u, turn, at, end)):
-                phrase = " ".join(u.words[at:end])
-                yield unresolved(u, turn, at, end, u.lexicon.guesser().nearest(phrase))
-        at = end
+        while end in loose and not u.is_break(end):
+            end += 1
+        ours = tuple(u.own[at:end]) not in u.lexicon.names.ignored
+        if ours and (any(_rare(u, i) for i in range(at, end)) or _in_flavour_place(u, turn, at, end)):
+            yield unresolved(u, turn, at, end, u.lexicon.guesser().nearest(" ".join(u.words[at:end])))
 
 
 def _may_be_flavour(u: Utterance, i: int) -> bool:
-    word = u.own[i]
-    return len(word) > 2 and word.isalpha() and word not in u.lexicon.ordinary and word not in u.lexicon.small
+    word, lexicon = u.own[i], u.lexicon
+    if len(word) <= 2 or word in lexicon.ordinary or word in lexicon.small:
+        return False
+    return word.isalpha() and word not in lexicon.names.states.book.words
 
 
 def _rare(u: Utterance, i: int) -> bool:

@@ -117,7 +117,7 @@ def _scene(made: Tally, line: Line, mark: Marked, j: Judged) -> None:
         true = getattr(mark, name) or getattr(line, name)
         if true:
             made.counts[name] += 1
-            made.counts[f"{name} right"] += getattr(j, name) == true
+            made.counts[f"{name} right"] += j.scene.get(name) == true
 
 
 def _qualities(made: Tally, line: Line, told: Told, count: float) -> None:
