@@ -57,7 +57,7 @@ def start(
 
     Example: tastevocab start table.vtt --coffee "Vale Alto, Rio Claro" --brew filter --blind --yes
     """
-    from tastevocab.panel.proposal import files_of, hear
+    from tastevocab.panel.proposal import files_of, hear, owners
     from tastevocab.panel.scaffold import answered_text, write_session
     from tastevocab.reading.language.lexicon import open_lexicon
 
@@ -71,9 +71,12 @@ def start(
     heard = hear(found, lexicon)
     given = {"who": taster, "coffees": coffee, "brews": brew}
     answers = _answers(heard, given, blind, claims, additions, date, silent=yes)
-    names = [os.path.relpath(path, target.parent).replace(os.sep, "/") for path in found]
+    names = {path: os.path.relpath(path, target.parent).replace(os.sep, "/") for path in found}
+    whose = {names[path]: taster for path, taster in owners(heard.nameless, answers.tasters).items()}
     title = target if session else files[0].resolve()
-    write_session(target, answered_text(title.stem, answers, names))
+    write_session(target, answered_text(title.stem, answers, list(names.values()), whose))
+    for name, one in whose.items():
+        notice(f"{name} says nobody's name inside: taken for {one}'s, as the file is called")
     say(f"session: {target}")
     _go_on(target, lexicon, vocab, house, out, open_page)
 
@@ -91,12 +94,20 @@ def _answers(
     *,
     silent: bool,
 ) -> Answers:
+    from tastevocab.panel.proposal import uncalled
     from tastevocab.panel.scaffold import Answers
 
     who = _names("Who tasted?", given["who"], heard.tasters, silent)
     calls = f' (the talk says {", ".join(heard.cups)}: write "name = {heard.cups[0]}")' if heard.cups else ""
     named = _names(f"Which coffees, in serving order?{calls}", given["coffees"], heard.coffees or heard.cups, silent)
     coffees, called = _called(named)
+    while missing := uncalled(heard.labels, (*coffees, *(name for names in called.values() for name in names))):
+        what = f"the sheets call a coffee {', '.join(missing)}, and none of these is called so"
+        how = f'write "{coffees[0]} = {missing[0]}" where it is that one'
+        if silent or given["coffees"]:
+            raise InputError(what, mend=f"{how}, with --coffee")
+        notice(f"{what}: {how}")
+        coffees, called = _called(_names("Which coffees, in serving order?", None, named, silent))
     brews = _names("Which brews? (- for none)", given["brews"], heard.brews or ("-",), silent)
     if blind is None and not silent:
         blind = _yes_no("Were the coffees hidden (blind)? yes, no, or nothing if it is not known")

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tastevocab.errors import InputError, Place
+from tastevocab.panel.scaffold import identifier
+from tastevocab.panel.settling import mark_of
 from tastevocab.reading.intake.files import read_turns
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.situation import METHOD
@@ -26,13 +28,16 @@ _CUP = re.compile(r"\b((?i:cup|sample|number|coffee))\s+([A-HJ-Z]|\d{1,3}|one|tw
 @dataclass(frozen=True, slots=True)
 class Heard:
     """What the files name, each in the order of the files: nobody has said yet that it is right. `cups` are what talk
-    calls them ("cup A", "number two"), which may be of any coffee."""
+    calls them ("cup A", "number two"), which may be of any coffee; `labels` what rows of tables call the coffees;
+    `nameless` the files that name nobody."""
 
     files: tuple[Path, ...]
     tasters: tuple[str, ...]
     coffees: tuple[str, ...]
     brews: tuple[str, ...]
     cups: tuple[str, ...] = ()
+    labels: tuple[str, ...] = ()
+    nameless: tuple[Path, ...] = ()
 
 
 def files_of(paths: Sequence[Path]) -> tuple[Path, ...]:
@@ -58,11 +63,32 @@ def files_of(paths: Sequence[Path]) -> tuple[Path, ...]:
 def hear(files: Iterable[Path], lexicon: Lexicon) -> Heard:
     """What the files name. Raises `InputError` where one cannot be read."""
     files = tuple(files)
-    turns = [turn for path in files for turn in read_turns(path).turns]
+    by_file = {path: read_turns(path).turns for path in files}
+    turns = [turn for path in files for turn in by_file[path]]
     tasters = _once(turn.speaker for turn in turns)
-    coffees = _once(turn.coffee for turn in turns) or _once(_headed(turns, lexicon))
+    labels = _once(turn.coffee for turn in turns)
+    coffees = labels or _once(_headed(turns, lexicon))
     brews = tuple(dict.fromkeys(brew for turn in turns for brew in _brews(turn, lexicon)))
-    return Heard(files, tasters, coffees, brews, _cups(turn.text for turn in turns if turn.kind == "talk"))
+    cups = _cups(turn.text for turn in turns if turn.kind == "talk")
+    nameless = tuple(path for path in files if not any(turn.speaker for turn in by_file[path]))
+    return Heard(files, tasters, coffees, brews, cups, labels, nameless)
+
+
+def owners(files: Iterable[Path], tasters: Sequence[str]) -> dict[Path, str]:
+    """Whose a file is by its own name: "mira-notes.txt" is Mira's, where it holds the name of one taster alone."""
+    found = {}
+    for path in files:
+        named = [t for t in tasters if f"_{identifier(t)}_" in f"_{identifier(re.sub('_', ' ', path.stem))}_"]
+        if len(named) == 1:
+            found[path] = named[0]
+    return found
+
+
+def uncalled(labels: Iterable[str], names: Iterable[str]) -> tuple[str, ...]:
+    """Labels of the sheets that are no coffee's name, nor the mark in one ("A" is the cup's that is called "cup A")."""
+    names = tuple(names)
+    known = {identifier(name) for name in names} | {mark_of(name) for name in names}
+    return tuple(one for one in labels if identifier(one) not in known and (mark_of(one) or None) not in known)
 
 
 def _once(names: Iterable[str | None]) -> tuple[str, ...]:

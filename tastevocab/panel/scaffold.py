@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 
 from tastevocab.errors import InputError, Place
 from tastevocab.written import make_folder, write_whole
@@ -87,9 +88,11 @@ class Answers:
     date: str = ""
 
 
-def answered_text(name: str, answers: Answers, files: Sequence[str]) -> str:
-    """The YAML of a session made of answers and `files` of notes (paths from where it will lie); what was not answered
-    is left out.
+def answered_text(
+    name: str, answers: Answers, files: Sequence[str], owners: Mapping[str, str] = MappingProxyType({})
+) -> str:
+    """The YAML of a session made of answers and `files` of notes (paths from where it will lie; `owners` says whose one
+    is); what was not answered is left out.
 
     Raises as `session_text` does.
     """
@@ -113,7 +116,8 @@ def answered_text(name: str, answers: Answers, files: Sequence[str]) -> str:
     if answers.brews:
         lines += ["brews:", *(f"  {_card(brew)}" for brew in answers.brews)]
     one = f", coffee: {_scalar(identifier(answers.coffees[0]))}" if len(answers.coffees) == 1 else ""
-    lines += ["notes:", *(f"  - {{source: {_scalar(file)}{one}}}" for file in files)]
+    whose = {file: f", taster: {_scalar(identifier(taster))}" for file, taster in owners.items()}
+    lines += ["notes:", *(f"  - {{source: {_scalar(file)}{one}{whose.get(file, '')}}}" for file in files)]
     return "\n".join(lines) + "\n"
 
 

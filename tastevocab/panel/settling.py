@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
@@ -13,6 +14,8 @@ from tastevocab.panel.table import called
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 
 TABLES = (".csv", ".tsv", ".jsonl")
+_MARK = re.compile(r"(?:\w+\s+)?([^\W\d_]|\d{1,3})")
+"""A cup's mark, bare or after one word: sheets say "A" where talk says "cup A"."""
 
 Judged = TypeVar("Judged", Finding, AttributeFinding, Finding | AttributeFinding)
 Beside = TypeVar("Beside", SetAside, Unresolved)
@@ -28,6 +31,7 @@ class Settler:
         for coffee in session.coffees.values():
             for name in called(session, coffee):
                 self.coffees.setdefault(name.casefold(), coffee.id)
+        self.marks = _marked(self.coffees)
         self.only = next(iter(session.coffees)) if len(session.coffees) == 1 else None
         self.methods: dict[str, list[str]] = {}
         for card in session.brews.values():
@@ -112,7 +116,9 @@ class Settler:
         return spot.speaker or source.taster or own or ""
 
     def _coffee(self, name: str | None) -> str | None:
-        return self.coffees.get(name.strip().casefold()) if name else self.only
+        if not name:
+            return self.only
+        return self.coffees.get(name.strip().casefold()) or self.marks.get(mark_of(name))
 
     def brew_of(self, name: str | None) -> str | None:
         """The brew card of a brew heard or written; as heard where none fits or several do. What names none is of the
@@ -153,9 +159,9 @@ class Settler:
         faults = []
         for (what, name, _), source in self.wrong.items():
             place = _where(self.session, source, name)
-            faults.append(
-                (f"unknown {what} {name!r}", place, f"{near(name, known[what])}, or add it to {self.session.file}")
-            )
+            how = f"write `names: [{name}]` at the coffee it is" if what == "coffee" else "add it"
+            mend = f"{near(name, known[what])}, or {how} in {self.session.file}"
+            faults.append((f"unknown {what} {name!r}", place, mend))
         if faults:
             what, place, mend = faults[0]
             rest = "".join(f"\n{p}: {w}\n  mend: {m}" for w, p, m in faults[1:])
@@ -165,7 +171,8 @@ class Settler:
         """Sentences about those who speak and are nobody of the session."""
         for (name, source), count in self.strangers.items():
             who = f"speaker {name!r} is no taster of this session" if name else "words without a speaker"
-            yield f"{source}: {who}: {some(count)} not counted (say who with `speakers: {{name: taster}}`)"
+            how = f"speakers: {{{name}: TASTER}}" if name else "taster: TASTER"
+            yield f"{source}: {who}: {some(count)} not counted (say who with `{how}` at its entry under notes)"
 
     def unsettled(self) -> Iterator[str]:
         """Sentences about what is of no coffee, or of no brew card."""
@@ -175,6 +182,20 @@ class Settler:
             cards = self.methods.get(brew.casefold(), [])
             which = f"fits {' and '.join(cards)}" if cards else "fits no brew card"
             yield f"brew {brew!r} was heard ({some(count)}) and {which}: kept as heard"
+
+
+def mark_of(name: str) -> str:
+    """The mark a cup is known by ("a" of "cup A", of "A" as well); empty where a name is no such mark."""
+    found = _MARK.fullmatch(name.strip().casefold())
+    return found[1] if found else ""
+
+
+def _marked(coffees: Mapping[str, str]) -> dict[str, str]:
+    """Coffees by the marks of their names, where no two have one mark."""
+    by_mark: dict[str, set[str]] = {}
+    for name, id in coffees.items():
+        by_mark.setdefault(mark_of(name), set()).add(id)
+    return {mark: ids.pop() for mark, ids in by_mark.items() if mark and len(ids) == 1}
 
 
 def is_table(source: Source) -> bool:

@@ -178,3 +178,40 @@ def test_the_six_steps_of_the_readme_work_as_written(table: Path, monkeypatch) -
         assert done.exit_code == 0, (step, done.output, done.exception)
     assert "house.yaml is not there yet: nothing is laid over the vocabulary" in done.stderr
     assert (table / "pack" / "vale_alto" / "notes.html").is_file()
+
+
+LETTERS = "taster,coffee,brew,text\nAna,A,filter,jasmine\nBen,A,filter,jasmine\nAna,B,filter,plum\nBen,B,filter,plum\n"
+
+
+def test_a_letter_on_the_sheet_is_the_cup_that_talk_calls_so(tmp_path: Path) -> None:
+    """The sheet says "A", the talk "cup A": one name given for the talk is enough."""
+    (tmp_path / "sheet.csv").write_text(LETTERS)
+    (tmp_path / "talk.txt").write_text("Ana: Cup A, filter, hot. Jasmine.\nBen: And cup B, filter, hot. Plum.\n")
+    done = run(tmp_path, stdin="\nVale Alto = cup A, Rio Claro = cup B\n\nyes\n\n\n")
+    assert "Vale Alto: jasmine" in done.stdout
+    assert "Rio Claro: plum" in done.stdout
+
+
+def test_a_coffee_that_only_the_sheet_names_is_asked_for_before_anything_is_written(tmp_path: Path) -> None:
+    (tmp_path / "sheet.csv").write_text(LETTERS)
+    with pytest.raises(InputError, match=r"the sheets call a coffee A, B.*\n.*\"Vale Alto = A\".*--coffee"):
+        run(tmp_path, "--coffee", "Vale Alto, Rio Claro", "--yes")
+    assert not (tmp_path / "session.yaml").exists()
+    done = run(tmp_path, stdin="\nVale Alto, Rio Claro\nVale Alto = A, Rio Claro = B\n\nyes\n\n\n")
+    assert 'write "Vale Alto = A" where it is that one' in done.stderr
+    assert "Rio Claro: plum" in done.stdout
+
+
+def test_a_file_without_names_is_whose_its_own_name_says(tmp_path: Path) -> None:
+    """ "ben-loose.txt" is Ben's; "ana-and-ben.txt" is of two, and stays nobody's."""
+    (tmp_path / "sheet.csv").write_text("taster,coffee,brew,text\nAna,One,filter,jasmine\nBen,One,filter,plum\n")
+    (tmp_path / "ben-loose.txt").write_text("jasmine, lemon\n")
+    (tmp_path / "ana-and-ben.txt").write_text("honey\n")
+    done = run(tmp_path, "--yes")
+    entries = yaml.safe_load((tmp_path / "session.yaml").read_text())["notes"]
+    whose = {entry["source"]: entry.get("taster") for entry in entries}
+    assert whose == {"ana-and-ben.txt": None, "ben-loose.txt": "ben", "sheet.csv": None}
+    assert "ben-loose.txt says nobody's name inside: taken for Ben's" in done.stderr
+    assert (
+        "ana-and-ben.txt: words without a speaker: 1 finding not counted (say who with `taster: TASTER`" in done.stderr
+    )
