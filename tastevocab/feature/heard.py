@@ -60,13 +60,16 @@ def facts_heard(turns: Iterable[Turn], brews: Mapping[str, str], first: str = ""
     is the brew that talk before any announcement is about.
     """
     speech = _speech()
+    announced = {tuple(t.text for t in tokens(name)): id for name, id in brews.items()}
+    longest = max(map(len, announced), default=0)
     found = []
     brew = first
     for turn in turns:
         words = tokens(turn.text)
         at = 0
         while at < len(words):
-            brew = brews.get(words[at].text, brew)
+            names = (tuple(t.text for t in words[at : at + n]) for n in range(longest, 0, -1))
+            brew = next((announced[name] for name in names if name in announced), brew)
             number = number_at(words, at, speech["numbers"])
             fact = _fact(words, at, number, brew, speech)
             if fact:
@@ -212,15 +215,25 @@ def weighed(
 
 def claims_heard(material: Material) -> tuple[HeardClaim, ...]:
     """Claims read out in the talk (set aside by the reading, counted for nobody), offered for the claim list."""
-    listed = {material.tools.find(c) for c in material.coffee.claims} | {c.casefold() for c in material.coffee.claims}
-    return tuple(_claims(material, listed))
+    others = (c for coffee in material.session.coffees.values() for c in coffee.claims)
+    listed = _listed(material, material.coffee.claims)
+    return tuple(_claims(material, listed, _listed(material, others) - listed))
 
 
-def _claims(material: Material, listed: set[str | None]) -> Iterator[HeardClaim]:
+def _listed(material: Material, claims: Iterable[str]) -> set[str | None]:
+    """Claims as they may be heard: what each means, and its words."""
+    return {found for c in claims for found in (material.tools.find(c), c.casefold()) if found}
+
+
+def _claims(material: Material, listed: set[str | None], others: set[str | None]) -> Iterator[HeardClaim]:
+    """Claims heard; one of another coffee's alone was read out for that coffee."""
     for s in material.gathered.set_aside:
         if s.reason != "claim":
             continue
         words = " ".join(s.spot.words.split())
         name = material.label(s.descriptor) if s.descriptor else words
-        known = s.descriptor in listed if s.descriptor else words.casefold() in listed
+        claimed = s.descriptor or words.casefold()
+        if claimed in others:
+            continue
+        known = claimed in listed
         yield HeardClaim(name, words, s.spot.speaker or "", s.spot.source, s.spot.at, known)

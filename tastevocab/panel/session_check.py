@@ -64,7 +64,7 @@ def _languages(session: Session) -> Iterator[Problem]:
 def _audio(session: Session) -> Iterator[Problem]:
     if session.audio and not (session.folder / session.audio).is_file():
         what = f"no such recording: {session.audio}"
-        yield Problem("audio", "warning", session.place, what, f"paths start at {Place(session.file)}")
+        yield Problem("audio", "warning", session.place, what, f"paths start at the folder of {Place(session.file)}")
 
 
 def _people(session: Session) -> Iterator[Problem]:
@@ -136,7 +136,11 @@ def _source(session: Session, source: Source) -> Iterator[Problem]:
         )
     if source.source and not (session.folder / source.source).is_file():
         yield Problem(
-            "missing", "error", where, f"no such note file: {source.source}", f"paths start at {Place(session.file)}"
+            "missing",
+            "error",
+            where,
+            f"no such note file: {source.source}",
+            f"paths start at the folder of {Place(session.file)}",
         )
     if source.text and not source.taster:
         yield Problem("whose", "error", where, "a text without a taster", "add `taster: WHO`")

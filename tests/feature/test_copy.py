@@ -35,7 +35,7 @@ def test_sixty_to_ninety_words_with_the_people_in_them(table, wording):
     assert not made.short
     assert "Five people tasted Coffee One blind (filter, hot to cool, day 9 after roasting)." in made.text
     assert "All five tasters found mandarin, when cool;" in made.text
-    assert "One taster put it as “cherry cola, honestly”." in made.text
+    assert "One taster also said “cherry cola, honestly”." in made.text
 
 
 def test_every_sentence_about_flavour_rests_on_findings(table, wording):
@@ -67,7 +67,7 @@ def test_one_unsure_taster_stays_one_unsure_taster(table, wording):
     table.all_say("abc", "caramel")
     table.say("eve", "bergamot", certainty=0.5, words="maybe a whiff of bergamot")
     made = copy_of(table, wording)
-    assert "One taster put it as “maybe a whiff of bergamot”, unsure." in made.text
+    assert "One taster also said “maybe a whiff of bergamot”, unsure." in made.text
     assert made.text.count("bergamot") == 1
 
 

@@ -49,6 +49,12 @@ def test_words_time_speaker_and_brew_are_kept():
     assert (fact.words, fact.at, fact.speaker, fact.brew) == ("two fifty out", 10.0, "ana", "filter")
 
 
+def test_a_brew_of_two_words_is_announced_by_both():
+    names = {"filter": "filter", "french press": "press"}
+    talk = [Turn("Filter. Fifteen grams in.", "t.vtt"), Turn("Now the French press, thirty grams in.", "t.vtt")]
+    assert [f.brew for f in facts_heard(talk, names)] == ["filter", "press"]
+
+
 def test_before_any_announcement_it_is_the_only_brew():
     [fact] = facts_heard([Turn("Fifteen grams in.", "t.vtt")], {"filter": "house"}, "house")
     assert (fact.brew, fact.value) == ("house", 15)
