@@ -128,8 +128,8 @@ def export_folder(out: Path | None, session: str) -> Path:
 def tell(packs: tuple[Pack, ...], folder: Path) -> None:
     """What was written, for people: holds first, the line, where the files are."""
     for pack in packs:
-        if pack.notes.banner:
-            say(pack.notes.banner)
+        for banner in filter(None, (pack.notes.banner, pack.notes.banner_open)):
+            say(banner)
         line = ", ".join(w.print for w in pack.notes.line) or "no shared words"
         say(f"{pack.notes.name}: {line} ({pack.notes.base})")
         if pack.notes.copy.short:

@@ -160,7 +160,7 @@ def draw_wheels(
     """Write the wheel of each coffee wished for into its folder of `out`, and say so; coffees on hold first."""
     from tastevocab.feature.files import write_all
     from tastevocab.feature.wheel_files import make_wheels
-    from tastevocab.panel.faults import banner
+    from tastevocab.panel.faults import banner, open_banner
 
     gathered, tools = opened
     folder = export_folder(out, gathered.session.id)
@@ -169,9 +169,9 @@ def draw_wheels(
         wheels = make_wheels(gathered, tools, style, wording, wishes, kinds=set(kinds), dpi=dpi, step=step)
     paths = write_all(folder, {w.folder: w.files for w in wheels})
     for made in wheels:
-        held = banner(made.material.whole.faults, made.material.coffee.name)
-        if held:
-            say(held)
+        whole, coffee = made.material.whole, made.material.coffee.name
+        for line in filter(None, (banner(whole.faults, coffee), open_banner(whole.open_faults, coffee))):
+            say(line)
     for path in paths:
         say(str(path))
 

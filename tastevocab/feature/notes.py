@@ -21,7 +21,7 @@ from tastevocab.feature.wheel_files import tree_of
 from tastevocab.feature.wording import Wording, as_read
 from tastevocab.feature.worth import WordWorth, words_worth
 from tastevocab.panel.fault_record import fault_json
-from tastevocab.panel.faults import CAUTION, banner
+from tastevocab.panel.faults import CAUTION, banner, open_banner
 from tastevocab.panel.flavour_map import depths
 from tastevocab.panel.summary import Report
 from tastevocab.panel.sums import WEIGHTINGS
@@ -72,9 +72,9 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Notes:
-    """One coffee's notes. `publish` is False where a fault holds the lot (`banner` says so) or nothing may be printed;
-    `line` are the words for the bag, `also` further words at quorum, `worth` what they are
-    worth at the house whose archive is named; `verdict` says whether the panel converged.
+    """One coffee's notes. `publish` is False where a fault holds the lot (`banner` says so), where one waits for an
+    answer (`banner_open`), or nothing may be printed; `line` are the words for the bag, `also` further words at quorum,
+    `worth` what they are worth at the house whose archive is named; `verdict` says whether the panel converged.
     """
 
     session: str
@@ -86,6 +86,7 @@ class Notes:
     publish: bool
     banner: str
     banner_caution: str
+    banner_open: str
     line: tuple[Word, ...]
     also: tuple[Word, ...]
     worth: tuple[WordWorth, ...]
@@ -134,6 +135,7 @@ def notes_of(
     words, also = line_words(page, spans), other_words(page, spans)
     faults = material.whole.faults
     held = banner(faults, material.coffee.name)
+    waiting = open_banner(material.whole.open_faults, material.coffee.name)
     cards = tuple(brew_card(card, style.tolerance) for card in material.session.brews.values())
     used = [(w.descriptor, w.label) for w in (*words, *also)]
     used += [(c.descriptor or "", c.claim) for c in material.page.claims]
@@ -144,9 +146,10 @@ def notes_of(
         name=material.coffee.name,
         process=material.coffee.process,
         house=style.house,
-        publish=not held and bool(words),
+        publish=not held and not waiting and bool(words),
         banner=held,
-        banner_caution=CAUTION if held else "",
+        banner_caution=CAUTION if held or waiting else "",
+        banner_open=waiting,
         line=words,
         also=also,
         worth=words_worth(material, (*words, *also), style, wording),

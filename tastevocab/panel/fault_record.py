@@ -9,6 +9,7 @@ from tastevocab.panel.faults import CAUTION, HOLD, NO_VERDICT, Fault, must_hold,
 from tastevocab.reading.records import Finding, SetAside, Spot
 from tastevocab.vocabulary.model import Vocabulary
 
+NOT_DECIDED = "asked, nobody has decided"
 OPEN = ("kit ruled out (how)", "decision (release, re-taste, hold, query)", "decided by")
 
 
@@ -61,7 +62,7 @@ def traces_of(
             )
     for f in asked:
         if f.fault and f.present:
-            told.append(f"{vocabulary.descriptors[f.descriptor].print}: asked, nobody has decided ({_quote(f.spot)})")
+            told.append(f"{vocabulary.descriptors[f.descriptor].print}: {NOT_DECIDED} ({_quote(f.spot)})")
     for s in aside:
         d = vocabulary.descriptors.get(s.descriptor or "")
         if d and d.fault and "review" in s.reason:
@@ -78,7 +79,8 @@ def fault_markdown(
     if must_hold(faults):
         lines += [f"**{HOLD}.** {CAUTION}", ""]
     if not faults:
-        lines += ["No fault was found.", ""]
+        waiting = any(NOT_DECIDED in trace for trace in traces)
+        lines += ["No fault is decided yet: see below." if waiting else "No fault was found.", ""]
     for fault in faults:
         lines += [f"## {fault.print} ({fault.family})", "", *_facts(fault), "", "Words used:", ""]
         lines += [_said(findings[id]) for id in fault.evidence if id in findings]

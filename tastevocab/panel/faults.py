@@ -9,6 +9,7 @@ from tastevocab.reading.records import MOMENTS, Finding
 from tastevocab.vocabulary.model import Vocabulary
 
 HOLD = "HOLD AND RE-TASTE"
+OPEN = "FAULT NOT YET DECIDED"
 
 CAUTION = (
     "Suspected mould, chemical, fuel or detergent: stop, do not swallow, hold the lot, isolate the kit, tell the "
@@ -58,6 +59,15 @@ class Fault:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenFault:
+    """A fault that would hold the lot, named by `tasters` (empty: by nobody known), which no person has decided."""
+
+    descriptor: str
+    print: str
+    tasters: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """A two-faced word somebody used: `word` as spoken, who, and what to ask them."""
 
@@ -93,6 +103,30 @@ def banner(faults: Sequence[Fault], coffee: str) -> str:
         return ""
     what = "; ".join(f"{f.print}, {len(f.tasters)} of {f.of} tasters, bowls {f.bowls_text}" for f in holding)
     return f"{HOLD}: {coffee}: {what}"
+
+
+def open_faults(unsettled: Iterable[Finding], faults: Iterable[Fault], vocabulary: Vocabulary) -> tuple[OpenFault, ...]:
+    """Faults that would hold the lot and that are in no record yet: of findings that count for nobody, since they are
+    asked or nobody on the panel said them. Not tasting again is the worse error, so they are said before the line."""
+    settled = {fault.descriptor for fault in faults}
+    heard: dict[str, set[str]] = {}
+    for f in unsettled:
+        known = vocabulary.descriptors.get(f.descriptor)
+        if f.fault and f.present and known and f.descriptor not in settled and _holds(f.descriptor, vocabulary):
+            heard.setdefault(f.descriptor, set()).update(filter(None, (f.spot.speaker,)))
+    return tuple(OpenFault(id, vocabulary.descriptors[id].print, tuple(sorted(who))) for id, who in heard.items())
+
+
+def open_banner(faults: Sequence[OpenFault], coffee: str) -> str:
+    """The line to print above everything where a fault waits for an answer ("" where none does)."""
+    if not faults:
+        return ""
+    said = "; ".join(f"{f.print}, heard of {_heard_of(len(f.tasters))}" for f in faults)
+    return f"{OPEN}: {coffee}: {said}. Answer in review before anything is printed."
+
+
+def _heard_of(people: int) -> str:
+    return f"{people} taster{'s' if people > 1 else ''}" if people else "somebody without a name"
 
 
 def questions(findings: Iterable[Finding], tasters: Sequence[str], vocabulary: Vocabulary) -> tuple[Question, ...]:
@@ -135,7 +169,7 @@ def _fault(id: str, group: Sequence[Finding], of: int, vocabulary: Vocabulary, p
         descriptor=id,
         print=d.print,
         family=family.print if family else "",
-        hold=d.hold or bool(family and family.hold),
+        hold=_holds(id, vocabulary),
         tasters=tuple(sorted({f.spot.speaker or "" for f in own})),
         of=of,
         denied=tuple(sorted({f.spot.speaker or "" for f in group if not f.present and f.standing == "own"})),
@@ -155,6 +189,12 @@ def _fault(id: str, group: Sequence[Finding], of: int, vocabulary: Vocabulary, p
         beside=sum(f.present and f.standing != "own" for f in group),
         evidence=tuple(sorted(f.id for f in own)),
     )
+
+
+def _holds(id: str, vocabulary: Vocabulary) -> bool:
+    d = vocabulary.descriptors[id]
+    family = vocabulary.descriptors.get(d.home or "")
+    return d.hold or bool(family and family.hold)
 
 
 def taken_back(group: Iterable[Finding]) -> frozenset[str]:

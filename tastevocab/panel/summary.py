@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tastevocab.errors import StatisticsError
@@ -10,7 +10,7 @@ from tastevocab.panel.attributes import AttributeStrip, strips
 from tastevocab.panel.chance import Chance, Choice, RandomTables, weighed
 from tastevocab.panel.claims import Claim, Finder, exact_finder, weigh_claims
 from tastevocab.panel.crowd import Apart, sets_apart
-from tastevocab.panel.faults import Fault, Question, faults_found, questions
+from tastevocab.panel.faults import Fault, OpenFault, Question, faults_found, open_faults, questions
 from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.intervals import Intervals, intervals
@@ -48,7 +48,8 @@ class Report:
     `claims_coverage` (0..1) is the part of the map's weight that the roaster's claims stand for; `intervals` are
     intervals where asked and possible; `evidence` are the findings by id. `apart` is filled for a crowd,
     where hardly any word reaches quorum: what sets this coffee apart from the others. `chance` is what tables of random
-    words agree on (None: no base rates), `chance_choice` what was to be done about it.
+    words agree on (None: no base rates), `chance_choice` what was to be done about it. `open_faults` are those of the
+    coffee, in whatever brew, that nobody has decided.
     """
 
     session: Session
@@ -66,6 +67,7 @@ class Report:
     apart: tuple[Apart, ...] = ()
     chance: Chance | None = None
     chance_choice: Choice = "say"
+    open_faults: tuple[OpenFault, ...] = ()
 
     def by_moment(self, descriptor: str) -> Mapping[str, int]:
         """How many found a descriptor of the map, at it or below, at each moment."""
@@ -143,6 +145,7 @@ def report_of(
     ladder = climb(made, tools.spans)
     if random:
         ladder = weighed(ladder, random, chance)
+    faults = faults_found(chosen.findings, chosen.tasters, tools.vocabulary, poured=gathered.session.bowls)
     claims = weigh_claims(coffee.claims, made, tools.spans, tools.find, chosen.findings)
     claimed = [c.descriptor for c in claims if c.descriptor and c.state != "unknown"]
     return Report(
@@ -154,14 +157,22 @@ def report_of(
         claims=claims,
         claims_coverage=coverage(made.folded, own_weights(made.folded, weighting), claimed, tools.measures),
         attributes=strips(chosen.attributes, chosen.tasters, tools.vocabulary),
-        faults=faults_found(chosen.findings, chosen.tasters, tools.vocabulary, poured=gathered.session.bowls),
+        faults=faults,
         questions=questions(chosen.findings, chosen.tasters, tools.vocabulary),
         intervals=_intervals(made, tools.spans, samples, seed),
         evidence={f.id: f for f in chosen.findings},
         apart=_apart(gathered, made, tools),
         chance=random,
         chance_choice=chance,
+        open_faults=open_faults(_unsettled(gathered, coffee.id), faults, tools.vocabulary),
     )
+
+
+def _unsettled(gathered: Gathered, coffee: str) -> Iterator[Finding]:
+    """What may be of a coffee and counts for nobody: asked, or of nobody on the panel."""
+    for f in (*gathered.asked, *gathered.unattributed):
+        if isinstance(f, Finding) and f.spot.coffee in (None, coffee) and f.standing in ("own", "echo"):
+            yield f
 
 
 def _apart(gathered: Gathered, made: FlavourMap, tools: Bench) -> tuple[Apart, ...]:

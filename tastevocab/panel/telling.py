@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from tastevocab.panel.attributes import AttributeStrip
 from tastevocab.panel.crowd import Apart
-from tastevocab.panel.faults import banner
+from tastevocab.panel.faults import banner, open_banner
 from tastevocab.panel.flavour_map import Node, depths
 from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.line import PANEL_LIMIT
@@ -65,9 +65,8 @@ def _warnings(report: Report) -> Iterator[str]:
 
 
 def _faults(report: Report) -> Iterator[str]:
-    hold = banner(report.faults, report.coffee.name)
-    if hold:
-        yield hold
+    coffee = report.coffee.name
+    yield from filter(None, (banner(report.faults, coffee), open_banner(report.open_faults, coffee)))
     if report.faults:
         yield "Faults (never on the wheel)"
     for f in report.faults:

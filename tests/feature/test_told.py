@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from tastevocab.feature.house_style import HouseStyle
+from tastevocab.feature.material import Wishes
 from tastevocab.feature.pack import make_packs
 from tastevocab.feature.wording import Wording, markdown_safe
 from tastevocab.panel.gather import settle
@@ -72,11 +73,31 @@ def test_a_fault_taken_back_or_asked_leaves_the_record_with_a_trace(table):
     made = make_packs(gathered, table.tools, HouseStyle(), Wording())[0]
     assert made.notes.faults == ()
     assert not made.notes.banner
+    assert made.notes.banner_open.startswith("FAULT NOT YET DECIDED: Coffee One: phenolic, heard of 1 taster.")
+    assert not made.notes.publish
+    for name, line in (("notes.md", "## Notes line"), ("notes.html", 'id="line"')):
+        text = made.files[name].decode()
+        assert text.index("FAULT NOT YET DECIDED") < text.index(line)
     record = made.files["faults.md"].decode()
-    assert "No fault was found." in record
+    assert "No fault is decided yet: see below." in record
     assert "musty: taken back by ana" in record
     assert "phenolic: asked, nobody has decided (ben" in record
     assert "phenolic: rejected by review (cat" in record
+
+
+def test_a_claim_read_out_for_another_coffee_is_not_offered_to_this_one(table):
+    """The envelope of two coffees is read in one breath: what is the other's alone is none of this one's."""
+    table.all_say("abc", "caramel")
+    read_out = [table.say("ben", word) for word in ("jasmine", "lemon", "caramel")]
+    del table.findings[-3:]
+    one = replace(table.session.coffees["one"], claims=("lemon",))
+    table.session = replace(
+        table.session, coffees={"one": one, "two": Coffee("two", "Two", claims=("jasmine", "lemon"))}
+    )
+    aside = tuple(SetAside(f.spot, "claim", f.descriptor) for f in read_out)
+    gathered = replace(table.gathered(), set_aside=aside)
+    made = make_packs(gathered, table.tools, HouseStyle(), Wording(), Wishes(("one",)))[0]
+    assert [(c.claim, c.listed) for c in made.notes.heard_claims] == [("lemon", True), ("caramel", False)]
 
 
 def test_a_persons_or_a_coffees_name_is_no_unknown_word(table):

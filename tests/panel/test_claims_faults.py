@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
 from tastevocab.panel.attributes import step_words, strips
 from tastevocab.panel.claims import weigh_claims
 from tastevocab.panel.fault_record import fault_json, fault_markdown
-from tastevocab.panel.faults import banner, faults_found, must_hold
+from tastevocab.panel.faults import banner, faults_found, must_hold, open_banner, open_faults
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.reading.records import AttributeFinding, Spot
 
@@ -87,6 +88,20 @@ def test_one_taster_is_enough_to_hold(vocabulary, table) -> None:
 def test_an_echoed_fault_alone_does_not_hold(vocabulary, table) -> None:
     assert faults_found([table.say("A", "phenolic", standing="led")], PANEL, vocabulary) == ()
     assert faults_found([table.say("A", "phenolic", present=False)], PANEL, vocabulary) == ()
+
+
+def test_a_fault_nobody_has_decided_is_said_once_and_not_beside_its_hold(vocabulary, table) -> None:
+    """Whether it is asked, or said by nobody known: people are counted, a denial and a flavour are no fault."""
+    said = [table.say(who, "phenolic") for who in ("A", "A", "B")]
+    beside = [table.say("C", "phenolic", present=False), table.say("C", "jasmine")]
+    waiting = open_faults([*said, *beside], (), vocabulary)
+    assert [(f.print, f.tasters) for f in waiting] == [("phenolic", ("A", "B"))]
+    assert open_banner(waiting, "Vale Alto") == (
+        "FAULT NOT YET DECIDED: Vale Alto: phenolic, heard of 2 tasters. Answer in review before anything is printed."
+    )
+    stranger = replace(said[0], spot=replace(said[0].spot, speaker=None))
+    assert "heard of somebody without a name" in open_banner(open_faults([stranger], (), vocabulary), "Vale Alto")
+    assert open_faults(said, faults_found(said, PANEL, vocabulary), vocabulary) == ()
 
 
 def test_the_fault_record_quotes_everybody(vocabulary, table) -> None:
