@@ -27,11 +27,20 @@ MOST_RANKING = 0.16
 
 
 def lay_foot(
-    tree: WheelTree, shown: Picture, box: Box, sheet: Size, look: Look, *, strips: bool, ring: bool = False
+    tree: WheelTree,
+    shown: Picture,
+    box: Box,
+    sheet: Size,
+    look: Look,
+    *,
+    strips: bool,
+    ring: bool = False,
+    people: str = "",
 ) -> tuple[list[Shape | Lettering], float]:
     """Key, strips and footer, from the bottom of `box` up; and where the wheel's box ends.
 
-    With `ring` the key says what the bold ring is (where the ring itself has no room for its words).
+    With `ring` the key says what the bold ring is (where the ring itself has no room for its words). `people` is whose
+    number a petal bears, where that is not the same in every wheel of a sheet.
     """
     small = look.style("footer", look.theme.muted, size=look.smallest)
     leading = look.smallest * LEADING
@@ -40,7 +49,7 @@ def lay_foot(
         line for text in (tree.footer or (CAUTION,)) for line in force(clean(text), small, box.width) if clean(text)
     ]
     lines = _at_most(lines, int(most / leading) - 2)
-    key = _key_rows(shown, box.width, look, ring)
+    key = _key_rows(shown, box.width, look, ring, people or f"people of {shown.of:,}")
     bottom = box.bottom - len(lines) * leading
     items: list[Shape | Lettering] = list(stack([(line, small) for line in lines], box.left, bottom, "left"))
     if key:
@@ -83,13 +92,13 @@ Key = list[tuple[str, str, float]]
 """One row of the key: swatch, words, width in mm."""
 
 
-def _key_rows(shown: Picture, width: float, look: Look, ring: bool) -> list[Key]:
+def _key_rows(shown: Picture, width: float, look: Look, ring: bool, people: str) -> list[Key]:
     """The entries that this wheel needs, in as few rows as fit."""
     style = look.style("key", look.theme.muted, size=look.smallest)
     petals = [arc for arc in shown.arcs if arc.ring == "petal"]
-    entries = [("petal", f"length, number: people of {shown.of:,}")] if petals and shown.of > 1 else []
+    entries = [("petal", f"length, number: {people}")] if petals and shown.of > 1 else []
     if petals and shown.crowd:
-        entries = [("petal", f"length, number: people of {shown.of:,}; the longest is {shown.full:,}")]
+        entries = [("petal", f"length, number: {people}; the longest is {shown.full:,}")]
     entries += [("ring", f"{counted(shown.quorum, shown.of)}: enough to print")] if ring else []
     entries += [("open", "said broadly")] if any(arc.open for arc in petals) else []
     entries += [("hatch", "with doubt")] if any(arc.hedged > 0 for arc in petals) else []

@@ -48,7 +48,9 @@ def draw_multiples(
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look)]
     lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
     fullest = max(shown.values(), key=lambda p: (p.full, len(p.arcs)))
-    below, bottom = lay_foot(first, fullest, whole, sheet, lower, strips=False)
+    alike = len({p.of for p in shown.values()}) == 1
+    people = "" if alike else "people of those there"
+    below, bottom = lay_foot(first, fullest, whole, sheet, lower, strips=False, people=people)
     held, top = hold_band(first.hold, whole, look)
     items += held
     heading = clean(title or first.title)

@@ -246,6 +246,12 @@ def test_nothing_found_is_a_sheet_all_the_same() -> None:
 # --- several wheels ---
 
 
+@pytest.mark.parametrize(("of", "told"), [(5, "people of 5"), (4, "people of those there")])
+def test_the_key_of_several_wheels_counts_nobody_who_was_not_there(of: int, told: str) -> None:
+    drawing = draw_multiples({"hot": make_tree(FOUND[:6], of=of), "warm": make_tree(FOUND[:6], of=5)}, "page")
+    assert f"length, number: {told}" in {item.text for item in drawing.items if isinstance(item, Lettering)}
+
+
 def test_several_wheels_share_one_scale(tree: WheelTree) -> None:
     drawing = draw_multiples({"hot": make_tree(FOUND[:6], of=4), "warm": tree, "cool": make_tree(FOUND[3:9])}, "page")
     assert overlaps(drawing) == []
