@@ -33,7 +33,7 @@ def desk(
         if (missing.name or "").partition(".")[0] == "tastevocab":
             raise
         what = f"the desk needs {missing.name}, which is not installed"
-        raise InputError(what, mend="pip install 'tastevocab[web]'") from None
+        raise InputError(what, mend="in the program's folder: pip install '.[web]'") from None
     from tastevocab.panel.session import open_session
     from tastevocab.web.desk.sitting import Sitting
     from tastevocab.web.serve import open_door, serve

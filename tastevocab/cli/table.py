@@ -119,7 +119,7 @@ def _need_web() -> None:
     from importlib.util import find_spec
 
     if not all(find_spec(name) for name in ("starlette", "uvicorn", "segno")):
-        raise InputError("the local pages need three libraries more", mend="pip install '.[web]'")
+        raise InputError("the table needs three libraries more", mend="in the program's folder: pip install '.[web]'")
 
 
 def _readable(style: Path | None) -> None:

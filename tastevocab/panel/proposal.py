@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tastevocab.errors import InputError, Place
 from tastevocab.panel.scaffold import identifier
+from tastevocab.panel.session_keys import NOTES
 from tastevocab.panel.settling import mark_of
 from tastevocab.reading.intake.files import read_turns
 from tastevocab.reading.language.lexicon import Lexicon
@@ -16,7 +17,6 @@ from tastevocab.reading.language.situation import METHOD
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Turn
 
-SUFFIXES = (".vtt", ".srt", ".txt", ".md", ".markdown", ".csv", ".tsv", ".jsonl")
 _LEADS = "okay ok right now next so then the on to and let's do we with as for first second last start move"
 LEADS = frozenset(_LEADS.split())
 """Words that may stand before a brew that opens its sentence: "okay, the filter", "now on to the flat white"."""
@@ -48,7 +48,7 @@ def files_of(paths: Sequence[Path]) -> tuple[Path, ...]:
     found: list[Path] = []
     for path in paths:
         if path.is_dir():
-            inside = (p for p in sorted(path.iterdir()) if p.suffix.lower() in SUFFIXES)
+            inside = (p for p in sorted(path.iterdir()) if p.suffix.lower() in NOTES)
             found += [p for p in inside if p.is_file() and not p.name.lower().startswith(("key-", "readme"))]
         elif path.is_file():
             found.append(path)
@@ -56,7 +56,7 @@ def files_of(paths: Sequence[Path]) -> tuple[Path, ...]:
             raise InputError("no such file", place=Place(str(path)), mend="check the path")
     if not found:
         where = Place(str(paths[0])) if paths else Place("")
-        raise InputError("holds no notes", place=where, mend=f"give captions, sheets or tables ({', '.join(SUFFIXES)})")
+        raise InputError("holds no notes", place=where, mend=f"give captions, sheets or tables ({', '.join(NOTES)})")
     return tuple(dict.fromkeys(found))
 
 

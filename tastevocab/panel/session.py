@@ -123,8 +123,11 @@ class Session:
 def read_session(path: Path) -> Session:
     """The session in a YAML file, as written: `session_check.check_session` says whether it holds together.
 
-    Raises `InputError` (file and line) where the file cannot be read or a value is of the wrong kind.
+    Raises `InputError` (file and line) where the file cannot be read, holds notes, or a value is of the wrong kind.
     """
+    if path.suffix.lower() in keys.NOTES and path.is_file():
+        mend = f"make a session of it with `tastevocab start {path}`, and give that"
+        raise InputError("holds notes and is no session", place=Place(os.fspath(path)), mend=mend)
     return _session(read_yaml(path, error=InputError), path)
 
 

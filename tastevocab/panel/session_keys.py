@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator
 from tastevocab.vocabulary.draft import OddKey
 from tastevocab.vocabulary.sources import Lines
 
+# Endings of files of notes, which are no sessions.
+NOTES = (".vtt", ".srt", ".txt", ".md", ".markdown", ".csv", ".tsv", ".jsonl")
 # A mapping with any of these is taken for a session.
 SIGNS = ("session", "tasters", "coffees", "notes")
 TOP = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from tastevocab.panel.attributes import AttributeStrip
@@ -51,7 +52,7 @@ def names(tasters: Sequence[str]) -> str:
 def summary_lines(report: Report) -> list[str]:
     """All that is worth saying of one serving set, in the order it is needed."""
     lines = [heading(report)]
-    for part in (_warnings, _faults, _line, _apart, _ladder, _found, _contested, _claims, _attributes, _beside):
+    for part in (_warnings, _faults, _line, _apart, ladder_lines, _found, _contested, _claims, _attributes, _beside):
         said = list(part(report))
         if said:
             lines += ["", *said]
@@ -151,7 +152,8 @@ def apart_text(apart: Apart) -> str:
     return f"{counts}, p {apart.p:.2g}"
 
 
-def _ladder(report: Report) -> Iterator[str]:
+def ladder_lines(report: Report) -> Iterator[str]:
+    """The rungs with what became of each; a thing bears "any form" where one of its forms goes by the same name."""
     steps = report.ladder.steps
     if not steps:
         return
@@ -160,10 +162,12 @@ def _ladder(report: Report) -> Iterator[str]:
     shown = [s for s in steps if s.chosen or s.people >= quorum(of)]
     best_rest = sorted((s for s in steps if s not in shown), key=lambda s: -s.people)[: max(0, LADDER - len(shown))]
     kept = [s for s in steps if s in shown or s in best_rest]
-    width = max(len(s.print) for s in kept)
-    for s in kept:
+    twice = Counter(s.print for s in kept)
+    shown_as = [f"{s.print}, any form" if s.level == "thing" and twice[s.print] > 1 else s.print for s in kept]
+    width = max(map(len, shown_as))
+    for s, name in zip(kept, shown_as, strict=True):
         mark = ">" if s.chosen else " "
-        yield f"  {mark} {s.print:<{width}}  {s.people} of {s.of}  span {s.notes:>2}  {s.verdict}"
+        yield f"  {mark} {name:<{width}}  {s.people} of {s.of}  span {s.notes:>2}  {s.verdict}"
     if len(kept) < len(steps):
         yield f"    ({len(steps) - len(kept)} further words with two people or more are below quorum)"
 

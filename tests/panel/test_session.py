@@ -181,6 +181,12 @@ def test_only_a_session_is_opened_as_one(write) -> None:
     assert open_session(write("tasters: [mira]")).tasters == ("mira",)
 
 
+def test_notes_in_a_sessions_place_say_how_to_make_one(tmp_path: Path) -> None:
+    (tmp_path / "talk.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.000\n<v Mira>Plum.\n")
+    with pytest.raises(InputError, match=r"talk.vtt: holds notes and is no session\n.*`tastevocab start .*talk.vtt`"):
+        read_session(tmp_path / "talk.vtt")
+
+
 def test_an_empty_session_says_so(write) -> None:
     assert {p.code for p in check_session(read_session(write("session: x")))} == {"tasters", "coffees", "empty"}
 

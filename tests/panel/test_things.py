@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, cast
+
 import pytest
 from panel_seats import Table
 
@@ -10,11 +13,15 @@ from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
 from tastevocab.panel.line import notes_line
 from tastevocab.panel.rungs import climb
 from tastevocab.panel.spans import Spans
+from tastevocab.panel.telling import ladder_lines
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.framed import meant
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary
+
+if TYPE_CHECKING:
+    from tastevocab.panel.summary import Report
 
 STRAWBERRY = "reach/strawberry"
 
@@ -50,6 +57,13 @@ def test_five_who_said_strawberry_agree(shipped: Spans, coffee: Vocabulary) -> N
 def test_a_thing_takes_over_from_its_form_where_it_adds_one(shipped: Spans) -> None:
     made = said(shipped, "strawberry_jam", "strawberry_jam", "strawberry_jam", "strawberry", "dark_choc")
     assert [(r.label, r.people) for r in climb(made, shipped).rungs] == [("strawberry, mostly as jam", 4)]
+
+
+def test_a_thing_and_its_form_of_one_name_are_two_rows_with_two_names(shipped: Spans) -> None:
+    made = said(shipped, "strawberry", "strawberry", "strawberry_jam")
+    rows = list(ladder_lines(cast("Report", SimpleNamespace(ladder=climb(made, shipped), map=made))))
+    named = [row.strip(" >").split("  ")[0] for row in rows if "strawberry" in row.split(" of ")[0]]
+    assert named == ["strawberry", "strawberry, any form"]
 
 
 def test_one_form_alone_is_printed_as_that_form(shipped: Spans) -> None:
