@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,24 +13,42 @@ from hypothesis import HealthCheck, settings
 from trials import TIMES
 
 from tastevocab.vocabulary import cache
+from tastevocab.vocabulary import load as loading
 
 settings.register_profile(
-    "unhurried", deadline=None, max_examples=50 * TIMES, suppress_health_check=[HealthCheck.too_slow]
+    "unhurried", deadline=None, max_examples=25 * TIMES, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("unhurried")
 
 
 @pytest.fixture(autouse=True, scope="session")
-def opened_once() -> Iterator[None]:
-    """A remembered vocabulary or lexicon is named by all it was made from: one name is read back once, and what was
-    worked out for it (how a word is compared, which names are near) serves the next test."""
+def opened_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What ships is made ready once a run and read back once a worker, and nothing of it lands in the user's cache.
+
+    A remembered vocabulary or lexicon is named by all it was made from: one name is read back once, and what was
+    worked out for it (how a word is compared, which names are near) serves the next test. The language files that ship
+    stand behind every toy and every house, and take longer to read than these.
+    """
     read_back, read = cache._read, dict[Path, Any]()
+    read_yaml, shipped = loading.read_yaml, loading.default_folder()
+    parsed_once = functools.cache(read_yaml)
 
     def once(place: Path, kinds: Sequence[type]) -> Any:
         if place not in read and (kept := read_back(place, kinds)) is not None:
             read[place] = kept
         return read.get(place)
 
+    def yaml_once(path: Path) -> Any:
+        return parsed_once(path) if path.parent == shipped else read_yaml(path)
+
     with pytest.MonkeyPatch.context() as patch:
+        patch.setenv(cache.SWITCH, str(shared_folder(tmp_path_factory) / "cache"))
         patch.setattr(cache, "_read", once)
+        patch.setattr(loading, "read_yaml", yaml_once)
         yield
+
+
+def shared_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that the workers of a run share."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base

@@ -7,7 +7,6 @@ import importlib.metadata
 import json
 import re
 import shlex
-import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
@@ -16,6 +15,7 @@ from typing import Any
 
 import pytest
 import typer
+from in_process import run
 from typer.testing import CliRunner
 
 from tastevocab.cli.main import build
@@ -137,10 +137,8 @@ def test_explain_says_what_is_counted_and_what_is_set_aside(capsys):
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     folder = tmp_path_factory.mktemp("demo")
-    done = subprocess.run(
-        [sys.executable, "-c", "from tastevocab.cli.main import run; run()", "demo", "--full", "--out", str(folder)],
-        capture_output=True, text=True, encoding="utf-8", check=True,
-    )  # fmt: skip
+    done = run("demo", "--full", "--out", str(folder), folder=folder)
+    assert done.returncode == 0, done.stderr
     return folder, " ".join(done.stdout.split())
 
 

@@ -70,6 +70,8 @@ def remembered(key: str, kind: type[T], make: Callable[[], T], kinds: Sequence[t
         return make()
     kept = _read(place, kinds)
     if isinstance(kept, kind):
+        with contextlib.suppress(OSError):
+            os.utime(place)  # what is used stays, what was made once goes
         return kept
     made = make()
     _write(place, made, kinds)
@@ -156,6 +158,7 @@ def _write(place: Path, value: object, kinds: Sequence[type]) -> None:
 
 
 def _forget_old(folder: Path) -> None:
+    """Keep the files used last."""
     files = sorted(folder.glob(f"*{_SUFFIX}"), key=lambda p: p.stat().st_mtime_ns, reverse=True)
     for old in files[KEPT_FILES:]:
         with contextlib.suppress(OSError):

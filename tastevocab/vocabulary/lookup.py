@@ -15,7 +15,7 @@ from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense, joined_forms
 from tastevocab.vocabulary.things import heads as heads_of
 from tastevocab.vocabulary.tongues import Quality, base_of, order_of, ordinary_in, qualities_of, tongue_of
-from tastevocab.vocabulary.words import canonical, everyday, fold, romance, roots, split_words
+from tastevocab.vocabulary.words import bare_words, canonical, everyday, fold, romance, roots
 
 # Memory must stay flat in the length of what is read.
 MEMO_SIZE = 200_000
@@ -135,7 +135,8 @@ class Names:
 
     def keys(self, phrase: str) -> list[str]:
         """The canonical words of a phrase."""
-        return [canonical(w, self.spellings) for w in split_words(phrase)]
+        spelt = self.spellings.get
+        return [spelt(word, word) for word in bare_words(phrase)]
 
     def analyse(self, word: str) -> Key:
         """How `word` is compared, worked out anew."""

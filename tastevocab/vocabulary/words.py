@@ -95,6 +95,12 @@ def split_words(text: str) -> list[str]:
     return WORD.findall(text)
 
 
+@lru_cache(maxsize=1 << 16)
+def bare_words(phrase: str) -> tuple[str, ...]:
+    """The words of a phrase as compared, before spellings; remembered, for a vocabulary asks for a name many times."""
+    return tuple(map(_bare, split_words(phrase)))
+
+
 # Suffixes that make "like X" words, longest first, with the marks they leave: `ish` lowers certainty, `forward` raises
 # strength (common practice among tasters, no source).
 SUFFIX_MARK = {"ish": "ish", "esque": "", "like": "", "forward": "forward", "driven": "forward", "heavy": "forward"}

@@ -283,6 +283,7 @@ def person(talk: Path, tmp_path: Path) -> Iterator[Person]:
     os.close(somebody.here)
 
 
+@pytest.mark.slow
 def test_single_keys_in_a_terminal(app: typer.Typer, talk: Path, person: Person) -> None:
     order = [str(q["words"]) for q in listed(app, talk)]
     for number, words in enumerate(order, 1):

@@ -352,6 +352,7 @@ def crowd_notes() -> list[dict[str, str]]:
     ]
 
 
+@pytest.mark.slow
 def test_a_crowd_on_a_cluster_is_told_as_the_panel_tells_it(app, client, tmp_path: Path, monkeypatch) -> None:
     """From notes to maps and contrasts by the commands; over sixty tasters each, so that only sums are known,
     in several partitions."""
@@ -409,6 +410,7 @@ def test_what_cannot_be_counted_is_said(app, client, tmp_path: Path) -> None:
     assert not (tmp_path / "maps" / "contrast.json").exists()
 
 
+@pytest.mark.slow
 def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -> None:
     table = write_lines(tmp_path / "n.jsonl", notes(1200))
     parts = list(cut([table], 100))
@@ -437,6 +439,7 @@ def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -
         time.sleep(0.1)
 
 
+@pytest.mark.slow
 def test_a_worker_killed_while_a_crowd_is_counted_changes_nothing(app, client, tmp_path: Path, monkeypatch) -> None:
     """A moment after the start, after tasters were brought together, and after the sums."""
     monkeypatch.setattr(crowds, "PARTITION", 150)

@@ -17,7 +17,7 @@ from tastevocab.feature.wording import Wording
 from tastevocab.panel.session import BrewCard, Coffee
 from tastevocab.panel.why import clock
 
-MAPS = 60 * TIMES
+MAPS = 30 * TIMES
 CLAIMS = ("peach & cream", "hazelnut", "black tea", "moon dust", "cherry", "low acid")
 STUMBLES = {
     "an id": r"[a-z]_[a-z]",

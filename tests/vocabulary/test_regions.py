@@ -5,6 +5,8 @@ What the regions call things is common knowledge of their markets, from memory; 
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from typer.testing import CliRunner
 
@@ -36,7 +38,15 @@ MEANINGS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("word", "tag", "id"), [(w, tag, id) for w, of in MEANINGS for tag, id in of.items()])
+USUAL = ("", "es", "es-MX", "pt", "pt-BR")
+
+
+def told(word: str, tag: str, meant: str | None) -> Any:
+    """A case of one region; the lexicon of each takes seconds to make, so that most wait for the slow ones."""
+    return pytest.param(word, tag, meant, marks=() if tag in USUAL else pytest.mark.slow)
+
+
+@pytest.mark.parametrize(("word", "tag", "id"), [told(w, tag, id) for w, of in MEANINGS for tag, id in of.items()])
 def test_a_word_means_what_its_region_means(word: str, tag: str, id: str) -> None:
     found = answer(open_lexicon(None, None, *filter(None, [tag])), word, exact=True)["descriptor"]
     assert id in (found, found.rsplit("/", 1)[-1])
@@ -44,11 +54,11 @@ def test_a_word_means_what_its_region_means(word: str, tag: str, id: str) -> Non
 
 @pytest.mark.parametrize(
     ("word", "tag", "said"),
-    [
+    [told(*case) for case in (
         ("peach", "es-MX", "durazno"), ("peach", "es-ES", "melocotón"), ("avocado", "es-AR", "palta"),
         ("lime", "es-MX", "limón"), ("pineapple", "pt-BR", "abacaxi"), ("pineapple", "pt-PT", "ananás"),
         ("milk caramel", "es-CO", "arequipe"), ("popcorn", "es-PE", "canchita"), ("peach", "", None),
-    ],
+    )],
 )  # fmt: skip
 def test_find_says_what_the_region_calls_it(word: str, tag: str, said: str | None) -> None:
     assert answer(open_lexicon(None, None, *filter(None, [tag])), word)["said"] == said

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tastevocab.vocabulary.cache import open_vocabulary
+from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.words import romance
@@ -52,13 +52,12 @@ def test_everyday_words_of_one_language_are_no_names_of_another(names: Names) ->
     """ "pay" is a pie in Mexico, "Rosas" many a family's name."""
     assert whole(names, "pay") is None
     assert whole(names, "rosas") is None
-    assert whole(Names(open_vocabulary(), "es"), "rosas").descriptor == "flower_bench/rose_petal/rose"
+    assert whole(open_lexicon(None, None, "es").names, "rosas").descriptor == "flower_bench/rose_petal/rose"
 
 
 def test_a_region_has_the_first_say() -> None:
     """In Mexico limón is the lime (common practice)."""
-    vocabulary = open_vocabulary()
     for tag, note in (("", "lemon"), ("es", "lemon"), ("es-MX", "lime")):
-        meant = whole(Names(vocabulary, tag), "limón")
+        meant = whole(open_lexicon(None, None, *filter(None, [tag])).names, "limón")
         assert meant is not None
         assert (meant.descriptor or "").endswith(f"/{note}"), tag

@@ -14,7 +14,7 @@ from tastevocab.vocabulary.check import check
 from tastevocab.vocabulary.load import build, read_draft
 from tastevocab.vocabulary.measures import TreeMeasures
 
-NOTES = 2_000 * TIMES
+NOTES = 2_000 if TIMES == 1 else 20_000
 SYLLABLES = ("ba", "co", "du", "fe", "gi", "lo", "mu", "na", "pe", "ri")
 
 

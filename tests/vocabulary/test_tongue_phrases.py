@@ -47,6 +47,7 @@ def agree(vocabulary: Vocabulary, measures: TreeMeasures, got: Row, wanted: Row)
     return bool(mine) and (mine <= theirs or theirs <= mine)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("tag", ["es", "pt"])
 def test_phrases_of_tasters(tag: str) -> None:
     vocabulary = open_vocabulary()

@@ -137,6 +137,7 @@ def test_this_is_wordnet_3(wordnet: Any) -> None:
     assert wordnet.synset("coffee.n.01").wup_similarity(wordnet.synset("tea.n.01")) == pytest.approx(0.888889, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_neighbours_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], coffee: Vocabulary) -> None:
     @cache
     def near(a: str, b: str) -> float:
@@ -167,6 +168,7 @@ def test_neighbours_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], cof
     assert {*EXCEPTIONS, *STRAYS} <= coffee.descriptors.keys()
 
 
+@pytest.mark.slow
 def test_forms_of_a_thing_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], coffee: Vocabulary) -> None:
     """Things cross our shelves and WordNet's: pie and fruit are far apart there, but nearer than any two notes."""
     of = {id: coffee.descriptors[id].thing for id in meanings}

@@ -13,5 +13,6 @@ from tastevocab.web.desk.sitting import Sitting
 pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
 
 
+@pytest.mark.slow
 def test_the_desk(browser: Any, quay: Sitting) -> None:
     desk_screens(browser, quay, checked)

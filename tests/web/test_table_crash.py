@@ -10,7 +10,7 @@ import pytest
 from crashing import crash
 from hour import CHROMIUM, Hour, play
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX does")
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX does")]
 
 
 def test_nothing_acknowledged_is_lost_when_the_server_is_killed(tmp_path):

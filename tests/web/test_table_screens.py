@@ -11,5 +11,6 @@ from screens import CHROMIUM, table_screens
 pytestmark = pytest.mark.skipif(not CHROMIUM.exists(), reason="needs Chromium at /usr/bin/chromium")
 
 
+@pytest.mark.slow
 def test_the_table(browser: Any, tmp_path, work) -> None:
     table_screens(browser, tmp_path, work, checked)

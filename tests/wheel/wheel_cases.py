@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import random
+from functools import cache
 
-from wheel_trees import FOUND, RING
+from wheel_trees import FOUND, RING, make_tree
 
+from tastevocab.wheel.card import draw_card
 from tastevocab.wheel.drawing import Drawing, Lettering
 
 LETTERED = ("square", "bag", "page", "board")
@@ -40,6 +42,12 @@ CASES = {
     "emoji": renamed("🍑 peach 桃"),
     "hostile": renamed(HOSTILE),
 }
+
+
+@cache
+def sheet(case: str, size: str) -> Drawing:
+    """The sheet of a case, drawn once a worker."""
+    return draw_card(make_tree(CASES[case]), size)
 
 
 def words_on(drawing: Drawing) -> str:

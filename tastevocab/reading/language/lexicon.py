@@ -223,8 +223,8 @@ class Lexicon:
             w for d in vocabulary.descriptors.values() for name in d.words.get(first, ()) for w in split_words(name)
         }
         known = {word: zipf_frequency(word, "en") >= RARE for word in words}
-        common = {self.names.key(word).own for word, is_known in known.items() if is_known}
-        return frozenset(self.names.key(word).own for word in known) - common
+        common = {key for word, is_known in known.items() if is_known for key in self.names.keys(word)}
+        return frozenset(key for word in known for key in self.names.keys(word)) - common
 
 
 def open_lexicon(folder: Path | None = None, house: Path | None = None, *tongues: str) -> Lexicon:
