@@ -12,9 +12,10 @@ from tastevocab.archive.tastings import Tasting, counts_of, tastings
 from tastevocab.panel.exact import false_discovery
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.rungs import can_be_rung, quorum
+from tastevocab.panel.rungs import can_be_rung
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, map_of
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.model import Vocabulary
 
 ENOUGH = 100

@@ -187,8 +187,9 @@ def why(
 
     Example: tastevocab why session.yaml blackberry --brew filter
     """
-    from dataclasses import asdict
+    from dataclasses import asdict, replace
 
+    from tastevocab.panel.table import told_names
     from tastevocab.panel.why import traces
     from tastevocab.vocabulary.things import bare_thing
 
@@ -206,6 +207,8 @@ def why(
         values = [asdict(t) for t in found]
         print_json({"descriptor": id, "findings": values}) if format is Format.json else print_jsonl(values)
         return
+    called = told_names(gathered.session)
+    found = tuple(replace(t, coffee=called.get(t.coffee, t.coffee), brew=t.brew.replace("_", " ")) for t in found)
     _print_traces(id, found, tools.vocabulary, format)
 
 
@@ -281,9 +284,20 @@ def _print_comparison(made: Comparison, spans: Spans, show: Showing, format: For
     elif format is Format.csv:
         typer.echo(csv_text(columns, rows), nl=False)
     elif format is Format.md:
-        say(md_table(columns, rows))
+        say(md_table(*_readable(columns, rows, made.called)))
     else:
         say_folded(lines)
+
+
+def _readable(
+    columns: Sequence[str], rows: Sequence[Sequence[object]], called: Mapping[str, str]
+) -> tuple[list[str], list[list[object]]]:
+    """The columns and rows that people read: names of coffees and brews for their ids, no ids of descriptors."""
+    kept = [n for n, column in enumerate(columns) if column != "descriptor"]
+    named = [n for n in kept if columns[n] in ("first", "second", "coffee", "brew")]
+    return [columns[n].replace("_", " ") for n in kept], [
+        [called.get(str(row[n]), row[n]) if n in named else row[n] for n in kept] for row in rows
+    ]
 
 
 def _told(
@@ -294,12 +308,17 @@ def _told(
         from tastevocab.panel.cell_tests import CELL_COLUMNS, cell_lines, cell_rows, cell_table, cells_json
 
         cells = cell_table(made.maps, spans)
-        return CELL_COLUMNS, cell_rows(cells), [made.title, *cell_lines(cells)], cells_json(cells)
+        return CELL_COLUMNS, cell_rows(cells), [made.title, *cell_lines(cells, made.called)], cells_json(cells)
     if show is Showing.plane:
         from tastevocab.panel.plane import PLANE_COLUMNS, plane, plane_json, plane_lines, plane_rows
 
         laid_out = plane(made, spans)
-        return PLANE_COLUMNS, plane_rows(laid_out), [made.title, *plane_lines(laid_out)], plane_json(laid_out)
+        return (
+            PLANE_COLUMNS,
+            plane_rows(laid_out),
+            [made.title, *plane_lines(laid_out, made.called)],
+            plane_json(laid_out),
+        )
     if show is Showing.shares:
         from tastevocab.panel.over_moments import SHARE_COLUMNS, courses, share_lines, share_rows, shares_json
 
@@ -332,7 +351,7 @@ def _tell_traces(
     """Who found it, and the rows in the columns that tell them apart; where in the file is for programs (csv, json)."""
     people = sorted({t.taster for t in found if t.role == "counted"})
     said = f"{len(people)} on the panel found it: {', '.join(people)}" if people else "nobody on the panel found it"
-    say(folded(f"{label} ({id}): {said}"))
+    say(folded(f"{label}: {said}"))
     shown = [[*row[:-1], row[-1].rsplit(" ", 1)[0]] for row in rows]
     names, cells, common = told_columns(columns, shown)
     common.pop("as", None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from tastevocab.cli.output import notice
@@ -19,13 +20,15 @@ if TYPE_CHECKING:
 
 class Part(NamedTuple):
     """One text and its reading, decisions applied: what it is called, the file as it would be typed, the ids of
-    findings that were decided about, and the text that spans count in (read where it is asked for)."""
+    findings that were decided about, the text that spans count in (read where it is asked for), and coffees' names by
+    id."""
 
     name: str
     file: str
     reading: Reading
     decided: frozenset[str]
     texts: Callable[[], Texts]
+    coffees: Mapping[str, str] = MappingProxyType({})
 
 
 def is_yaml(path: Path) -> bool:
@@ -86,6 +89,7 @@ def _filled(source: Source, defaults: Mapping[str, str]) -> Source:
 
 def _session_part(session: Session, path: Path, name: str, entries: list[Entry]) -> Part:
     """Entries about one file are one text, however many parts it was cut into."""
+    from tastevocab.panel.table import told_names
     from tastevocab.reading.records import Reading
     from tastevocab.reading.review.context import Texts, texts_of
 
@@ -94,4 +98,8 @@ def _session_part(session: Session, path: Path, name: str, entries: list[Entry])
     reading = sum((e.reading for e in entries), Reading())
     decided = frozenset(id for e in entries for id in e.decided)
     here = session.folder / source.source
-    return Part(name, str(typed), reading, decided, lambda: texts_of(here) if source.source else Texts.of(source.text))
+
+    def texts() -> Texts:
+        return texts_of(here) if source.source else Texts.of(source.text)
+
+    return Part(name, str(typed), reading, decided, texts, told_names(session))

@@ -222,17 +222,21 @@ def _print_whole(whole: list[Part], lexicon: Lexicon, asked: Asked, write: Write
     desk, attributes = _desk(lexicon, asked.vocab, asked.house)
     if asked.format is ReadFormat.html:
         marked = [MarkedFile(part.name, part.reading, part.texts()) for part in whole]
-        write(draw_page(marked, desk, attributes, explain=asked.explain))
+        coffees = {id: name for part in whole for id, name in part.coffees.items()}
+        write(draw_page(marked, Wording(desk, attributes, explain=asked.explain, coffees=coffees)))
     elif asked.format is ReadFormat.md:
         columns = ("mark", "words", "means", "also", "who", "time")
         for part in whole:
-            listed = entries(part.reading, desk, attributes, explain=asked.explain)
+            wording = Wording(desk, attributes, explain=asked.explain, coffees=part.coffees)
+            listed = entries(part.reading, wording)
             cells = ((f"{SIGN[e.kind]} {e.kind}", e.words, e.means, e.facts, e.who, e.time) for e in listed)
             write(f"## {part.name}\n\n{md_table(columns, cells)}\n\n")
     else:
         width = console().width if asked.out is None else 100
         for n, part in enumerate(whole):
-            wording = Wording(desk, attributes, part.file, asked.options(), width, part.decided, asked.explain)
+            wording = Wording(
+                desk, attributes, part.file, asked.options(), width, part.decided, asked.explain, part.coffees
+            )
             write("\n" * bool(n) + "\n".join(report_lines(part.reading, wording)) + "\n")
 
 

@@ -213,6 +213,7 @@ def feedback(
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
     from tastevocab.panel.spans import Spans
+    from tastevocab.panel.table import told_names
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
@@ -223,7 +224,7 @@ def feedback(
         value = {"caution": CAUTION, **asdict(made)}
         print_json(value) if format is Format.json else print_jsonl([value])
     else:
-        say("\n".join(feedback_lines(made)))
+        say("\n".join(feedback_lines(made, told_names(read[0].session))))
 
 
 class Test(StrEnum):

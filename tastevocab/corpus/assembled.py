@@ -16,12 +16,13 @@ from tastevocab.panel.folding import Folded, Unnamed
 from tastevocab.panel.intervals import SMALL, Intervals, intervals
 from tastevocab.panel.line import notes_line
 from tastevocab.panel.report import map_json
-from tastevocab.panel.rungs import can_be_rung, climb, quorum
+from tastevocab.panel.rungs import can_be_rung, climb
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.sums import Own, Sums, Weighting
 from tastevocab.reading.records import MOMENTS
+from tastevocab.reading.review.company import quorum
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -12,7 +12,7 @@ from tastevocab.feature.setting import additions_kind, how, roast_age
 from tastevocab.feature.story import Story
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.claims import Claim
-from tastevocab.panel.rungs import quorum
+from tastevocab.reading.review.company import quorum
 
 
 @dataclass(frozen=True, slots=True)

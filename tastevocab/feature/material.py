@@ -14,11 +14,11 @@ from tastevocab.feature.wording import as_read
 from tastevocab.panel.attendance import served
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
-from tastevocab.panel.rungs import quorum
 from tastevocab.panel.servings import brews_found, moments_found, printed_serving
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.summary import Bench, Report, report_of
 from tastevocab.reading.records import SetAside, Unresolved
+from tastevocab.reading.review.company import quorum
 
 
 @dataclass(frozen=True, slots=True)

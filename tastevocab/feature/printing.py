@@ -12,8 +12,8 @@ from tastevocab.feature.setting import how
 from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.faults import HOLD
 from tastevocab.panel.flavour_map import Node
-from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.model import Vocabulary
 
 MOST_BELOW = 40

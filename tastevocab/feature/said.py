@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from tastevocab.feature.wording import Wording
 from tastevocab.panel.chance import LIKELY, tables_text
-from tastevocab.panel.rungs import Rung, quorum
+from tastevocab.panel.rungs import Rung
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Report
 from tastevocab.reading.records import Finding
+from tastevocab.reading.review.company import quorum
 
 
 @dataclass(frozen=True, slots=True)

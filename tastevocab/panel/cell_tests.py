@@ -163,8 +163,8 @@ def _normal_p(apart: float, spread: float) -> float:
     return math.erfc(max(0.0, abs(apart) - 0.5) / math.sqrt(2 * spread)) if spread > 0 else 1.0
 
 
-def cell_lines(made: CellTable) -> Iterator[str]:
-    """The cells that may be told, in plain lines."""
+def cell_lines(made: CellTable, called: Mapping[str, str]) -> Iterator[str]:
+    """The cells that may be told, in plain lines; `called` are the coffees' names by their ids."""
     coffees = len({c.coffee for c in made.cells})
     people = f"{made.tasters:,} tasters of several coffees" + (f", {made.once:,} of one" if made.once else "")
     yield (
@@ -173,14 +173,15 @@ def cell_lines(made: CellTable) -> Iterator[str]:
     )
     if not made.told:
         surest = made.cells[0]
+        coffee = called.get(surest.coffee, surest.coffee)
         yield (
-            f"  No cell stands out. Nearest: {surest.print} in {surest.coffee}, {surest.people} of {surest.of} "
+            f"  No cell stands out. Nearest: {surest.print} in {coffee}, {surest.people} of {surest.of} "
             f"(p {surest.p:.2g}, corrected {surest.q:.2g})."
         )
         return
     width = max(len(c.print) for c in made.told)
     for coffee in dict.fromkeys(c.coffee for c in made.told):
-        yield f"  {coffee}"
+        yield f"  {called.get(coffee, coffee)}"
         for c in (c for c in made.told if c.coffee == coffee):
             yield (
                 f"    {c.print:<{width}}  {c.people} of {c.of}, {c.way} than the {c.expected:.1f} expected "

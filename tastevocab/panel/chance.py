@@ -16,8 +16,9 @@ import numpy as np
 
 from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Booleans, Floats, Integers
-from tastevocab.panel.rungs import Ladder, Rung, Step, can_be_rung, quorum
+from tastevocab.panel.rungs import Ladder, Rung, Step, can_be_rung
 from tastevocab.panel.spans import Spans
+from tastevocab.reading.review.company import quorum
 
 Choice = Literal["say", "leave_out", "off"]
 CHOICES: tuple[Choice, ...] = ("say", "leave_out", "off")

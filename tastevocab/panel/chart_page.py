@@ -30,7 +30,7 @@ def figure_of(comparison: Comparison, spans: Spans) -> Figure:
     moments, a slope chart for all else."""
     if comparison.axis == "coffee" and len(comparison.labels) > 2:
         try:
-            return plane_figure(plane(comparison, spans), comparison.title)
+            return plane_figure(plane(comparison, spans), comparison.title, comparison.called)
         except StatisticsError:
             pass
     maps = tuple(comparison.maps.values())
@@ -40,7 +40,7 @@ def figure_of(comparison: Comparison, spans: Spans) -> Figure:
     footer = f"{caption}{sentence} {CAUTION}".strip()
     if comparison.axis == "moment":
         return moments_figure(courses(maps, spans), comparison.title, f"{BARS} {footer}")
-    return slope_figure(slopes(maps, spans), comparison.labels, comparison.title, footer)
+    return slope_figure(slopes(maps, spans), [*map(comparison.name, comparison.labels)], comparison.title, footer)
 
 
 def write_chart(comparison: Comparison, spans: Spans, path: Path) -> None:

@@ -3,8 +3,8 @@ thin."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -52,12 +52,14 @@ def _point(name: str, kind: str, place: np.ndarray, size: float, label: bool) ->
     return Point(name, kind, float(place[0]), float(place[1]) if len(place) > 1 else 0.0, size, label)
 
 
-def plane_figure(plane: Plane, title: str) -> Figure:
-    """The plane as a Plotly figure, both axes on one scale: coffees as squares in their ellipses, families as dots."""
+def plane_figure(plane: Plane, title: str, called: Mapping[str, str]) -> Figure:
+    """The plane as a Plotly figure, both axes on one scale: coffees as squares in their ellipses, families as dots;
+    `called` are the coffees' names by their ids."""
     import plotly.graph_objects as go
 
-    figure, found = go.Figure(), points(plane.made)
-    _draw_ellipses(figure, plane.ellipses)
+    columns = tuple(called.get(id, id) for id in plane.made.columns)
+    figure, found = go.Figure(), points(replace(plane.made, columns=columns))
+    _draw_ellipses(figure, [replace(e, coffee=called.get(e.coffee, e.coffee)) for e in plane.ellipses])
     _draw_points(figure, found)
     _name_points(figure, found, plane.ellipses)
     figure.update_layout(**_layout(plane, title, found))

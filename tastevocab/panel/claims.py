@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
-from tastevocab.panel.rungs import forms_found, quorum
+from tastevocab.panel.rungs import forms_found
 from tastevocab.panel.spans import Spans, in_text
 from tastevocab.reading.records import Finding
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.model import CROSSING, Vocabulary

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
 
@@ -17,6 +17,7 @@ from tastevocab.panel.permutation import Shuffled
 from tastevocab.panel.servings import brews_found, moments_found
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import CROWD, Bench, map_of
+from tastevocab.panel.table import told_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,7 @@ class Comparison:
 
     `pairs` are neighbours in order, then first against last where there are three or more, all under one test.
     `standing` is each serving against all others, where there are three or more, or coffees: it has a test of its own.
+    `labels` are ids, as programs get them; `called` what people read for those that are no words (coffees, brews).
     """
 
     axis: str
@@ -33,6 +35,11 @@ class Comparison:
     maps: Mapping[str, FlavourMap]
     pairs: tuple[Contrast, ...]
     standing: Standing | None
+    called: Mapping[str, str] = field(default_factory=dict)
+
+    def name(self, label: str) -> str:
+        """What people read for one of the labels."""
+        return self.called.get(label, label)
 
 
 def compare(
@@ -59,13 +66,15 @@ def compare(
         )
     maps = {name: map_of(gathered, _at(base, axis, name), tools, pool=pool) for name in names}
     many = axis == "coffee" or len(names) > 2
+    called = told_names(gathered.session) if axis == "coffee" else {name: name.replace("_", " ") for name in names}
     return Comparison(
         axis=axis,
         title=_title(gathered, base, axis),
         labels=names,
         maps=maps,
-        pairs=_pairs(names, maps, tools.spans, _shows(gathered, axis, names)),
+        pairs=_pairs(called, maps, tools.spans, _shows(gathered, axis, names)),
         standing=_standing(maps, tools.spans) if many else None,
+        called=called,
     )
 
 
@@ -107,16 +116,20 @@ def _title(gathered: Gathered, base: Serving, axis: str) -> str:
         what = gathered.session.id
         rest = (base.brew, base.moment)
     else:
-        what = gathered.session.coffees[base.coffee].name
+        what = told_names(gathered.session)[base.coffee]
         rest = (base.brew if axis != "brew" else None, base.moment if axis != "moment" else None)
+    rest = ((rest[0] or "").replace("_", " "), rest[1])
     return f"{', '.join(part for part in (what, *rest) if part)}, by {axis}"
 
 
-def _pairs(names: Sequence[str], maps: Mapping[str, FlavourMap], spans: Spans, shows: str) -> tuple[Contrast, ...]:
-    wanted = list(pairwise(range(len(names))))
-    if len(names) > 2:
-        wanted.append((0, len(names) - 1))
-    return contrasts([maps[name] for name in names], wanted, spans, names, shows=shows)
+def _pairs(called: Mapping[str, str], maps: Mapping[str, FlavourMap], spans: Spans, shows: str) -> tuple[Contrast, ...]:
+    """Each pair under its ids, what is said of it under its names."""
+    ids = tuple(maps)
+    wanted = list(pairwise(range(len(ids))))
+    if len(ids) > 2:
+        wanted.append((0, len(ids) - 1))
+    made = contrasts(tuple(maps.values()), wanted, spans, [called[id] for id in ids], shows=shows)
+    return tuple(replace(one, first=ids[a], second=ids[b]) for one, (a, b) in zip(made, wanted, strict=True))
 
 
 def _shows(gathered: Gathered, axis: str, names: Sequence[str]) -> str:
@@ -141,7 +154,7 @@ def comparison_json(comparison: Comparison, tasters: Mapping[str, int] | None = 
         "test": _test_json(comparison.pairs[0].test),
         "pairs": [_pair_json(pair) for pair in comparison.pairs],
         "standing_test": _test_json(standing.test) if standing else None,
-        "separations": [_separation_json(s) for s in standing.separations] if standing else [],
+        "separations": [_separation_json(s, comparison.called) for s in standing.separations] if standing else [],
         "apart": {name: [apart_json(a) for a in apart if a.proved] for name, apart in standing.apart.items()}
         if standing and comparison.axis == "coffee"
         else {},
@@ -185,7 +198,7 @@ def _change_json(change: Change, named: bool) -> dict[str, Any]:
     return row
 
 
-def _separation_json(s: Separation) -> dict[str, Any]:
+def _separation_json(s: Separation, called: Mapping[str, str]) -> dict[str, Any]:
     return {
         "descriptor": s.descriptor,
         "print": s.print,
@@ -195,5 +208,5 @@ def _separation_json(s: Separation) -> dict[str, Any]:
         "tasters": s.tasters,
         "most": s.most,
         "least": s.least,
-        "verdict": s.verdict,
+        "verdict": s.verdict(called),
     }

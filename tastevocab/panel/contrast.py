@@ -13,11 +13,11 @@ from tastevocab.panel.exact import least_correct
 from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Booleans, Floats, Integers, found_by
 from tastevocab.panel.permutation import Shuffled, shuffle
-from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.sums import own_weights
 from tastevocab.panel.tried import Tried, pairs
 from tastevocab.reading.records import MOMENTS
+from tastevocab.reading.review.company import quorum
 
 PROOF = 0.05
 

@@ -39,7 +39,13 @@ class Separation:
     tasters: int
     most: str
     least: str
-    verdict: str
+
+    def verdict(self, called: Mapping[str, str]) -> str:
+        """What may be said of it; `called` are the names of servings whose ids are none."""
+        if self.p > PROOF:
+            return "no difference shown"
+        most, least = (called.get(name, name) for name in (self.most, self.least))
+        return f"separates them: most in {most}, least in {least}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,5 +249,4 @@ def _separation(
         tasters=rest.tasters,
         most=most,
         least=least,
-        verdict=f"separates them: most in {most}, least in {least}" if p <= PROOF else "no difference shown",
     )

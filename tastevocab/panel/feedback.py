@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from tastevocab.errors import InputError
@@ -192,15 +192,16 @@ def _missed(taster: str, gathered: Gathered, spans: Spans) -> Iterable[tuple[str
                 yield coffee, spans.descriptor(family).print
 
 
-def feedback_lines(made: Feedback) -> list[str]:
-    """Feedback as lines to read."""
+def feedback_lines(made: Feedback, called: Mapping[str, str]) -> list[str]:
+    """Feedback as lines to read; `called` are the coffees' names by their ids."""
     lines = [f"For {made.taster}, from {made.sessions} session{'s' if made.sessions > 1 else ''}. {CAUTION}"]
     for r in made.repeats:
+        coffee = called.get(r.coffee, r.coffee)
         if r.notes is None or r.families is None:
-            lines.append(f"  {r.coffee} and its hidden second pour: one of the two got no words.")
+            lines.append(f"  {coffee} and its hidden second pour: one of the two got no words.")
             continue
         lines.append(
-            f"  {r.coffee} and its hidden second pour: {100 * r.notes:.0f} % of the notes shared, "
+            f"  {coffee} and its hidden second pour: {100 * r.notes:.0f} % of the notes shared, "
             f"{100 * r.families:.0f} % of the families ({', '.join(r.first)} / {', '.join(r.second)})"
         )
     if not made.repeats:
@@ -210,6 +211,9 @@ def feedback_lines(made: Feedback) -> list[str]:
             f"  {p.print}: on {p.coffees} of {p.of} coffees, the others on {p.others} of {p.others_of}; "
             f"used so often, two of a panel would agree on it by chance {100 * p.chance:.0f} times in 100"
         )
-    lines += [f"  {coffee}: only {made.taster} found {label}" for coffee, label in made.alone]
-    lines += [f"  {coffee}: most others found {label}, {made.taster} did not" for coffee, label in made.missed]
+    lines += [f"  {called.get(coffee, coffee)}: only {made.taster} found {label}" for coffee, label in made.alone]
+    lines += [
+        f"  {called.get(coffee, coffee)}: most others found {label}, {made.taster} did not"
+        for coffee, label in made.missed
+    ]
     return lines

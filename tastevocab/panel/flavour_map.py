@@ -25,10 +25,10 @@ class Serving:
     moment: str | None = None
     bowl: str | None = None
 
-    def label(self) -> str:
-        """Words for a heading: "vale_alto, filter, warm"."""
-        bowl = f"bowl {self.bowl}" if self.bowl else None
-        return ", ".join(part for part in (self.coffee, self.brew, self.moment, bowl) if part)
+    def told(self, coffee: str) -> str:
+        """Words for a heading, of a coffee of that name: "Vale Alto, long black, warm"."""
+        brew, bowl = (self.brew or "").replace("_", " "), f"bowl {self.bowl}" if self.bowl else None
+        return ", ".join(part for part in (coffee, brew, self.moment, bowl) if part)
 
 
 @dataclass(frozen=True, slots=True)

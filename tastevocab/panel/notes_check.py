@@ -12,7 +12,7 @@ from tastevocab.panel.gather import Entry, Told, check_gathered, name_of, pooled
 from tastevocab.panel.scaffold import METHODS
 from tastevocab.panel.session import BrewCard, Session, Source
 from tastevocab.panel.settling import Settler, is_table, some
-from tastevocab.panel.table import table_of
+from tastevocab.panel.table import table_of, told_names
 from tastevocab.panel.windows import cut
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import AttributeFinding, Finding
@@ -84,8 +84,8 @@ def _all_of_one(session: Session, entry: Entry) -> Iterator[Problem]:
     if any(_is_said(name, said) for name in (*poured.names, coffee.replace("_", " "))):
         return
     what = (
-        f"{name_of(session, source)}: {some(len(read))} of {coffee!r}, and nothing in it says that coffee or another: "
-        "they are not told apart"
+        f"{name_of(session, source)}: {some(len(read))} of {told_names(session)[coffee]}, and nothing in it says "
+        "that coffee or another: they are not told apart"
     )
     mend = (
         f"write below coffees what people call each (`names: [cup A]`), or `{line_of(source, coffee=coffee)}` if all "
@@ -102,6 +102,7 @@ def _is_said(name: str, text: str) -> bool:
 
 def _crossed(session: Session, entry: Entry) -> Iterator[Problem]:
     """Stretches of talk that may be of another coffee: nothing said there counts until a person says which."""
+    names = told_names(session)
     stretches: dict[tuple[int, int], list[Judged]] = {}
     for f in entry.reading.asked:
         if f.crossing:
@@ -111,10 +112,11 @@ def _crossed(session: Session, entry: Entry) -> Iterator[Problem]:
         crossing = first.crossing
         if crossing is None:
             continue
-        coffee = crossing.other
+        here, coffee = first.spot.coffee or "", crossing.other
         what = (
             f"{name_of(session, entry.source)}: of which coffee? {quoted(crossing.words)}"
-            f"{'' if crossing.at is None else f' at {clock(crossing.at)}'}: {first.spot.coffee} or {coffee}; "
+            f"{'' if crossing.at is None else f' at {clock(crossing.at)}'}: {names.get(here, here)} or "
+            f"{names.get(coffee, coffee)}; "
             f"{some(len(unsure))} counted for nobody until somebody says, the first {quoted(first.spot.words)}"
         )
         mend = f"answer in `tastevocab review {session.file}`"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -94,14 +95,14 @@ def _two(point: Floats) -> tuple[str, str]:
     return f"{point[0]:.4f}", f"{point[1] if len(point) > 1 else 0.0:.4f}"
 
 
-def plane_lines(plane: Plane) -> list[str]:
-    """What the axes hold and where each coffee lies, in plain lines."""
+def plane_lines(plane: Plane, called: Mapping[str, str]) -> list[str]:
+    """What the axes hold and where each coffee lies, in plain lines; `called` are the coffees' names by their ids."""
     held = ", ".join(f"{100 * share:.0f} %" for share in plane.made.share[:2])
     lines = [f"The plane of coffees and families: its axes hold {held} of the pattern (draw it with --chart)"]
     around = {e.coffee: e for e in plane.ellipses}
     for coffee, point in zip(plane.made.columns, plane.made.column_points, strict=True):
         y = float(point[1]) if len(point) > 1 else 0.0
-        line = f"  {coffee}: at {point[0]:.2f}, {y:.2f}"
+        line = f"  {called.get(coffee, coffee)}: at {point[0]:.2f}, {y:.2f}"
         if e := around.get(coffee):
             line += f"; 95 % ellipse about {e.x:.2f}, {e.y:.2f}, half axes {e.long:.2f} and {e.short:.2f}"
         lines.append(line)

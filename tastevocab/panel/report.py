@@ -13,8 +13,9 @@ from tastevocab.panel.crowd import apart_json
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.intervals import share_interval
-from tastevocab.panel.rungs import Rung, quorum
+from tastevocab.panel.rungs import Rung
 from tastevocab.panel.summary import Report
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.model import Vocabulary
 
 COLUMNS = (

@@ -15,7 +15,7 @@ import numpy as np
 from tastevocab.panel.flavour_map import FlavourMap, Node
 from tastevocab.panel.folding import Booleans, Folded, found_by
 from tastevocab.panel.spans import Spans, in_text
-from tastevocab.reading.review.company import quorum as quorum
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.things import forms_told
 
 

@@ -10,6 +10,7 @@ from tastevocab.errors import InputError, near
 from tastevocab.panel.attendance import served
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
+from tastevocab.panel.table import told_names
 from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, Spot
 
 EACH = "each"
@@ -47,10 +48,12 @@ def select(gathered: Gathered, serving: Serving, *, pool: bool = False) -> Selec
     findings = tuple(f for f in _of(gathered, serving.coffee) if _belongs(f.spot, serving))
     pooled = tuple(_mixed(findings, serving, gathered))
     if pooled and not pool:
+        name = told_names(gathered.session)[serving.coffee]
         raise InputError(
-            f"{serving.label()} was tasted in several {pooled[0]}: they are not thrown together unasked",
+            f"{serving.told(name)} was tasted in several {pooled[0]}: they are not thrown together unasked",
             place=gathered.session.place,
-            mend="choose one (--brew ID), ask for each (--brew each), or add --pool",
+            mend=f"choose one (--brew {brews_found(gathered, serving.coffee)[0]}), ask for each (--brew each), "
+            "or add --pool",
         )
     tasters = served(gathered.session, gathered.present, serving.coffee, serving.brew, serving.moment)
     named = gathered.session.panel(serving.coffee, serving.brew)
@@ -181,7 +184,7 @@ def _mixed(findings: Iterable[Finding], serving: Serving, gathered: Gathered) ->
         found = {f.spot.brew for f in findings if f.spot.brew and _counted(f)}
         if len(found) > 1:
             ordered = [b for b in brews_found(gathered, serving.coffee) if b in found]
-            yield f"brews ({', '.join(ordered)})"
+            yield f"brews ({', '.join(ordered)})".replace("_", " ")
 
 
 def _left_out(gathered: Gathered, serving: Serving) -> Iterator[str]:

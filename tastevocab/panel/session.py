@@ -179,7 +179,7 @@ def _session(given: Any, path: Path) -> Session:
 def _coffee(id: str, entry: Lines, people: Mapping[str, str]) -> Coffee:
     return Coffee(
         id=id,
-        name=_text(entry, "name") or id,
+        name=_text(entry, "name") or id.replace("_", " "),
         names=_names(entry, "names"),
         claims=_names(entry, "claims"),
         additions=_text(entry, "additions"),

@@ -30,6 +30,12 @@ def table_of(session: Session, source: Source | None = None) -> Table:
     )
 
 
+def told_names(session: Session) -> dict[str, str]:
+    """What people read for each coffee's id: its name, and the id beside it where two have the same."""
+    often = Counter(coffee.name for coffee in session.coffees.values())
+    return {id: c.name if often[c.name] == 1 else f"{c.name} ({id})" for id, c in session.coffees.items()}
+
+
 def called(session: Session, coffee: Coffee) -> tuple[str, ...]:
     """What a coffee is called on paper: full name, id, id in words, short names, blind codes."""
     codes = (code for code, id in session.codes.items() if id == coffee.id)

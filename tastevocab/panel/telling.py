@@ -11,10 +11,10 @@ from tastevocab.panel.faults import banner, open_banner
 from tastevocab.panel.flavour_map import Node, depths
 from tastevocab.panel.intervals import share_interval
 from tastevocab.panel.line import PANEL_LIMIT
-from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import in_text
 from tastevocab.panel.summary import CROWD, Report
 from tastevocab.panel.sums import WEIGHTINGS
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.model import CROSSING
 
 BAR = 24

@@ -32,10 +32,10 @@ COLUMNS = (
 
 def comparison_lines(comparison: Comparison) -> list[str]:
     """What changes from serving to serving, what may be told of it, and what separates many coffees."""
-    sizes = ", ".join(f"{name} ({len(made.tasters)} tasters)" for name, made in comparison.maps.items())
+    sizes = ", ".join(f"{comparison.name(id)} ({len(made.tasters)} tasters)" for id, made in comparison.maps.items())
     lines = [comparison.title, f"  {sizes}"]
-    for name, made in comparison.maps.items():
-        lines += [f"  {name}: POOLED over {pooled}" for pooled in made.pooled]
+    for id, made in comparison.maps.items():
+        lines += [f"  {comparison.name(id)}: POOLED over {pooled}" for pooled in made.pooled]
     crowd = max(len(made.tasters) for made in comparison.maps.values()) >= CROWD
     if comparison.axis != "coffee" or not crowd:
         for pair in comparison.pairs:
@@ -94,17 +94,17 @@ def _separations(comparison: Comparison, standing: Standing) -> Iterator[str]:
     width = max(len(s.print) for s in shown)
     for s in shown:
         counts = ", ".join(
-            f"{name} {people} of {s.of[name]} ({share_text(people / max(s.of[name], 1), s.of[name])})"
-            for name, people in s.people.items()
+            f"{comparison.name(id)} {people} of {s.of[id]} ({share_text(people / max(s.of[id], 1), s.of[id])})"
+            for id, people in s.people.items()
         )
-        yield f"  {s.print:<{width}}  p {s.p:.2g}, {s.tasters} tasters: {s.verdict}"
+        yield f"  {s.print:<{width}}  p {s.p:.2g}, {s.tasters} tasters: {s.verdict(comparison.called)}"
         yield f"  {'':<{width}}  {counts}"
 
 
 def _apart(comparison: Comparison, standing: Standing) -> Iterator[str]:
-    for name, apart in standing.apart.items() if comparison.axis == "coffee" else ():
+    for id, apart in standing.apart.items() if comparison.axis == "coffee" else ():
         sure = [a for a in apart if a.proved][:8]
-        yield f"What sets {name} apart from the others" + (":" if sure else ": nothing for sure")
+        yield f"What sets {comparison.name(id)} apart from the others" + (":" if sure else ": nothing for sure")
         yield from (f"  {a.print}: {apart_text(a)}" for a in sure)
 
 

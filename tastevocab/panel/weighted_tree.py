@@ -8,11 +8,11 @@ import numpy as np
 
 from tastevocab.panel.crowd_tree import CROWD, fold_small, ranked
 from tastevocab.panel.flavour_map import FlavourMap, Node
-from tastevocab.panel.rungs import quorum
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.summary import Bench, Report
 from tastevocab.panel.why import clock, quoted
 from tastevocab.reading.records import Finding
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.model import CROSSING, Vocabulary
 from tastevocab.wheel.tree import Printed, Ranked, Strip, WheelNode, WheelTree
 

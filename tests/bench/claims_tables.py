@@ -25,10 +25,11 @@ from tastevocab.panel.flavour_map import FlavourMap, Serving, build_map
 from tastevocab.panel.intervals import intervals, wilson
 from tastevocab.panel.permutation import shuffle
 from tastevocab.panel.reliability import Pairs, alpha_interval, w_interval
-from tastevocab.panel.rungs import climb, quorum
+from tastevocab.panel.rungs import climb
 from tastevocab.panel.summary import Bench, bench
 from tastevocab.panel.tried import against_rest, pairs
 from tastevocab.reading.records import Finding, Spot
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.cache import open_vocabulary
 
 TASTERS, SERVINGS = (3, 5, 8), (2, 3, 6)

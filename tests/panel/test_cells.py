@@ -112,7 +112,7 @@ def test_the_cell_that_stands_out_is_told_once_with_its_correction(spans, three)
     assert made.cells[0].q == pytest.approx(3 * 3.0**-9)
     assert made.cells[0].expected == pytest.approx(9 / 3 + 1)
     assert [(c.coffee, c.way) for c in made.told] == [("C", "more")] + [(c, "less") for c in "AB" if made.cells[1].told]
-    assert any("jasmine" in line and "10 of 12, more than the 4.0 expected" in line for line in cell_lines(made))
+    assert any("jasmine" in line and "10 of 12, more than the 4.0 expected" in line for line in cell_lines(made, {}))
 
 
 def test_identical_coffees_hardly_ever_have_a_cell_that_is_told(spans, table) -> None:

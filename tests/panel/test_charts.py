@@ -62,20 +62,20 @@ def test_the_plane_has_every_coffee_and_family_and_says_what_axes_hold() -> None
     found = points(made)
     assert [p.name for p in found] == ["A", "B", "C", "berry", "nut", "citrus", "caramel"]
     assert sum(p.size for p in found if p.kind == "family") == pytest.approx(1)
-    figure = plane_figure(Plane(made, (), "too few"), "four families").to_dict()
+    figure = plane_figure(Plane(made, (), "too few"), "four families", {}).to_dict()
     assert figure["layout"]["xaxis"]["title"]["text"] == f"{100 * made.share[0]:.0f} % of the pattern"
     texts = " ".join(a["text"] for a in figure["layout"]["annotations"])
     assert "<b>A</b>" in texts
     assert "Too small" not in texts
     assert "No ellipses: too few." in texts
-    small = plane_figure(Plane(correspondence(table / 5, "abcd", "ABC"), (), ""), "small").to_dict()
+    small = plane_figure(Plane(correspondence(table / 5, "abcd", "ABC"), (), ""), "small", {}).to_dict()
     assert any("Too small a table" in a["text"] for a in small["layout"]["annotations"])
 
 
 def test_ellipses_are_drawn_whole_and_explained() -> None:
     made = correspondence(np.array([[30.0, 5, 4], [4, 28, 6], [5, 6, 31]]), ("berry", "nut", "citrus"), "ABC")
     far = Ellipse("A", 3.0, 0.5, 2.0, 0.5, 0.0, 12)
-    figure = plane_figure(Plane(made, (far,), ""), "with").to_dict()
+    figure = plane_figure(Plane(made, (far,), ""), "with", {}).to_dict()
     line = figure["data"][0]
     assert (min(line["x"]), max(line["x"])) == pytest.approx((1.0, 5.0))
     assert (min(line["y"]), max(line["y"])) == pytest.approx((0.0, 1.0), abs=1e-3)

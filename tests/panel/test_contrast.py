@@ -125,9 +125,9 @@ def test_the_word_that_separates_is_named(spans, three_coffees) -> None:
     first = made.separations[0]
     assert (first.most, first.people) == ("C", {"A": 4, "B": 5, "C": 24})
     assert first.p < 0.001
-    assert first.verdict == "separates them: most in C, least in A"
+    assert first.verdict({"C": "Vale Alto"}) == "separates them: most in Vale Alto, least in A"
     pale = next(s for s in made.separations if s.descriptor == PALE)
-    assert (pale.p, pale.verdict) == (1.0, "no difference shown")
+    assert (pale.p, pale.verdict({})) == (1.0, "no difference shown")
 
 
 def test_what_sets_a_coffee_apart(spans, three_coffees) -> None:

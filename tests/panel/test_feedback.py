@@ -53,7 +53,7 @@ def test_what_only_they_find_and_the_reverse(evening, spans) -> None:
 
 
 def test_the_caution_comes_first(evening, spans) -> None:
-    lines = feedback_lines(feedback("mira", evening, spans))
+    lines = feedback_lines(feedback("mira", evening, spans), {})
     assert CAUTION in lines[0]
     assert any("25 % of the notes shared, 67 % of the families" in line for line in lines)
 

@@ -147,7 +147,7 @@ def test_each_brew_and_moment_can_be_asked_for(two_brews) -> None:
     assert brews_found(two_brews, "vale") == ("cone", "shot")
     assert moments_found(two_brews, "vale", "cone") == ("hot", "cool")
     sets = serving_sets(two_brews, ["vale"], ["each"], ["each"])
-    assert [s.label() for s in sets] == ["vale, cone, hot", "vale, cone, cool", "vale, shot, hot"]
+    assert [s.told("Vale") for s in sets] == ["Vale, cone, hot", "Vale, cone, cool", "Vale, shot, hot"]
 
 
 def test_unknown_asks_are_refused(two_brews) -> None:

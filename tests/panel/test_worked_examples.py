@@ -7,8 +7,9 @@ from panel_examples import first_example, second_example
 from panel_seats import Table
 
 from tastevocab.panel.flavour_map import Serving, build_map
-from tastevocab.panel.rungs import chance_agreement, climb, quorum
+from tastevocab.panel.rungs import chance_agreement, climb
 from tastevocab.panel.spans import Spans
+from tastevocab.reading.review.company import quorum
 from tastevocab.vocabulary.cache import open_vocabulary
 
 DARK_FRUIT = "reach/dark_fruit"

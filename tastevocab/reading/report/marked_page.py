@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib import resources
 from itertools import pairwise
@@ -19,9 +19,9 @@ from tastevocab.cells import visible
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.report.signs import told_signs
-from tastevocab.reading.report.told import clock, nothing, remarks, summary
+from tastevocab.reading.report.told import Wording, clock, nothing, remarks, summary, where
 from tastevocab.reading.review.context import Texts
-from tastevocab.reading.review.question import Desk, percent, reason
+from tastevocab.reading.review.question import percent, reason
 
 # Kind, its sign beside the words, and what the legend says of it; a mark with several items shows the first of them.
 KINDS: tuple[tuple[str, str, str], ...] = (
@@ -76,9 +76,8 @@ class Segment:
         return min((e.kind for e in self.entries), key=_ORDER.__getitem__)
 
 
-def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, str], *, explain: bool = False) -> str:
-    """The page as HTML. `desk` names the descriptors, `attributes` gives the printed name of each attribute; with
-    `explain` each item says why it was judged so."""
+def draw_page(files: Sequence[MarkedFile], wording: Wording) -> str:
+    """The page as HTML; of `wording` the names, and whether each item says why it was judged so."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -92,7 +91,7 @@ def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, 
     css = (resources.files("tastevocab.reading") / "templates" / "marked.css").read_text(encoding="utf-8")
     number, views = 0, []
     for file in files:
-        views.append(_view(file, number, desk, attributes, explain))
+        views.append(_view(file, number, wording))
         number += len(views[-1]["entries"])
     seen = Counter(e.kind for view in views for e in view["entries"])
     digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
@@ -106,8 +105,8 @@ def draw_page(files: Sequence[MarkedFile], desk: Desk, attributes: Mapping[str, 
     )
 
 
-def _view(file: MarkedFile, start: int, desk: Desk, attributes: Mapping[str, str], explain: bool) -> dict[str, Any]:
-    made = entries(file.reading, desk, attributes, start, explain=explain)
+def _view(file: MarkedFile, start: int, wording: Wording) -> dict[str, Any]:
+    made = entries(file.reading, wording, start)
     by_passage: dict[int, list[tuple[Item, Entry]]] = {}
     for item, entry in zip(in_file_order(file.reading), made, strict=True):
         by_passage.setdefault(file.texts.number(item.spot), []).append((item, entry))
@@ -124,11 +123,9 @@ def _view(file: MarkedFile, start: int, desk: Desk, attributes: Mapping[str, str
     }
 
 
-def entries(
-    reading: Reading, desk: Desk, attributes: Mapping[str, str], start: int = 0, *, explain: bool = False
-) -> list[Entry]:
+def entries(reading: Reading, wording: Wording, start: int = 0) -> list[Entry]:
     """Everything a reading holds as list entries, in file order, numbered from `start` + 1."""
-    return [_entry(n, item, desk, attributes, explain) for n, item in enumerate(in_file_order(reading), start + 1)]
+    return [_entry(n, item, wording) for n, item in enumerate(in_file_order(reading), start + 1)]
 
 
 def segments(text: str, marked: Sequence[tuple[Item, Entry]]) -> Iterator[Segment]:
@@ -170,19 +167,20 @@ def kind_of(item: Item) -> str:
     return "fault" if item.fault else "hedged" if item.hedged or item.certainty < 1 else "finding"
 
 
-def _entry(number: int, item: Item, desk: Desk, attributes: Mapping[str, str], explain: bool) -> Entry:
+def _entry(number: int, item: Item, wording: Wording) -> Entry:
     spot = item.spot
-    means, facts = _told(item, desk, attributes)
+    means, facts = _told(item, wording)
     sure = f"{percent(item.sure)} sure" if isinstance(item, (Finding, AttributeFinding)) and item.asked else ""
-    signs = told_signs(item.signs) if explain and not isinstance(item, Unresolved) else ""
+    signs = told_signs(item.signs) if wording.explain and not isinstance(item, Unresolved) else ""
     why = f"why: {visible(signs)}" if signs else ""
     facts = ", ".join(t for t in (sure, facts, why) if t)
     who = visible(spot.speaker or "")
     return Entry(number, kind_of(item), visible(" ".join(spot.words.split())), means, facts, who, clock(spot.at))
 
 
-def _told(item: Item, desk: Desk, attributes: Mapping[str, str]) -> tuple[str, str]:
+def _told(item: Item, wording: Wording) -> tuple[str, str]:
     """What an item means and what else is to be known of it."""
+    desk, attributes = wording.desk, wording.attributes
     prints = desk.lexicon.prints
     if isinstance(item, SetAside):
         return f"set aside: {visible(item.reason)}", ""
@@ -190,13 +188,13 @@ def _told(item: Item, desk: Desk, attributes: Mapping[str, str]) -> tuple[str, s
         near = ", ".join(prints.get(s.descriptor, s.descriptor) for s in item.suggestions)
         return "not known", f"perhaps {near}" if near else "nothing in the vocabulary is like it"
     if isinstance(item, AttributeFinding):
-        where = (item.spot.coffee, item.spot.brew, item.spot.moment, item.spot.place)
-        facts = ", ".join(visible(t) for t in ("hedged" if item.hedged else "", *where) if t)
+        placed = where(item.spot, wording.coffees)
+        facts = ", ".join(visible(t) for t in ("hedged" if item.hedged else "", *placed) if t)
         return f"{attributes.get(item.attribute, item.attribute)}: {item.level}", facts
     name = prints.get(item.descriptor, item.descriptor)
     parts = f"made of {' and '.join(prints.get(p, p) for p in item.parts)}" if item.parts else ""
     asked = reason(item, desk)
     pair = desk.asked_as(item) if asked and asked[0] == "two-faced" else None
     doubt = f"a flavour or a fault? {pair.ask}" if pair else ""
-    facts = ", ".join(visible(t) for t in (*remarks(item), parts, doubt) if t)
+    facts = ", ".join(visible(t) for t in (*remarks(item, wording.coffees), parts, doubt) if t)
     return name if item.present else f"no {name}", facts

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tastevocab.cells import visible
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
@@ -32,15 +32,17 @@ SIGNS: Mapping[str, str] = {
 @dataclass(frozen=True, slots=True)
 class Wording:
     """What the report needs besides the reading: the desk (names, two-faced words), attributes' printed names, and
-    the file as it would be typed in a command. `explain` puts the signs of its judgement after each item."""
+    the file as it would be typed in a command. `explain` puts the signs of its judgement after each item. `coffees`
+    are the names of coffees that findings have by their id."""
 
     desk: Desk
     attributes: Mapping[str, str]
-    file: str
+    file: str = ""
     options: tuple[str, ...] = ()
     width: int = 100
     settled: frozenset[str] = frozenset()
     explain: bool = False
+    coffees: Mapping[str, str] = field(default_factory=dict)
 
 
 def report_lines(reading: Reading, wording: Wording) -> Iterator[str]:
@@ -102,8 +104,8 @@ def sign(f: Finding) -> str:
     return "!" if f.fault else "?" if f.hedged or f.certainty < 1 else "+"
 
 
-def remarks(f: Finding) -> list[str]:
-    """All that was said of a finding besides its name, in words."""
+def remarks(f: Finding, coffees: Mapping[str, str]) -> list[str]:
+    """All that was said of a finding besides its name, in words; `coffees` are names by id."""
     doubt = {0.5: "leaning", 0.25: "a guess"}.get(f.certainty, "hedged" if f.hedged else "")
     sources = {"sound": "by sound", "heard": "by sound", "spelling": "misspelt"}
     return [
@@ -116,15 +118,17 @@ def remarks(f: Finding) -> list[str]:
             f.degree or "",
             f.state or "",
             "smelled" if f.nose and f.spot.moment not in ("dry", "aroma") else "",
-            *_where(f.spot),
+            *where(f.spot, coffees),
             sources.get(f.via, "") if f.match < 1 else "",
         )
         if text
     ]
 
 
-def _where(spot: Spot) -> Iterator[str]:
-    for value in (spot.coffee, spot.brew, spot.moment, spot.place, f"bowl {spot.bowl}" if spot.bowl else None):
+def where(spot: Spot, coffees: Mapping[str, str]) -> Iterator[str]:
+    """Of which coffee, brew, moment, place and bowl, as people read them."""
+    coffee, brew = coffees.get(spot.coffee or "", spot.coffee), (spot.brew or "").replace("_", " ")
+    for value in (coffee, brew, spot.moment, spot.place, f"bowl {spot.bowl}" if spot.bowl else None):
         if value:
             yield value
 
@@ -167,7 +171,7 @@ def _findings(findings: list[Finding], wording: Wording) -> Iterator[str]:
 
 def finding_cells(f: Finding, wording: Wording) -> tuple[str, str, str, str, str]:
     """A finding as the report's columns: time, sign, name, the quoted words, remarks."""
-    return clock(f.spot.at), sign(f), _name(f, wording), quoted(f.spot.words), ", ".join(remarks(f))
+    return clock(f.spot.at), sign(f), _name(f, wording), quoted(f.spot.words), ", ".join(remarks(f, wording.coffees))
 
 
 def _name(f: Finding, wording: Wording) -> str:
@@ -177,7 +181,7 @@ def _name(f: Finding, wording: Wording) -> str:
 
 def _attribute(a: AttributeFinding, wording: Wording) -> str:
     beside = [t for t in (a.standing if a.standing != "own" else "", "hedged" if a.hedged else "") if t]
-    told = ", ".join((quoted(a.spot.words, 40), *beside, *_where(a.spot)))
+    told = ", ".join((quoted(a.spot.words, 40), *beside, *where(a.spot, wording.coffees)))
     return f"{wording.attributes.get(a.attribute, a.attribute)} {a.level} ({told})"
 
 
@@ -204,7 +208,7 @@ def _asked(reading: Reading, wording: Wording) -> Iterator[str]:
 def _read_as(item: Finding | AttributeFinding, wording: Wording) -> str:
     if isinstance(item, AttributeFinding):
         return f"{wording.attributes.get(item.attribute, item.attribute)} {item.level}"
-    return ", ".join((_name(item, wording), *(r for r in remarks(item) if r != "denied")))
+    return ", ".join((_name(item, wording), *(r for r in remarks(item, wording.coffees) if r != "denied")))
 
 
 def _set_aside(reading: Reading, wording: Wording) -> Iterator[str]:
