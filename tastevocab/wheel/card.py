@@ -56,6 +56,8 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     if not wheel.ringed and shown.arcs and 0 < shown.quorum <= shown.full:
         below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips, ring=True)
         wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
+    if wheel.unlettered and not beside:  # the line that says so stands clear of the wheel's own key
+        wheel = lay_wheel(shown, _between(whole, top, bottom - lower.smallest * 0.8, lower), look)
     if beside and bottom < top:  # no room for the key: what a link shows stands in words beside it
         below = []
     items += [*heading, *wheel.items, *below]

@@ -274,6 +274,16 @@ def test_names_without_room_are_counted_on_the_sheet() -> None:
     assert int(said[1]) >= 300 - shown > 0
 
 
+def test_the_line_of_names_without_room_stands_clear_of_the_key() -> None:
+    words = [i for i in draw_card(make_tree(many(300)), "page").items if isinstance(i, Lettering)]
+    (line,) = (i for i in words if i.text.startswith("For want of room"))
+    low = line.runs[0].y
+    above = max(run.y for i in words for run in i.runs if run.y < low)
+    below = min(run.y for i in words for run in i.runs if run.y > low)
+    assert low - above >= 1.8 * line.size
+    assert below - low >= 1.2 * line.size
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_the_text_alternative_is_short_and_says_the_printed_words_first(case: str) -> None:
     tree = make_tree(CASES[case])
