@@ -57,10 +57,10 @@ def ellipses(
     """
     if made.inertia.size < 2:
         raise StatisticsError("a plane needs three coffees and three words", mend="show the counts as a table")
-    few = [name for name, count in zip(made.columns, had.sum(axis=0).tolist(), strict=True) if count < FEWEST]
+    few = int((had.sum(axis=0) < FEWEST).sum())
     if few:
         raise StatisticsError(
-            f"{', '.join(few)}: fewer than {FEWEST} tasters, an ellipse would say nothing",
+            f"{few} of {had.shape[1]} coffees had fewer than {FEWEST} tasters, of whom an ellipse would say nothing",
             mend=f"draw the plane without, or ask {FEWEST} tasters or more",
         )
     gaps = np.concatenate(list(_gaps((found & had[:, :, None]).astype(np.float64), made, samples, seed)))
