@@ -22,6 +22,9 @@ from tastevocab.vocabulary.lookup import Names
         ("silky caramel", "caramel", None),
         ("raspberries in cream", "raspberry", "cream"),
         ("maple-y", "maple_syrup", None),
+        ("cherry wine", "cherries", "spirit"),
+        ("fig spoon sweet", "fig", "syrup"),
+        ("mint liqueur", "mint", "spirit"),
     ],
 )
 def test_words_around_a_name(names: Names, phrase: str, note: str, state: str | None) -> None:
@@ -40,6 +43,11 @@ def test_what_comes_with_it_is_a_part(names: Names) -> None:
     "phrase",
     [
         "no lemon",
+        "a poke of acidity",
+        "tap water",
+        "a coffee filter",
+        "the green coffee",
+        "tastes like garbage",
         "nothing like lemon",
         "orange kettle on the table",
         "coffee from the farm",
