@@ -70,7 +70,7 @@ def table(
         return
     from tastevocab.web.serve import open_door, serve
     from tastevocab.web.table.app import make_app
-    from tastevocab.web.table.opening import open_table
+    from tastevocab.web.table.opening import Means, open_table
     from tastevocab.web.table.setting import Wanted
 
     moments = [part.strip() for one in moment or () for part in one.split(",") if part.strip()]
@@ -92,7 +92,7 @@ def table(
     door = open_door(port, lan=lan, address=address)
     try:
         _readable(style)
-        opened = open_table(session, folder, wanted, door, vocab=vocab, house=house, style=style)
+        opened = open_table(session, folder, wanted, door, Means(vocab, house, style))
     except BaseException:
         door.socket.close()
         raise

@@ -19,7 +19,7 @@ ASKED = ("acidity", "sweetness", "bitterness", "body", "finish")
 
 CAUTIONS = (
     "Write before anybody speaks, in your own words; a blank is an answer too.",
-    "Taste below about 60 C, from your own spoon; spit; water between cups.",
+    "Taste below about 60 °C, from your own spoon; spit; water between cups.",
     "Mould, chemical, fuel or detergent: stop, do not swallow, say so at once. Taste no reference you must not eat.",
 )
 

@@ -8,6 +8,7 @@ one of this server's own pages. No header of cross-origin sharing is ever sent.
 
 from __future__ import annotations
 
+import asyncio
 import ipaddress
 import re
 import time
@@ -44,11 +45,13 @@ _JSON = re.compile(r"application/json(?:\s*;\s*charset=utf-8)?", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How much is taken: `body` bytes of one request, `rate` requests a second and `burst` at once from one address."""
+    """How much is taken: `body` bytes of one request, `rate` requests a second and `burst` at once from one address.
+    `patience` seconds are waited for the head of a request, and for its body."""
 
     body: int = 256 * 1024
     rate: float = 200.0
     burst: int = 800
+    patience: float = 20.0
 
 
 class Refused(Exception):
@@ -160,7 +163,7 @@ class Guard:
 
         try:
             self._check(scope)
-            await self.app(scope, bounded(receive, self.limits.body), dressed)
+            await self.app(scope, bounded(receive, self.limits), dressed)
         except Refused as refused:
             if started:
                 raise
@@ -198,16 +201,23 @@ class Guard:
             raise Refused(413, f"more than {self.limits.body} bytes at once")
 
 
-def bounded(receive: Receive, limit: int) -> Receive:
-    """`receive`, which refuses a body of more than `limit` bytes however it is sent."""
-    taken = 0
+def bounded(receive: Receive, limits: Limits) -> Receive:
+    """`receive`, which refuses a body that is too big however it is sent, or that does not come in time."""
+    taken, ended = 0, False
+    until = time.monotonic() + limits.patience
 
     async def counted() -> Message:
-        nonlocal taken
-        message = await receive()
+        nonlocal taken, ended
+        if ended:  # what comes now is that the other side has gone
+            return await receive()
+        try:
+            message = await asyncio.wait_for(receive(), until - time.monotonic())
+        except TimeoutError:
+            raise Refused(408, "this took too long to be sent: try again") from None
+        ended = not message.get("more_body", False)
         taken += len(message.get("body", b""))
-        if taken > limit:
-            raise Refused(413, f"more than {limit} bytes at once")
+        if taken > limits.body:
+            raise Refused(413, f"more than {limits.body} bytes at once")
         return message
 
     return counted
@@ -215,7 +225,7 @@ def bounded(receive: Receive, limit: int) -> Receive:
 
 def refusal(refused: Refused) -> JSONResponse:
     """The answer to what is refused."""
-    headers = {"retry-after": "2"} if refused.status == 429 else None
+    headers = {408: {"connection": "close"}, 429: {"retry-after": "2"}}.get(refused.status)
     return JSONResponse({"why": refused.why}, refused.status, headers)
 
 

@@ -34,12 +34,14 @@ class Search:
     def __init__(self, vocabulary: Vocabulary, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
         self.hits: dict[str, Hit] = {}
+        self.broad = frozenset(d.id for d in vocabulary.descriptors.values() if d.level == "thing")
         self.names: list[tuple[str, str]] = []
         for d in vocabulary.descriptors.values():
             if d.use_instead:
                 continue
             home = vocabulary.descriptors.get(d.home or "")
             where = home.print if home else "fault" if d.fault else d.level
+            where += ", in any form" if d.level == "thing" else ""
             self._take(
                 d.id,
                 Hit(d.print, where, descriptor=d.id, fault=d.fault),
@@ -84,7 +86,10 @@ class Search:
                 rank = 0 if name == asked else 1 if name.startswith(asked) else 2 if f" {asked}" in name else 3
                 key = rank, name != _asked(self.hits[id].print), len(name), name
                 ranked[id] = min(ranked.get(id, key), key)
-        return {id: ranked[id][3] * ranked[id][1] for id in sorted(ranked, key=lambda id: (*ranked[id], id))}
+        return {
+            id: ranked[id][3] * ranked[id][1]
+            for id in sorted(ranked, key=lambda id: (*ranked[id], id in self.broad, id))
+        }
 
     def _by_likeness(self, typed: str) -> Iterator[str]:
         from tastevocab.vocabulary.compose import whole

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import errno
 import ipaddress
 import os
@@ -134,7 +135,7 @@ def make_server(  # type: ignore[no-untyped-def]
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        http="h11",
+        http=_patient((limits or Limits()).patience),
         ws="none",
         lifespan="on",
         timeout_keep_alive=20,
@@ -145,6 +146,33 @@ def make_server(  # type: ignore[no-untyped-def]
     if closing is not None:
         _call_when_closing(server, closing)
     return server
+
+
+def _patient(seconds: float):  # type: ignore[no-untyped-def]
+    """A connection that is closed unless the head of a request is there within `seconds`, from its opening or from the
+    first byte of the next one: else whoever sends a byte a minute holds it, and all others, for ever."""
+    from uvicorn.protocols.http.h11_impl import H11Protocol
+
+    class Patient(H11Protocol):
+        late: asyncio.TimerHandle | None = None
+
+        def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+            super().connection_made(transport)
+            self.watch()
+
+        def data_received(self, data: bytes) -> None:
+            super().data_received(data)
+            self.watch()
+
+        def watch(self) -> None:
+            waits = self.cycle is None or self.cycle.response_complete
+            if waits and self.late is None:
+                self.late = self.loop.call_later(seconds, self.transport.close)
+            elif not waits and self.late is not None:
+                self.late.cancel()
+                self.late = None
+
+    return Patient
 
 
 def _call_when_started(server, ready: Callable[[], object]) -> None:  # type: ignore[no-untyped-def]

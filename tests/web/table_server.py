@@ -13,15 +13,15 @@ from table_toys import Recorder, Silent, write_session
 from tastevocab.web.guard import Limits
 from tastevocab.web.serve import open_door, serve
 from tastevocab.web.table.app import make_app
-from tastevocab.web.table.opening import open_table
+from tastevocab.web.table.opening import Means, open_table
 from tastevocab.web.table.setting import Wanted
 
 
 def main(folder: Path, port: int, guests: int, mode: str) -> None:
     session = write_session(folder)
     door = open_door(port)
-    work = {"reader": Silent(), "counter": Silent()} if mode == "silent" else {}
-    opened = open_table(session, folder / "out", Wanted(guests=guests), door, **work)
+    work = Means(reader=Silent(), counter=Silent()) if mode == "silent" else Means()
+    opened = open_table(session, folder / "out", Wanted(guests=guests), door, work)
     code = opened.live.entrance
     app = make_app(opened.live)
     if mode == "records":

@@ -18,7 +18,7 @@ from web_client import Client, served, until
 from tastevocab.web.guard import Limits
 from tastevocab.web.serve import Door, open_door
 from tastevocab.web.table.app import make_app
-from tastevocab.web.table.opening import Opened, open_table
+from tastevocab.web.table.opening import Means, Opened, open_table
 from tastevocab.web.table.setting import Wanted
 from tastevocab.web.table.worker import Asks
 
@@ -189,7 +189,7 @@ def running(
     session = write_session(folder, tasters)
     door = door or open_door(0)
     work = work or Silent()
-    opened = open_table(session, folder / "out", wanted or Wanted(), door, reader=work, counter=counter or work)
+    opened = open_table(session, folder / "out", wanted or Wanted(), door, Means(reader=work, counter=counter or work))
     recorder = Recorder(make_app(opened.live))
     try:
         with served(recorder, limits or Limits(rate=5000, burst=5000), door, opened.live.lines.close):

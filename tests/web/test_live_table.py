@@ -306,12 +306,12 @@ def test_a_table_of_one_coffee_without_brew_cards(tmp_path, work):
 
     from tastevocab.web.serve import open_door
     from tastevocab.web.table.app import make_app
-    from tastevocab.web.table.opening import open_table
+    from tastevocab.web.table.opening import Means, open_table
 
     session = tmp_path / "least.yaml"
     session.write_text('tasters: ["=1+1", Zoë]\ncoffees: [only]\n', "utf-8")
     door = open_door(0)
-    opened = open_table(session, tmp_path / "out", Wanted(), door, reader=work, counter=work)
+    opened = open_table(session, tmp_path / "out", Wanted(), door, Means(reader=work, counter=work))
     with served(make_app(opened.live), door=door, closing=opened.live.lines.close):
         table = Table(door, opened, None)
         leader, one, two = table.leader(), table.sit("s1"), table.sit("s2")

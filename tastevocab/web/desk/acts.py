@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
 from dataclasses import dataclass, replace
 
 from tastevocab.errors import InputError
@@ -20,12 +19,14 @@ _SETS_ASIDE = ("reject", "ignore", "house")
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """What words are taken for: a descriptor, or an attribute at a level; found or denied (None: as it was read)."""
+    """What words are taken for: a descriptor (a `fault` or none), or an attribute at a level; found or denied (None: as
+    it was read)."""
 
     descriptor: str | None = None
     attribute: str | None = None
     level: str | None = None
     present: bool | None = None
+    fault: bool = False
 
     @property
     def empty(self) -> bool:
@@ -48,17 +49,17 @@ def keep(entries: Entries, mark: Mark, key: Key, details: Details = NOTHING, pre
         return (*_without(entries, mark, key), new)
     if isinstance(mark.was, Unresolved):
         raise InputError(_NO_SUCH, mend="say what it is, or set it aside")
-    return _about(entries, mark, key, "accept", details=details, present=present)
+    return _about(entries, mark, key, decided(key, "accept", details=details, present=present))
 
 
 def wrong(entries: Entries, mark: Mark, key: Key) -> Entries:
     """The mark is no finding. What was added is taken away."""
     if mark.added:
         return _without(entries, mark, key)
-    return _about(entries, mark, key, "reject")
+    return _about(entries, mark, key, decided(key, "reject"))
 
 
-def change(entries: Entries, mark: Mark, key: Key, meaning: Meaning, faults: Container[str]) -> Entries:
+def change(entries: Entries, mark: Mark, key: Key, meaning: Meaning) -> Entries:
     """The mark means something else. Raises `InputError` where `meaning` names nothing."""
     if meaning.empty:
         raise InputError("it was not said what it is", mend="type a word of the vocabulary and choose")
@@ -66,14 +67,14 @@ def change(entries: Entries, mark: Mark, key: Key, meaning: Meaning, faults: Con
     old = mark.decision
     if old and old.decide not in _SETS_ASIDE:
         details = details.over(replace(old.details, attribute=None, level=None))
-    fault = meaning.descriptor in faults
+    what, fault, present = meaning.descriptor, meaning.fault, meaning.present
     if mark.added and old:
-        new = replace(old, descriptor=meaning.descriptor, fault=fault, present=meaning.present, details=details)
+        new = replace(old, descriptor=what, fault=fault, present=present, details=details)
         return (*_without(entries, mark, key), new)
     verb: Verb = "change"
-    if meaning.descriptor and meaning.descriptor == key.was and not isinstance(mark.was, SetAside):
+    if what and what == key.was and not isinstance(mark.was, SetAside):
         verb = "accept"
-    return _about(entries, mark, key, verb, meaning.descriptor, fault=fault, details=details, present=meaning.present)
+    return _about(entries, mark, key, decided(key, verb, what, fault=fault, present=present, details=details))
 
 
 def forget(entries: Entries, mark: Mark, key: Key) -> Entries:
@@ -86,11 +87,10 @@ def forget(entries: Entries, mark: Mark, key: Key) -> Entries:
     return tuple(d for d in _without(entries, mark, key) if d != mark.decision)
 
 
-def everywhere(entries: Entries, key: Key, verb: Verb, meaning: Meaning, faults: Container[str]) -> Entries:
+def everywhere(entries: Entries, key: Key, verb: Verb, meaning: Meaning) -> Entries:
     """The same for these words, read as the same, wherever they stand."""
     details = Details(attribute=meaning.attribute, level=meaning.level)
-    fault = meaning.descriptor in faults
-    made = decided(key, verb, meaning.descriptor, fault=fault, present=meaning.present, details=details).wide()
+    made = decided(key, verb, meaning.descriptor, fault=meaning.fault, present=meaning.present, details=details).wide()
     return (*(d for d in entries if d.key != made.key or not d.everywhere), made)
 
 
@@ -101,9 +101,8 @@ def never(entries: Entries, words: str) -> Entries:
 
 
 def add(
-    entries: Entries, said: Said, texts: Texts, place: tuple[int, int], meaning: Meaning, details: Details,
-    faults: Container[str],
-) -> Entries:  # fmt: skip
+    entries: Entries, said: Said, texts: Texts, place: tuple[int, int], meaning: Meaning, details: Details
+) -> Entries:
     """A finding of words where nothing was read. Raises `InputError` for no words or no meaning."""
     start, end = trimmed(said, *place)
     if meaning.empty:
@@ -112,7 +111,7 @@ def add(
     details = Details(attribute=meaning.attribute, level=meaning.level).over(details)
     made = Decision(
         "add", where.words, note=where.note, occurrence=where.occurrence, context=where.context,
-        descriptor=meaning.descriptor, fault=meaning.descriptor in faults, present=meaning.present, details=details,
+        descriptor=meaning.descriptor, fault=meaning.fault, present=meaning.present, details=details,
     )  # fmt: skip
     return (*(d for d in entries if not _same_added(d, made)), made)
 
@@ -140,12 +139,8 @@ def _same_added(d: Decision, made: Decision) -> bool:
     return same and (d.descriptor, d.details.attribute) == (made.descriptor, made.details.attribute)
 
 
-def _about(
-    entries: Entries, mark: Mark, key: Key, verb: Verb, descriptor: str | None = None, *, fault: bool = False,
-    present: bool | None = None, details: Details = NOTHING,
-) -> Entries:  # fmt: skip
+def _about(entries: Entries, mark: Mark, key: Key, made: Decision) -> Entries:
     """A decision about one item, in place of what was decided about it before."""
-    made = decided(key, verb, descriptor, fault=fault, present=present, details=details)
     return (*_without(entries, mark, key), made)
 
 

@@ -63,7 +63,8 @@ def _meaning(sitting: Sitting, given: Given) -> Meaning:
         raise Refused(400, "level: none, low, medium or high was expected")
     if attribute and not level:
         raise InputError("how much of it was not said", mend="choose none, low, medium or high")
-    return Meaning(descriptor or None, attribute or None, level or None, _yes_no(given, "present"))
+    fault = descriptor in sitting.faults
+    return Meaning(descriptor or None, attribute or None, level or None, _yes_no(given, "present"), fault)
 
 
 def _yes_no(given: Given, name: str) -> bool | None:
@@ -128,7 +129,7 @@ def _change(sitting: Sitting, given: Given) -> str:
     told = f"{_said(mark)} is {_name(sitting, meaning)}"
     if flag_of(given, "everywhere") and not mark.added and not meaning.empty:
         return _everywhere(sitting, mark, key, "change", meaning, told)
-    return sitting.change(told, text.path, lambda e: acts.change(e, mark, key, meaning, sitting.faults))
+    return sitting.change(told, text.path, lambda e: acts.change(e, mark, key, meaning))
 
 
 def _everywhere(sitting: Sitting, mark: Mark, key: Key, verb: Verb, meaning: Meaning, told: str) -> str:
@@ -138,7 +139,7 @@ def _everywhere(sitting: Sitting, mark: Mark, key: Key, verb: Verb, meaning: Mea
         raise InputError("this is not known to the vocabulary", mend="say what it is, or set it aside")
 
     def make(entries: acts.Entries) -> acts.Entries:
-        return acts.everywhere(entries, key, verb, meaning, sitting.faults)
+        return acts.everywhere(entries, key, verb, meaning)
 
     return sitting.change_all(f"{told}, everywhere", make)
 
@@ -182,7 +183,7 @@ def _add(sitting: Sitting, given: Given) -> str:
     texts = text.part.notes.texts
 
     def make(entries: acts.Entries) -> acts.Entries:
-        return acts.add(entries, text.said, texts, (start, end), meaning, details, sitting.faults)
+        return acts.add(entries, text.said, texts, (start, end), meaning, details)
 
     return sitting.change(told, text.path, make)
 

@@ -35,7 +35,7 @@ def age_of(given: Given) -> float:
     value = given.get("age", 0)
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not value >= 0:
         raise Refused(400, "age: seconds were expected")
-    return min(float(value), OLDEST)
+    return float(min(value, OLDEST))
 
 
 def checked(kind: str, given: Given, setting: Setting, seat: str) -> Given:
@@ -43,7 +43,7 @@ def checked(kind: str, given: Given, setting: Setting, seat: str) -> Given:
 
     Raises `Refused` (400) saying what was expected.
     """
-    check = _TASTERS.get(kind)
+    check = _TASTERS.get(kind) if isinstance(kind, str) else None
     if check is None:
         raise Refused(400, f"no such act: {str(kind)[:40]}")
     return check(given, setting, seat)
@@ -83,7 +83,7 @@ def _note(given: Given, setting: Setting, seat: str) -> Given:
 
 def _scale(given: Given, setting: Setting, seat: str) -> Given:
     scale = given.get("scale")
-    if scale not in {s.id for s in setting.scales}:
+    if scale not in [s.id for s in setting.scales]:
         raise Refused(400, "scale: none of this table's attributes")
     made = {**_serving(given, setting, seat), "moment": _moment(given), "scale": scale}
     return {**made, "step": number_of(given, "step", 0, 5), "rev": _revision(given)}

@@ -189,7 +189,7 @@ def _refused(why: str) -> Response:
 async def taster_page(request: Request) -> Response:
     who = _whose(request)
     if not _has_seat(request, who):
-        return RedirectResponse("/", 303)
+        return RedirectResponse("/?out", 303)
     return page("taster.html.j2", ROOM, seat=who, table=_live(request).table, cautions=(*CAUTIONS, CAFFEINE))
 
 

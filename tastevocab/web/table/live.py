@@ -7,7 +7,6 @@ import contextlib
 import time
 from collections import Counter
 from collections.abc import Callable, Coroutine, Iterable
-from pathlib import Path
 from typing import Any
 
 from tastevocab.web.guard import Rates, Refused
@@ -17,7 +16,7 @@ from tastevocab.web.table.entrance import Entrance, new_code
 from tastevocab.web.table.lines import Lines
 from tastevocab.web.table.setting import Setting
 from tastevocab.web.table.store import Event, Kept, Store
-from tastevocab.web.table.tally import Tally
+from tastevocab.web.table.tally import Home, Tally
 from tastevocab.web.table.views import Known, View, leader_view, open_seats, reading_key, taster_view, wall_view
 from tastevocab.web.table.worker import Asks, Failed
 from tastevocab.web.tokens import digest, new_token
@@ -36,15 +35,11 @@ class Live:
         store: Store,
         reader: Asks,
         counter: Asks,
-        *,
-        session: Path,
-        folder: Path,
-        address: str,
-        style: str = "",
+        home: Home,
         clock: Callable[[], float] = time.time,
     ) -> None:
         self.setting, self.store, self.reader, self.counter = setting, store, reader, counter
-        self.address, self.clock = address, clock
+        self.address, self.clock = home.address, clock
         self.table = ""  # this table's own name, so that a phone never sends it what it kept for another
         self.state = st.State()
         self.tokens: dict[str, str] = {}
@@ -58,7 +53,7 @@ class Live:
         self._tasks: set[asyncio.Task[None]] = set()
         self._reading = asyncio.Semaphore(READ_AT_ONCE)
         self.lines = Lines(self.view, clock, self._came_or_went)
-        self.tally = Tally(setting, store, counter, self.lines.tell_all, session=session, folder=folder, style=style)
+        self.tally = Tally(setting, store, counter, home, self.lines.tell_all)
 
     # --- begin and end ---
 
@@ -112,7 +107,7 @@ class Live:
             address=self.address,
             code=self.entrance.code,
             wrong=self.entrance.wrong_lately(),
-            folder=str(self.tally.folder),
+            folder=str(self.tally.home.folder),
             files=self.tally.files,
             busy=self.tally.busy,
         )

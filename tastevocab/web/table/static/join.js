@@ -57,6 +57,10 @@ function remember(home) {
 }
 
 try {
+  if (location.search === "?out") {
+    localStorage.removeItem(HOME);
+    say(by("said"), "This phone holds no seat here: join with the code, or ask the leader for a link.", "ask");
+  }
   const home = localStorage.getItem(HOME);
   if (/^\/seat\/\w+\/$/.test(home || "")) {
     by("back").href = home;

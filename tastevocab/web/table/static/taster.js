@@ -53,6 +53,7 @@ function draw() {
   by("who").textContent = view.as ? `${view.name} ${view.as}` : view.name;
   by("as").textContent = view.as || view.name;
   by("days").textContent = view.keep_days;
+  by("yours").hidden = view.gone;
   fill(by("codes"), ...view.codes.map((code) => el("li", {}, el("button", {
     type: "button", "data-key": code, "aria-current": code === at.code ? "true" : "false", onclick: () => go({ code }),
   }, code, isClosed(code, at.brew) ? el("span", {}, " ✓", el("span", { class: "unseen" }, " closed")) : ""))));
@@ -135,7 +136,7 @@ function status() {
   const words = outbox.shut ? `${sentence(outbox.shut)} ${waits ? `${things} on this phone.` : ""}`
     : net === "shut" ? "This seat is open on another phone. Ask the leader for a link."
     : net === "lost" ? (waits ? `No connection: ${things} on this phone.` : "No connection: what you write is kept on this phone.")
-    : waits ? `${things} to be sent.` : view ? "Everything is kept." : "opening …";
+    : waits ? `${things} to be sent.` : view?.gone ? "Nothing of yours is kept." : view ? "Everything is kept." : "opening …";
   const loose = outbox.stored ? "" : " This phone keeps nothing when the page is closed: stay on it until all is sent.";
   say(by("net"), words + loose, null);
   document.body.classList.toggle("offline", net === "lost" || Boolean(outbox.shut));
