@@ -5,12 +5,16 @@ from __future__ import annotations
 
 import json
 import re
+from contextlib import suppress
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from table_toys import running
 from web_client import Client
 
-from tastevocab.web.guard import Limits
+from tastevocab.web.guard import Limits, Refused
+from tastevocab.web.table import acts
 from tastevocab.web.table.entrance import LETTERS, WINDOW, WRONG_ALL, WRONG_EACH, Entrance
 from tastevocab.web.tokens import digest, new_token
 
@@ -53,6 +57,66 @@ def test_a_seats_token_opens_no_other_page(table, mira, otto):
         assert thief.get(path)[0] == 401
     thief.cookies = {"table-s1": (token[:-1] + ("A" if token[-1] != "A" else "B"), "/")}
     assert thief.get("/seat/s1/view")[0] == 401
+
+
+def test_the_leaders_token_is_nobody_elses(table, mira):
+    """Nor is a seat's or the wall's the leader's, sent as a cookie of any name."""
+    leader = table.leader()
+    wall = Client(table.door)
+    assert wall.get(leader.post("/leader/link", {"seat": "wall"})[1]["path"])[0] == 200
+    tokens = {
+        "leader": leader.cookies["table-leader"][0],
+        "wall": wall.cookies["table-wall"][0],
+        "s1": mira.client.cookies["table-s1"][0],
+    }
+    thief = Client(table.door)
+    for who, token in tokens.items():
+        thief.cookies = dict.fromkeys(("table-leader", "table-wall", "table-s1", "table-s2"), (token, "/"))
+        opened = {of for of, path in (("leader", "/leader/view"), ("wall", "/wall/view"), ("s1", "/seat/s1/view"),
+                                      ("s2", "/seat/s2/view")) if thief.get(path)[0] == 200}  # fmt: skip
+        assert opened == {who}
+
+
+def test_cookies_and_links_of_another_table_open_nothing(table, mira, tmp_path):
+    with running(tmp_path) as other:
+        thief = Client(other.door)
+        thief.cookies = {**mira.client.cookies, **table.leader().cookies}
+        for path in ("/seat/s1/view", "/leader/view"):
+            assert thief.get(path)[0] == 401
+        assert thief.post("/seat/s1/events", {"client": "x", "events": [{"n": 1}]})[0] == 401
+        assert thief.get(f"/seat/s2/enter/{table.live.entrance.ticket('s2')}")[0] == 403
+
+
+def test_a_token_is_worth_nothing_after_its_seat_was_shut_out(tmp_path):
+    with running(tmp_path) as table:
+        mira, leader = table.sit("s1"), table.leader()
+        old = dict(mira.client.cookies)
+        assert leader.post("/leader/act", {"kind": "shut_out", "seat": "s1"})[0] == 200
+        path = leader.post("/leader/link", {"seat": "s1"})[1]["path"]
+        fresh = Client(table.door)
+        assert fresh.get(path)[0] == 200
+        assert fresh.get("/seat/s1/view")[0] == 200
+        replayed = Client(table.door)
+        replayed.cookies = old
+        assert replayed.get("/seat/s1/view")[0] == 401
+        assert replayed.get(path)[0] == 403
+        assert replayed.get("/seat/s1/")[1]["location"] == "/?out"
+
+
+def test_an_act_sent_again_under_its_number_changes_nothing(mira):
+    act = mira.act("note", note="twice", code=mira.view()["codes"][0], brew="filter", text="peach")
+    assert mira.send(act)[1]["kept"] == [act["n"]]
+    assert mira.send(act)[1]["kept"] == [act["n"]]
+    status, told = mira.send({**act, "text": "forged"})
+    assert (status, told["kept"], told["refused"][0]["n"]) == (200, [], act["n"])
+    assert [n["text"] for n in mira.view()["notes"] if n["note"] == "twice"] == ["peach"]
+
+
+def test_the_leaders_pages_are_nobody_elses(table, mira):
+    for path in ("/leader/", "/wall/"):
+        status, headers, data = mira.client.get(path)
+        assert (status, headers["content-type"].split(";")[0]) == (403, "text/html")
+        assert table.live.entrance.code.encode() not in data
 
 
 def test_what_lies_on_disk_opens_no_page(table, mira):
@@ -108,6 +172,12 @@ def test_a_taken_seat_is_not_given_away(table, mira):
         {"kind": "reveal"},
         {"kind": "withdraw"},
         {"kind": "taken", "name": "me"},
+        {"kind": ["note"]},
+        {"kind": {"note": 1}},
+        {"kind": "scale", "code": "CODE", "brew": "filter", "scale": ["body"], "step": 3, "rev": 1},
+        {"kind": "note", "note": "a", "code": ["CODE"], "brew": ["filter"], "text": "x", "rev": 1},
+        {"kind": "note", "note": "a", "code": "CODE", "brew": "filter", "text": "x", "rev": 1, "moment": ["hot"]},
+        {"kind": "note", "note": "a", "code": "CODE", "brew": "filter", "text": "x", "rev": 10**400},
     ],
 )
 def test_malformed_acts_are_refused_one_by_one(table, mira, act):
@@ -143,6 +213,54 @@ def test_malformed_batches_are_refused_whole(mira, body):
     before = mira.view()["notes"]
     assert mira.client.post("/seat/s1/events", body)[0] == 400
     assert mira.view()["notes"] == before
+
+
+values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.just(10**400),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3),
+    max_leaves=6,
+)
+KEYS = ("note", "code", "brew", "moment", "bowl", "text", "rev", "age", "scale", "step", "words", "start", "end", "was",
+        "verdict", "descriptor", "closed", "minutes", "seat", "name")  # fmt: skip
+RIGHT = {"note": "a", "brew": "filter", "moment": "hot", "text": "x", "rev": 1, "age": 0, "scale": "body", "step": 1,
+         "words": "x", "start": 0, "end": 1, "was": "", "verdict": "keep", "closed": True, "minutes": 4, "seat": "s1",
+         "name": "Sven"}  # fmt: skip
+
+
+@given(
+    kind=values | st.sampled_from(["note", "scale", "mark", "close", "moment", "show", "late", "left"]),
+    odd=st.dictionaries(st.sampled_from(KEYS), values, max_size=3),
+)
+def test_any_act_is_kept_or_refused_and_breaks_nothing(table, kind, odd):
+    setting = table.live.setting
+    body = {**RIGHT, "code": setting.seat("s1").codes[0], **odd}
+    for check in (
+        lambda: acts.checked(kind, body, setting, "s1"),
+        lambda: acts.leaders(str(kind), body, setting),
+        lambda: acts.age_of(body),
+    ):
+        with suppress(Refused):
+            json.dumps(check(), allow_nan=False)
+
+
+@pytest.mark.parametrize("path", ["/join", "/sit", "/seat/s1/events", "/seat/s1/find", "/seat/s1/withdraw"])
+@pytest.mark.parametrize("value", [{"a": 1}, ["x"], 10**400, None, True, "\ud800", "x" * 5000])
+def test_wrong_types_are_refused_wherever_they_come(table, mira, path, value):
+    keys = ("code", "seat", "name", "consent", "client", "events", "words", "really")
+    wrong = 1 if value is True else value
+    assert mira.client.post(path, dict.fromkeys(keys, wrong))[0] == 400
+    assert not table.live.state.seat("s1").gone
+
+
+@pytest.mark.parametrize("value", [{"a": 1}, ["end"], 10**400, None, "x" * 5000, "\ud800"])
+def test_the_leaders_page_takes_no_wrong_types_either(table, value):
+    leader = table.leader()
+    assert leader.post("/leader/link", {"seat": value})[0] == 400
+    assert leader.post("/leader/act", {"kind": value})[0] == 400
+    for kind, key in (("moment", "moment"), ("moment", "minutes"), ("show", "brew"), ("late", "name"), ("left", "seat"),
+                      ("shut_out", "seat")):  # fmt: skip
+        given = {"kind": kind, "minutes": 1, "force": True, key: value}
+        assert leader.post("/leader/act", given)[0] == (200 if (key, value) == ("moment", None) else 400), given
 
 
 def test_an_oversized_batch_is_refused(mira):
