@@ -246,7 +246,8 @@ def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> tuple[Des
     from tastevocab.vocabulary.cache import open_vocabulary
 
     vocabulary = open_vocabulary(vocab, house)
-    return Desk(lexicon, vocabulary.two_faced.values()), {a.id: a.print for a in vocabulary.attributes.values()}
+    attributes = {a.id: a.print for a in vocabulary.attributes.values()}
+    return Desk(lexicon, vocabulary.two_faced.values(), attributes), attributes
 
 
 def find(

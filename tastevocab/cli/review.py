@@ -100,7 +100,9 @@ def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, f
 
     if house is not None and not house.exists():
         house = None  # it is made with its first word
-    desk = Desk(open_lexicon(vocab, house), open_vocabulary(vocab, house).two_faced.values())
+    vocabulary = open_vocabulary(vocab, house)
+    attributes = {a.id: a.print for a in vocabulary.attributes.values()}
+    desk = Desk(open_lexicon(vocab, house), vocabulary.two_faced.values(), attributes)
     company = Company()
     if file.suffix.lower() in (".yaml", ".yml"):
         company, notes = _session_notes(file, desk)

@@ -49,7 +49,7 @@ def test_an_asked_finding_says_what_it_is_about_and_why(notes: Path) -> None:
     ]
     assert plum.rejected is None
     body = ask_of(sitting, "Rather round")
-    assert body.why == "counted for nobody yet (40 % sure): body medium, or not said of it?"
+    assert body.why == "counted for nobody yet (40 % sure): body: medium, or not said of it?"
     assert body.candidates == ()
 
 

@@ -192,6 +192,24 @@ def test_a_stretch_names_voices_and_moves_what_was_in_hand(quay: Sitting) -> Non
     assert "to: 0:24" in written
 
 
+def test_a_voice_without_a_name_is_named_wherever_it_speaks(tmp_path: Path) -> None:
+    said = ("<v Mira>Plum.</v>", "Peach.", "<v Mira>Honey.</v>", "Silky.", "<v Mira>Lemon.</v>", "Cocoa.")
+    cues = (f"00:00:{4 * n:02}.000 --> 00:00:{4 * n + 4:02}.000\n{words}\n" for n, words in enumerate(said))
+    (tmp_path / "t.vtt").write_text("WEBVTT\n\n" + "\n".join(cues), encoding="utf-8")
+    (tmp_path / "s.yaml").write_text(
+        "tasters: [mira, otto]\ncoffees: [one]\nnotes: [{source: t.vtt}]\n", encoding="utf-8"
+    )
+    s = Sitting(tmp_path / "s.yaml")
+    lane = state(s)["pages"][0]["lanes"]["taster"]
+    assert [value for _, _, value, _ in lane] == ["mira", None] * 3
+    told = do(s, {"do": "stretch", "text": 0, "start": lane[3][0], "lane": "taster", "alike": True, "taster": "otto"})
+    assert told == "3 stretches: taster otto"
+    assert [value for _, _, value, _ in state(s)["pages"][0]["lanes"]["taster"]] == ["mira", "otto"] * 3
+    assert mark(s, "Cocoa")["taster"] == "otto"
+    do(s, {"do": "undo"})
+    assert kept(s) == []
+
+
 def test_a_border_is_dragged_to_both_sides(quay: Sitting) -> None:
     runs = state(quay)["pages"][0]["lanes"]["brew"]
     assert [r[2] for r in runs][:2] == ["filter", "espresso"]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
+from types import MappingProxyType
 from typing import Literal
 
 from tastevocab.reading.language.lexicon import Lexicon
@@ -57,10 +58,13 @@ class Ask:
 
 
 class Desk:
-    """What questions need of a vocabulary: its names, and its two-faced words with their questions."""
+    """What questions need of a vocabulary: its names, its two-faced words with their questions, and its `attributes`'
+    printed names by id."""
 
-    def __init__(self, lexicon: Lexicon, two_faced: Iterable[TwoFaced] = ()) -> None:
-        self.lexicon = lexicon
+    def __init__(
+        self, lexicon: Lexicon, two_faced: Iterable[TwoFaced] = (), attributes: Mapping[str, str] = MappingProxyType({})
+    ) -> None:
+        self.lexicon, self.attributes = lexicon, attributes
         self.two_faced = [(tuple(lexicon.names.keys(t.word)), t) for t in two_faced]
 
     def asked_as(self, item: Finding) -> TwoFaced | None:
@@ -117,7 +121,7 @@ def _doubt(f: Finding, desk: Desk) -> tuple[Kind, str] | None:
 
 def _either(item: Finding | AttributeFinding, desk: Desk) -> str:
     if isinstance(item, AttributeFinding):
-        return f"{item.attribute} {item.level}, or not said of it?"
+        return f"{desk.attributes.get(item.attribute, item.attribute)}: {item.level}, or not said of it?"
     name = desk.lexicon.prints.get(item.descriptor, item.descriptor)
     return f"{name}, {'found or denied' if item.present else 'denied or found'}?"
 
@@ -161,7 +165,7 @@ def _why(item: Item) -> str:
 def _of_coffees(item: Finding | AttributeFinding, desk: Desk, people: People) -> Iterator[Candidate]:
     """An item as it would be of each coffee: first the one taken to be in hand, then the other it may be of."""
     id = getattr(item, "descriptor", "")
-    name = desk.lexicon.prints.get(id, id) if id else str(target_of(item))
+    name = desk.lexicon.prints.get(id, id) if id else desk.attributes.get(str(target_of(item)), str(target_of(item)))
     other = item.crossing.other if item.crossing else None
     poured = (c.id for c in people.company.table.coffees)
     for coffee in dict.fromkeys(c for c in (item.spot.coffee, other, *poured) if c):

@@ -206,19 +206,20 @@ def _house(sitting: Sitting, given: Given) -> str:
 
 
 def _stretch(sitting: Sitting, given: Given) -> str:
-    text = _text(sitting, given)
-    start, end = _place(text, given, "start", "from"), _place(text, given, "end", "to")
+    text, number = _text(sitting, given), number_of(given, "text", 0, len(sitting.texts) - 1)
+    start, end = _place(text, given, "start", "from") or 0, _place(text, given, "end", "to")
     details = _details(sitting, given).of_stretch()
-    made = timeline.stretch(text.said, text.part.notes.texts, start or 0, end, details)
-    told = f"from {_when(text, start or 0)} to {'the end' if end is None else _when(text, end)}: {_told(details)}"
-    return sitting.change(told, text.path, lambda e: (*e, made))
+    told, places = f"from {_when(text, start)} to {'the end' if end is None else _when(text, end)}", [(start, end)]
+    if flag_of(given, "alike"):
+        runs = timeline.alike(sitting.view().pages[number].said, _lane(given), start)
+        told, places = f"{len(runs)} stretches", [(run.start, run.end) for run in runs]
+    made = tuple(timeline.stretch(text.said, text.part.notes.texts, *place, details) for place in places)
+    return sitting.change(f"{told}: {_told(details)}", text.path, lambda e: (*e, *made))
 
 
 def _border(sitting: Sitting, given: Given) -> str:
     text, number = _text(sitting, given), number_of(given, "text", 0, len(sitting.texts) - 1)
-    name = text_of(given, "lane", 20, least=1)
-    if name not in timeline.LANES:
-        raise Refused(400, "lane: coffee, brew, moment or taster was expected")
+    name = _lane(given)
     most = len(text.said.text)
     border = number_of(given, "border", 0, most)
     to = _place(text, given, "start", "from")
@@ -227,6 +228,13 @@ def _border(sitting: Sitting, given: Given) -> str:
     made = timeline.stretch(text.said, text.part.notes.texts, start, end, _one(name, value))
     told = f"{name} from {_when(text, start)} to {_when(text, end)}: {value or 'not said'}"
     return sitting.change(told, text.path, lambda e: (*e, made))
+
+
+def _lane(given: Given) -> str:
+    name = text_of(given, "lane", 20, least=1)
+    if name not in timeline.LANES:
+        raise Refused(400, "lane: coffee, brew, moment or taster was expected")
+    return name
 
 
 def _one(name: str, value: str) -> Details:

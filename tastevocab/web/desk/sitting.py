@@ -145,9 +145,9 @@ class Sitting:
         house = self.house if self.house and self.house.exists() else None
         self.lexicon: Lexicon = open_lexicon(self.vocab, house, *self.session.languages)
         self.vocabulary = open_vocabulary(self.vocab, house)
-        self.desk = Desk(self.lexicon, self.vocabulary.two_faced.values())
         self.tools: Bench = bench(self.vocabulary, self.lexicon.names)
         self.search = Search(self.vocabulary, self.lexicon)
+        self.desk = Desk(self.lexicon, self.vocabulary.two_faced.values(), self.search.attributes)
         self.faults = self.lexicon.names.faults
         self.texts = tuple(self._texts(step))
         self.generation += 1

@@ -39,6 +39,13 @@ def lane(said: Said, name: str) -> tuple[Run, ...]:
     return tuple(made)
 
 
+def alike(said: Said, name: str, place: int) -> tuple[Run, ...]:
+    """The runs of a lane that have the value which it has at a place: a voice without a name, wherever it speaks."""
+    runs = lane(said, name)
+    value = next((run.value for run in reversed(runs) if run.start <= place), None)
+    return tuple(run for run in runs if run.value == value)
+
+
 def moved(said: Said, name: str, border: int, to: int) -> tuple[int, int, str]:
     """What dragging the border of a lane at place `border` to place `to` says: of [start, end) it is that value.
 

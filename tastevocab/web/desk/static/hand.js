@@ -94,11 +94,12 @@ export class Hand {
     ];
   }
 
+  // The words with what stands around them, cut between words.
   quote(text, start, end) {
-    const letters = this.desk.letters[text];
-    const before = letters.slice(Math.max(0, start - AROUND), start).join("").replace(/\s+/g, " ");
-    const after = letters.slice(end, end + AROUND).join("").replace(/\s+/g, " ");
-    return el("blockquote", {}, start > AROUND ? `…${before}` : before, el("strong", {}, letters.slice(start, end).join("")), after, end + AROUND < letters.length ? "…" : "");
+    const letters = this.desk.letters[text], from = Math.max(0, start - AROUND), to = end + AROUND;
+    const before = letters.slice(from, start).join("").replace(from ? /^\S*\s+/ : "", "").replace(/\s+/g, " ");
+    const after = letters.slice(end, to).join("").replace(to < letters.length ? /\s+\S*$/ : "", "").replace(/\s+/g, " ");
+    return el("blockquote", {}, from ? `… ${before}` : before, el("strong", {}, letters.slice(start, end).join("")), after, to < letters.length ? " …" : "");
   }
 
   where(mark) {
@@ -239,16 +240,21 @@ export class Hand {
         ...(from.value.trim() === when(start) ? { start } : { from: from.value }),
         ...(!to.value.trim() ? {} : end !== null && to.value.trim() === when(end) ? { end } : { to: to.value }),
       };
-      this.desk.act({ do: "stretch", text, ...places, ...given });
+      const all = this.root.querySelector("#s-alike")?.checked ? { alike: true, lane, start } : {};
+      this.desk.act({ do: "stretch", text, ...(all.alike ? all : places), ...given });
     };
+    const now = lane && this.desk.timeline.print(lane, value);
+    const alike = lane ? this.desk.state.pages[text].lanes[lane].filter((run) => run[2] === value).length : 0;
     queueMicrotask(() => this.root.querySelector(lane ? `#s-${lane}` : "#s-taster")?.focus());
     return [
       el("h2", {}, "A stretch of talk"),
       this.quote(text, start, start + Array.from(FIRST.exec(this.desk.letters[text].slice(start, end ?? undefined).join(""))[0]).length),
-      lane && el("p", { class: "small quiet" }, `${{ taster: "Speaker", coffee: "Coffee", brew: "Brew", moment: "Moment" }[lane]} now: ${value ?? "not said"}`),
+      lane && el("p", { class: "small quiet" }, `${{ taster: "Speaker", coffee: "Coffee", brew: "Brew", moment: "Moment" }[lane]} now: ${now}`),
       el("form", { onsubmit: go },
         el("div", { class: "choices" },
           el("div", {}, el("label", { for: "s-from" }, "From"), from), el("div", {}, el("label", { for: "s-to" }, "To (before)"), to), lanes),
+        alike > 1 && el("label", { class: "tick" }, el("input", { type: "checkbox", id: "s-alike" }),
+          el("span", {}, `All ${alike} stretches of this text with “${now}” here, not this one alone`)),
         el("div", { class: "row acts" }, el("button", { class: "main" }, "Set"),
           el("button", { type: "button", onclick: () => this.desk.next(0) }, "Leave"))),
     ];
