@@ -40,8 +40,7 @@ class Search:
             if d.use_instead:
                 continue
             home = vocabulary.descriptors.get(d.home or "")
-            where = home.print if home else "fault" if d.fault else d.level
-            where += ", in any form" if d.level == "thing" else ""
+            where = "in any form" if d.id in self.broad else home.print if home else "fault" if d.fault else d.level
             self._take(
                 d.id,
                 Hit(d.print, where, descriptor=d.id, fault=d.fault),

@@ -1,6 +1,6 @@
 // What is in hand: a question, a mark, words that were chosen, or a stretch; and all that can be done with it.
 
-import { button, choice, clock, el, fill } from "./dom.js";
+import { button, byId, choice, clock, el, fill } from "./dom.js";
 import { KINDS, sign } from "./kinds.js";
 import { searchField } from "./search.js";
 
@@ -20,6 +20,7 @@ export class Hand {
     const same = shown && this.shown && shown.kind === this.shown.kind && shown.mark?.id === this.shown.mark?.id;
     this.shown = shown;
     if (!same) this.everywhere = false;
+    if (!same && !document.activeElement?.closest("#wheel, #map")) byId("side").scrollTop = this.root.scrollTop = 0;
     const fold = el("button", { type: "button", id: "fold", class: "fold", "aria-expanded": String(!this.folded), onclick: () => {
       this.folded = this.root.classList.toggle("folded");
       fold.setAttribute("aria-expanded", String(!this.folded));
@@ -47,7 +48,7 @@ export class Hand {
       return [el("h2", {}, "In hand"), el("p", {}, `${left} question${left === 1 ? " is" : "s are"} left; you skipped what was in hand.`),
         el("div", { class: "row" }, button("Next question", "N", () => this.desk.next(1), { class: "main" }))];
     }
-    const files = [...new Set(opening.texts.map((t) => t.file ?? "the typed notes"))].join(", ");
+    const files = [...new Set(opening.texts.map((t) => t.file ?? "the typed notes"))].join(" and ");
     return [el("h2", {}, "Done"),
       el("p", { class: "told good" }, `Nothing is left to decide. ${state.decided} decision${state.decided === 1 ? " is" : "s are"} kept beside ${files}.`),
       el("p", { class: "small quiet" }, "Read on and press any word that is missing or wrong. Then: ", el("code", {}, "tastevocab feature"))];
