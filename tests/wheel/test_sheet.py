@@ -275,7 +275,7 @@ def test_names_without_room_are_counted_on_the_sheet() -> None:
 
 
 def test_the_line_of_names_without_room_stands_clear_of_the_key() -> None:
-    words = [i for i in draw_card(make_tree(many(300)), "page").items if isinstance(i, Lettering)]
+    words = [i for i in sheet("three hundred", "page").items if isinstance(i, Lettering)]
     (line,) = (i for i in words if i.text.startswith("For want of room"))
     low = line.runs[0].y
     above = max(run.y for i in words for run in i.runs if run.y < low)
