@@ -158,6 +158,18 @@ def test_any_module_can_be_imported_first():
     TopologicalSorter({module: loaded_first(path) - {module} for module, path in MODULES.items()}).prepare()
 
 
+def test_what_is_in_hand_is_told_by_words_alone():
+    """`reading/hand` takes the words of a turn and what the network calls them; all else of the language stands on it,
+    and nothing that it takes knows it."""
+    hand = {m for m in MODULES if m.startswith("tastevocab.reading.hand.")}
+    taken = {t for m in hand for t in loaded_first(MODULES[m]) if t.startswith("tastevocab.reading.language.")}
+    assert taken == {f"tastevocab.reading.language.{name}" for name in ("lexicon", "utterance", "windows")}
+    below = set(taken)
+    while more := {t for m in below for t in loaded_first(MODULES[m])} - below:
+        below |= more
+    assert below.isdisjoint(hand)
+
+
 def test_a_circle_would_show(tmp_path, monkeypatch):
     (tmp_path / "one.py").write_text("try:\n    from two import b\nfinally:\n    a = 1\n", "utf-8")
     (tmp_path / "two.py").write_text("if True:\n    import one\ndef c():\n    import three\n", "utf-8")

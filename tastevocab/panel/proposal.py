@@ -11,9 +11,9 @@ from tastevocab.errors import InputError, Place
 from tastevocab.panel.scaffold import identifier
 from tastevocab.panel.session_keys import NOTES
 from tastevocab.panel.settling import mark_of
+from tastevocab.reading.hand.situation import METHOD
 from tastevocab.reading.intake.files import read_turns
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.situation import METHOD
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Turn
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from reading_checks import lexicon
 from trials import trials
 
-from tastevocab.reading.language.clues import BUCKETS, COFFEE, NAMED, Clues, clues_of, names_said, spoken_figure
+from tastevocab.reading.hand.clues import BUCKETS, COFFEE, NAMED, Clues, clues_of, names_said, spoken_figure
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import BREWS, MOMENTS
 

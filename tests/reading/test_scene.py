@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from onnx import TensorProto, helper, numpy_helper
 
-from tastevocab.reading.language.scene import Scenes
+from tastevocab.reading.hand.scene import Scenes
 
 RNG = np.random.default_rng(7)
 

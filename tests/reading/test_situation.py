@@ -10,8 +10,8 @@ import pytest
 from heard_checks import heard
 from reading_checks import lexicon
 
-from tastevocab.reading.language.scene import Scenes, Shares
-from tastevocab.reading.language.situation import (
+from tastevocab.reading.hand.scene import Scenes, Shares
+from tastevocab.reading.hand.situation import (
     Known,
     Situation,
     brew_of,

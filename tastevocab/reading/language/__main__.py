@@ -114,7 +114,7 @@ def clues(lexicon: Lexicon, heard: str, out: str) -> None:
     """Write what turns give away of what is in hand, as the network that follows it learns it."""
     import numpy as np
 
-    from tastevocab.reading.language import clues as ground
+    from tastevocab.reading.hand import clues as ground
     from tastevocab.reading.language.fitting import lessons
     from tastevocab.reading.language.fitting.heard import stored
     from tastevocab.reading.language.fitting.marked import recordings

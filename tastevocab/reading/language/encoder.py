@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tastevocab.reading.language.scene import Scenes
+from tastevocab.reading.hand.scene import Scenes
 from tastevocab.reading.language.windows import (
     BREWS,
     COFFEES,

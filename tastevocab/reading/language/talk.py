@@ -7,15 +7,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from tastevocab.reading.language.clues import names_said
+from tastevocab.reading.hand.clues import names_said
+from tastevocab.reading.hand.scene import Scenes
+from tastevocab.reading.hand.situation import METHOD, Known, Situation, follow
 from tastevocab.reading.language.encoder import Bearings, Heard
 from tastevocab.reading.language.items import Judged, Scene, unresolved
 from tastevocab.reading.language.judge import chance, choice, moved_most
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
-from tastevocab.reading.language.scene import Scenes
-from tastevocab.reading.language.situation import METHOD, Known, Situation, follow
 from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import (

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
+from tastevocab.reading.hand.scene import Scenes
 from tastevocab.reading.language.encoder import LINK, POINT, SCENE, Bearings, Heard
 from tastevocab.reading.language.fitting.marked import Recording
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.scene import Scenes
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import HEADS, Spoken, State
 

@@ -7,12 +7,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tastevocab.reading.hand.situation import known_of
 from tastevocab.reading.language.fitting.heard import Stored
 from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
 from tastevocab.reading.language.fitting.talk import FINDS, learn, related, table_of
 from tastevocab.reading.language.items import Judged
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.situation import known_of
 from tastevocab.reading.language.talk import Told, judge_talk
 from tastevocab.reading.records import Turn
 

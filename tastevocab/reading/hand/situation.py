@@ -10,16 +10,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tastevocab.reading.language.clues import clues_of, names_said, spoken_figure
-from tastevocab.reading.language.encoder import Heard
+from tastevocab.reading.hand.clues import clues_of, names_said, spoken_figure
+from tastevocab.reading.hand.scene import Scenes
 from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.scene import Scenes
 from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.language.windows import BREWS
 from tastevocab.reading.records import Table
 
 if TYPE_CHECKING:
-    from tastevocab.reading.language.scene import Grid
+    from tastevocab.reading.hand.scene import Grid
+    from tastevocab.reading.language.encoder import Heard
 
 # What the contract calls a brew that no card of a session names.
 METHOD = {

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tastevocab.reading.language.clues import BUCKETS, Clues
+from tastevocab.reading.hand.clues import BUCKETS, Clues
 
 if TYPE_CHECKING:
     import numpy as np
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Grid = NDArray[np.float32]
 
-SCENES = Path(__file__).parent / "model" / "scene.npz"
+SCENES = Path(__file__).parents[1] / "language" / "model" / "scene.npz"
 
 
 @dataclass(frozen=True, slots=True)
