@@ -5,9 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
 
 from tastevocab.wheel.drawing import Lettering, Run, polar
 from tastevocab.wheel.typeface import face
+
+if TYPE_CHECKING:
+    from pyphen import Pyphen
 
 LEADING = 1.16
 """Baseline to baseline, in em."""
@@ -82,10 +87,19 @@ def _cut(word: str, style: Style, longest: float) -> list[str]:
         return [word]
     pieces, rest = [], word
     while style.width(rest) > longest and len(rest) > 2:
-        most = max((n for n in range(2, len(rest)) if style.width(rest[:n] + "-") <= longest), default=1)
+        fit = [n for n in range(2, len(rest)) if style.width(rest[:n] + "-") <= longest]
+        most = max((n for n in _syllables().positions(rest) if n in fit), default=max(fit, default=1))
         pieces.append(rest[:most] + "-")
         rest = rest[most:]
     return [*pieces, rest]
+
+
+@cache
+def _syllables() -> Pyphen:
+    """Where an English word may be cut; names of other languages and scripts are cut where the line is full."""
+    from pyphen import Pyphen
+
+    return Pyphen(lang="en_US")
 
 
 def straight(text: str, x: float, y: float, style: Style, align: str = "left", angle: float = 0.0) -> Lettering:

@@ -71,6 +71,15 @@ def test_a_word_too_long_is_cut_with_hyphens_and_nothing_lost() -> None:
     assert "".join(line.removesuffix("-") for line in lines) == "x" * 90
 
 
+@pytest.mark.parametrize(
+    ("word", "cut"), [("strawberry", "straw-"), ("blackcurrant", "black-"), ("gooseberry", "goose-")]
+)
+def test_a_word_is_cut_between_its_syllables(
+    word: str, cut: str
+) -> None:  # where a dictionary (Merriam-Webster) has dots
+    assert force(word, STYLE, STYLE.width(word) * 0.65)[0] == cut
+
+
 @trials(20)
 @given(st.floats(0, math.tau))
 def test_no_line_stands_on_its_head(angle: float) -> None:
