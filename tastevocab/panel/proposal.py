@@ -22,7 +22,9 @@ LEADS = frozenset(_LEADS.split())
 """Words that may stand before a brew that opens its sentence: "okay, the filter", "now on to the flat white"."""
 
 
-_CUP = re.compile(r"\b((?i:cup|sample|number|coffee))\s+([A-HJ-Z]|\d{1,3}|one|two|three|four|five|six|seven|eight)\b")
+COUNTS = ("one", "two", "three", "four", "five", "six", "seven", "eight")
+"""Numbers of cups and bowls: "bowl three" is one bowl of several, no way to brew."""
+_CUP = re.compile(rf"\b((?i:cup|sample|number|coffee))\s+([A-HJ-Z]|\d{{1,3}}|{'|'.join(COUNTS)})\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,5 +123,6 @@ def _brews(turn: Turn, lexicon: Lexicon) -> Iterable[str]:
     names = u.named()
     for cue in u.of("brew"):
         before = u.own[u.sentence_range(cue.start)[0] : cue.start]
-        if cue.start not in names and LEADS.issuperset(before):
+        counted = cue.end < len(u.own) and (u.own[cue.end] in COUNTS or u.own[cue.end].isdigit())
+        if cue.start not in names and LEADS.issuperset(before) and not counted:
             yield METHOD.get(cue.value, cue.value)

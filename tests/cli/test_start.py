@@ -11,6 +11,8 @@ from typer.testing import CliRunner
 
 from tastevocab.cli.main import build
 from tastevocab.errors import InputError, TastevocabError
+from tastevocab.panel.proposal import hear
+from tastevocab.reading.language.lexicon import open_lexicon
 
 SHEET = """taster,coffee,brew,moment,text
 Ana,Vale Alto,filter,hot,milk chocolate
@@ -215,3 +217,15 @@ def test_a_file_without_names_is_whose_its_own_name_says(tmp_path: Path) -> None
     assert (
         "ana-and-ben.txt: words without a speaker: 1 finding not counted (say who with `taster: TASTER`" in done.stderr
     )
+
+
+def test_one_bowl_of_several_is_no_brew(tmp_path: Path) -> None:
+    talk = tmp_path / "talk.vtt"
+    said = (
+        "Now the filter. I get peach.",
+        "Bowl three is dirty, the others are fine.",
+        "Bowl 3, yes. Peach in the rest.",
+    )
+    cues = (f"00:0{n}:00.000 --> 00:0{n}:05.000\n<v Ana>{text}\n" for n, text in enumerate(said))
+    talk.write_text("WEBVTT\n\n" + "\n".join(cues))
+    assert hear([talk], open_lexicon()).brews == ("filter",)
