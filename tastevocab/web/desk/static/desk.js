@@ -317,6 +317,7 @@ function listen(desk) {
         desk.hand.changing = desk.hand.housing = false;
         desk.hand.draw(desk.hand.shown);
       } else if (typing) e.target.blur();
+      else if (desk.inHand && desk.inHand.kind !== "mark") desk.next(0);
       return;
     }
     if (typing || e.ctrlKey || e.metaKey || e.altKey || !single.checked) return;
