@@ -9,6 +9,7 @@ from pathlib import Path
 from tastevocab.archive import adding
 from tastevocab.archive.adding import Added
 from tastevocab.archive.store import Archive
+from tastevocab.panel.gather import Gathered
 from tastevocab.panel.session import open_session
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.vocabulary.model import Vocabulary
@@ -59,3 +60,12 @@ class Keeper:
 
     def add(self, archive: Archive, path: Path, **how: bool) -> Added:
         return adding.add(archive, open_session(path), self.lexicon, self.vocabulary, **how)
+
+
+def said(gathered: Gathered) -> list[tuple[object, ...]]:
+    """What tells the findings of a session apart from those of another reading of it."""
+    return [
+        (f.descriptor, f.spot.speaker, f.spot.coffee, f.spot.brew, f.spot.moment, f.spot.span, f.spot.at, f.spot.words,
+         f.spot.source, f.present, f.standing, f.certainty, f.strength, f.state, f.parts)
+        for f in gathered.findings
+    ]  # fmt: skip

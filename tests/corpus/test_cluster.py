@@ -1,212 +1,25 @@
-"""A corpus cut, read on two worker processes, killed, resumed: the same findings as `read` gives of the same notes."""
+"""A corpus read on two worker processes: what is missing alone, told where it fails, the same when one is killed."""
 
 from __future__ import annotations
 
-import json
 import os
 import signal
-import threading
 import time
-from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
-import typer
-from distributed import Client, LocalCluster
-from typer.testing import CliRunner, Result
+from corpus_tables import found_in, notes, run, write_csv, write_lines, write_parquet
+from distributed import Client
 
-from tastevocab.cli import corpus as corpora
-from tastevocab.cli import panel
-from tastevocab.cli import read as reading
-from tastevocab.corpus import crowds
-from tastevocab.corpus import parts as cutting
-from tastevocab.corpus.columns import COLUMNS, SERVED
+from tastevocab.corpus.columns import SERVED
 from tastevocab.corpus.frame import empty_frame, read_frame
-from tastevocab.corpus.parts import cut, cut_file
-from tastevocab.corpus.reading import DIGEST, READER, VOCABULARY, job_of, read_part
+from tastevocab.corpus.parts import cut
+from tastevocab.corpus.reading import DIGEST, READER, VOCABULARY, job_of
 from tastevocab.corpus.run import metadata, read_parts
-from tastevocab.corpus.tallies import Ask
 from tastevocab.errors import InputError, TastevocabError
-from tastevocab.reading.language.lexicon import open_lexicon
-from tastevocab.reading.read import stream_file
-from tastevocab.reading.report.contract import Labels, rows
-
-SAID = (
-    "Blackberry and a whiff of bergamot.",
-    "no lemon, kind of plum?",
-    "Bright, orange kettle boils",
-    "slatterberry, tons of caramel",
-    "",
-    'he said "jasmine", \nthen peach',
-    "café, açaí und Quitte",
-)
-
-
-def notes(count: int) -> list[dict[str, Any]]:
-    return [
-        {"id": f"n{i}", "coffee": "AB"[i % 2], "taster": f"t{i // 2}", "text": SAID[i % len(SAID)]}
-        for i in range(count)
-    ]
-
-
-def write_lines(path: Path, rows: Sequence[Mapping[str, Any]]) -> Path:
-    path.write_text("".join(json.dumps(row, ensure_ascii=False) + "\n" for row in rows), "utf-8")
-    return path
-
-
-def write_csv(path: Path, rows: Sequence[Mapping[str, Any]]) -> Path:
-    pd.DataFrame(list(rows)).to_csv(path, index=False)
-    return path
-
-
-def write_parquet(path: Path, rows: Sequence[Mapping[str, Any]], group: int = 7) -> Path:
-    pq.write_table(pa.Table.from_pylist(list(rows)), path, row_group_size=group)
-    return path
-
-
-def read_as_one(path: Path) -> list[dict[str, Any]]:
-    """What one plain process reads of a table, as the contract tells it."""
-    lexicon = open_lexicon()
-    labels = Labels(lexicon.prints, lexicon.levels_of)
-    return [row for reading in stream_file(path, lexicon) for row in rows(reading, labels)]
-
-
-def found_in(folder: Path) -> list[dict[str, Any]]:
-    return [row for path in sorted(folder.glob("*.parquet")) for row in pq.read_table(path).to_pylist()]
-
-
-def same(row: Mapping[str, Any], told: Mapping[str, Any]) -> bool:
-    """Whether a row of findings says what the contract's row says, in every column both have."""
-    for name, value in told.items():
-        if name in COLUMNS and name not in ("parts", "signs", "suggestions", "source") and row[name] != value:
-            return False
-    return [row["start"], row["end"]] == list(told["span"])
-
-
-@pytest.fixture(scope="module")
-def client() -> Iterator[Client]:
-    """Two processes that work; one that is killed is started again."""
-    with (
-        LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50) as two,
-        Client(two) as client,
-    ):
-        yield client
-
-
-@pytest.fixture(scope="module")
-def app() -> typer.Typer:
-    made = typer.Typer(pretty_exceptions_enable=False, rich_markup_mode=None)
-    for commands in (reading, corpora, panel):
-        commands.register(made)
-    return made
-
-
-def run(app: typer.Typer, client: Client, *args: object) -> Result:
-    return told(app, "read", *args, "--scheduler", client.scheduler.address)
-
-
-def told(app: typer.Typer, *args: object) -> Result:
-    return CliRunner().invoke(app, list(map(str, args)), env={"COLUMNS": "100", "NO_COLOR": "1"})
-
-
-# --- cutting ---
-
-
-@pytest.mark.parametrize(
-    ("write", "name", "size", "count"),
-    [
-        (write_csv, "notes.csv", 3, 14),
-        (write_csv, "notes.csv", 10, 4),
-        (write_csv, "notes.csv", 1000, 1),
-        (write_lines, "notes.jsonl", 3, 14),
-        (write_lines, "notes.jsonl", 1000, 1),
-        (write_parquet, "notes.parquet", 3, 17),  # six row groups, of seven rows and one of five
-        (write_parquet, "notes.parquet", 1000, 6),
-    ],
-)
-def test_however_a_table_is_cut_it_reads_as_one(tmp_path: Path, write, name: str, size: int, count: int) -> None:
-    path, out = write(tmp_path / name, notes(40)), tmp_path / "found"
-    out.mkdir()
-    job = job_of(out)
-    parts = list(cut([path], size))
-    assert len(parts) == count
-    assert [read_part(part, job).failure for part in parts] == [""] * count
-    own = [row for row in found_in(out) if row["kind"] != SERVED]
-    whole = read_as_one(write_lines(tmp_path / "whole.jsonl", notes(40)))
-    assert len(own) == len(whole) > 40
-    assert all(same(row, told) for row, told in zip(own, whole, strict=True))
-    served = [row["note"] for row in found_in(out) if row["kind"] == SERVED]
-    assert served == [f"n{i}" for i in range(40)]
-
-
-def test_lines_of_a_piece_are_lines_of_the_file(tmp_path: Path) -> None:
-    table = tmp_path / "notes.csv"
-    table.write_text('sep=,\ntaster,text\na,plum\nb,"two\nlines, peach"\nc,jasmine\nd,cocoa\n', "utf-8")
-    assert [(part.line, part.head) for part in cut_file(table, 2)] == [(3, "taster,text\n"), (6, "taster,text\n")]
-
-
-def test_a_part_knows_its_bytes(tmp_path: Path) -> None:
-    """A change in one piece leaves the others as they are."""
-    before = [p.digest for p in cut_file(write_lines(tmp_path / "n.jsonl", notes(12)), 4)]
-    changed = [*notes(12)[:5], {**notes(12)[5], "text": "quince!"}, *notes(12)[6:]]
-    after = [p.digest for p in cut_file(write_lines(tmp_path / "n.jsonl", changed), 4)]
-    assert [a == b for a, b in zip(before, after, strict=True)] == [True, False, True]
-
-
-@pytest.mark.parametrize("text", ['[{"text": "plum"},\n{"text": "peach"}]', '{"notes": [{"text": "plum"}]}\n'])
-def test_one_json_value_is_one_part(tmp_path: Path, text: str) -> None:
-    path = tmp_path / "n.json"
-    path.write_text(text, "utf-8")
-    assert [(p.start, p.stop) for p in cut_file(path, 1)] == [(0, cutting.END)]
-
-
-def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
-    for name in "ab":
-        (tmp_path / name).mkdir()
-        write_lines(tmp_path / name / "n.jsonl", notes(2))
-    with pytest.raises(InputError, match=r"two files are called n\.jsonl"):
-        list(cut([tmp_path / "a" / "n.jsonl", tmp_path / "b" / "n.jsonl"]))
-
-
-# --- the one function ---
-
-
-def test_a_frame_is_read_with_columns_of_its_own_names() -> None:
-    frame = pd.DataFrame({"review": ["plum", None], "user": ["ann", "bo"], "sku": [7, 8], "notes": ["not read", ""]})
-    made = read_frame(frame, text="review", taster="user", coffee="sku")
-    assert list(made.columns) == list(COLUMNS)
-    assert list(made.dtypes) == list(empty_frame().dtypes)
-    assert made[["kind", "speaker", "coffee", "words"]].to_numpy(na_value="-").tolist() == [
-        [SERVED, "ann", "7", "-"], ["flavour", "ann", "7", "plum"], [SERVED, "bo", "8", "-"]
-    ]  # fmt: skip
-
-
-def test_an_empty_frame_gives_the_same_columns() -> None:
-    made = read_frame(pd.DataFrame({"text": pd.Series([], dtype=str)}))
-    assert made.empty
-    assert list(made.dtypes) == list(empty_frame().dtypes)
-
-
-def test_a_missing_column_is_named() -> None:
-    with pytest.raises(InputError, match='has no column "review"; the columns are: text'):
-        read_frame(pd.DataFrame({"text": ["plum"]}), text="review")
-
-
-def test_partitions_of_a_dask_frame(client: Client) -> None:
-    import dask.dataframe as dd
-
-    frame = pd.DataFrame(notes(20))
-    made = dd.from_pandas(frame, npartitions=3).map_partitions(read_frame, meta=empty_frame()).compute()
-    whole = read_frame(frame)
-    # Rows are numbered within a partition; all else is the same.
-    pd.testing.assert_frame_equal(made.drop(columns="line").reset_index(drop=True), whole.drop(columns="line"))
-
-
-# --- the command, on two processes ---
 
 
 def test_the_command_reads_what_is_missing_and_keeps_the_rest(app, client, tmp_path: Path) -> None:
@@ -338,76 +151,14 @@ def test_without_dask_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -
         cluster.require_dask()
 
 
-# --- crowds, on two processes ---
+def test_partitions_of_a_dask_frame(client: Client) -> None:
+    import dask.dataframe as dd
 
-
-def crowd_notes() -> list[dict[str, str]]:
-    """Notes of ninety tasters, more than sixty a coffee."""
-    said = ("plum, jasmine", "cocoa, maybe plum", "fruity, bright acidity", "peach; musty", "", "tons of caramel, plum")
-    return [
-        {"id": f"n{i}{c}", "coffee": c, "taster": f"t{i}", "text": said[(i * (1 + "ABC".index(c))) % 6]}
-        for i in range(90)
-        for c in "ABC"
-        if (i + ord(c)) % 5
-    ]
-
-
-@pytest.mark.slow
-def test_a_crowd_on_a_cluster_is_told_as_the_panel_tells_it(app, client, tmp_path: Path, monkeypatch) -> None:
-    """From notes to maps and contrasts by the commands; over sixty tasters each, so that only sums are known,
-    in several partitions."""
-    monkeypatch.setattr(crowds, "PARTITION", 150)
-    rows = crowd_notes()
-    table = write_csv(tmp_path / "notes.csv", rows)
-    run(app, client, table, "--out", f"{tmp_path / 'found'}/")
-    at = ("--scheduler", client.scheduler.address)
-    done = told(app, "crowd", tmp_path / "found", "--out", tmp_path / "maps", *at)
-    assert done.exit_code == 0, done.output
-    assert f"3 maps and lines of {len(rows)} servings, 3 compared" in done.stderr
-    ours = [json.loads(line) for line in (tmp_path / "maps" / "maps.jsonl").read_text("utf-8").splitlines()]
-    panel = json.loads(told(app, "panel", table, "--format", "json", "--bootstrap", 0).stdout)["maps"]
-    figures = (
-        "coffee",
-        "tasters",
-        "quorum",
-        "ladder",
-        "line",
-        "line_coverage",
-        "best_lines",
-        "apart",
-        "chance",
-        "hold",
-    )
-    for made, map in zip(ours, panel, strict=True):
-        assert [made[name] for name in figures] == [map[name] for name in figures]
-        for name in ("nodes", "rungs", "denied"):
-            bare = [{k: v for k, v in one.items() if k != "evidence"} for one in map[name]]
-            assert [{k: v for k, v in one.items() if k != "evidence"} for one in made[name]] == bare
-    assert any(made["line"] for made in ours)
-    contrast = json.loads((tmp_path / "maps" / "contrast.json").read_text("utf-8"))
-    assert contrast == json.loads(told(app, "contrast", table, "--by", "coffee", "--format", "json").stdout)
-    assert contrast["pairs"][0]["changes"]
-    assert sorted(p.name for p in (tmp_path / "maps").iterdir()) == ["contrast.json", "lines.csv", "maps.jsonl"]
-    lines = (tmp_path / "maps" / "lines.csv").read_text("utf-8").splitlines()
-    assert [line.split(",")[0] for line in lines] == ["serving", "A", "B", "C"]
-
-
-def test_what_cannot_be_counted_is_said(app, client, tmp_path: Path) -> None:
-    at = ("--out", tmp_path / "maps", "--scheduler", client.scheduler.address)
-    (tmp_path / "none").mkdir()
-    assert "holds no findings" in str(told(app, "crowd", tmp_path / "none", *at).exception)
-    found, house = tmp_path / "found", tmp_path / "house.yaml"
-    house.write_text("house: bar\nignore: [plum]\n", "utf-8")
-    plain = write_csv(tmp_path / "plain.csv", [{"text": "plum"}, {"text": "plum, peach"}, {"text": "nothing much"}])
-    run(app, client, plain, "--out", f"{found}/")
-    assert "words may have moved" in str(told(app, "crowd", found, *at, "--house", house).exception)
-    assert "no row names a brew" in str(told(app, "crowd", found, *at, "--by", "brew").exception)
-    (tmp_path / "maps" / ".crowd-of-one-that-was-killed" / "tasters").mkdir(parents=True)
-    assert told(app, "crowd", found, *at).exit_code == 0
-    assert sorted(p.name for p in (tmp_path / "maps").iterdir()) == ["lines.csv", "maps.jsonl"]
-    made = json.loads((tmp_path / "maps" / "maps.jsonl").read_text("utf-8"))
-    assert (made["coffee"], made["tasters"], made["line"]) == ("coffee", 3, ["orchard/plums"])
-    assert not (tmp_path / "maps" / "contrast.json").exists()
+    frame = pd.DataFrame(notes(20))
+    made = dd.from_pandas(frame, npartitions=3).map_partitions(read_frame, meta=empty_frame()).compute()
+    whole = read_frame(frame)
+    # Rows are numbered within a partition; all else is the same.
+    pd.testing.assert_frame_equal(made.drop(columns="line").reset_index(drop=True), whole.drop(columns="line"))
 
 
 @pytest.mark.slow
@@ -437,31 +188,3 @@ def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -
         if len(client.scheduler_info()["workers"]) == 2:
             break
         time.sleep(0.1)
-
-
-@pytest.mark.slow
-def test_a_worker_killed_while_a_crowd_is_counted_changes_nothing(app, client, tmp_path: Path, monkeypatch) -> None:
-    """A moment after the start, after tasters were brought together, and after the sums."""
-    monkeypatch.setattr(crowds, "PARTITION", 150)
-    run(app, client, write_csv(tmp_path / "notes.csv", crowd_notes()), "--out", f"{tmp_path / 'found'}/")
-
-    def counted(name: str, kill_after: int = -1) -> dict[str, bytes]:
-        out, steps = tmp_path / name, 0
-        out.mkdir()
-        killer = threading.Timer(0.1, os.kill, (min(client.run(os.getpid).values()), signal.SIGKILL))
-
-        def step(done: int) -> None:
-            nonlocal steps
-            steps += done
-            if steps == kill_after:
-                killer.start()
-
-        step(0)
-        crowds.count_crowd(tmp_path / "found", out, Ask("coffee", None, None), client, step=step)
-        assert killer.finished.is_set() == (kill_after >= 0)
-        return {p.name: p.read_bytes() for p in out.iterdir()}
-
-    calm = counted("calm")
-    assert len(calm) == 3
-    for steps in range(3):
-        assert counted(f"killed after {steps}", steps) == calm
