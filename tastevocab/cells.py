@@ -38,4 +38,4 @@ _NUMBER = re.compile(r"[+-]?\d+(\.\d*)?([eE][+-]?\d+)?", re.ASCII)
 
 def visible(text: str) -> str:
     """`text` with characters that steer a terminal or turn the writing direction made visible as boxes."""
-    return "".join(c if c.isprintable() or c in "\n\t\u00a0\u200d\u3000" else "\ufffd" for c in text)
+    return "".join(c if c.isprintable() or c in "\n\t\u00a0\u200c\u200d\u3000" else "\ufffd" for c in text)

@@ -47,6 +47,10 @@ class StatisticsError(TastevocabError):
     """A figure was asked of data that cannot give it."""
 
 
+LISTED = 20
+"""Names that an error lists at most."""
+
+
 def near(name: str, known: Sequence[str]) -> str:
     """How to mend a name that is none of `known`: "did you mean ...?" with the nearest, or the list of them."""
     import difflib
@@ -54,4 +58,5 @@ def near(name: str, known: Sequence[str]) -> str:
     close = difflib.get_close_matches(name.casefold(), [k.casefold() for k in known], n=1)
     if close:
         return f"did you mean {next(k for k in known if k.casefold() == close[0])}?"
-    return f"known here: {', '.join(known) or 'none'}"
+    more = f" and {len(known) - LISTED:,} more" if len(known) > LISTED else ""
+    return f"known here: {', '.join(known[:LISTED]) or 'none'}{more}"

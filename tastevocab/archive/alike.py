@@ -14,6 +14,7 @@ from tastevocab.archive.tastings import today
 from tastevocab.panel.agreement import at_level
 from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.folding import Floats
+from tastevocab.panel.settling import some
 from tastevocab.panel.spans import Spans
 from tastevocab.panel.sums import own_weights
 
@@ -147,7 +148,7 @@ def alike_lines(name: str, made: Sequence[Alike]) -> list[str]:
         return [f"{name}: no other coffee with a map is in the archive"]
     lines = [f"{name}: nearest of the archive (steps of the tree that a share would have to move; 0 is the same map)"]
     for one in made:
-        lines.append(f"  {one.steps:.1f}  {one.name}, {one.session} {one.date}, {one.tasters} tasters".rstrip())
+        lines.append(f"  {one.steps:.1f}  {one.name}, {one.session} {one.date}, {some(one.tasters, 'taster')}".rstrip())
         if one.shared:
             lines.append(f"       share {', '.join(word for word, _, _ in one.shared)}")
         if one.parted:

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.archive.taster import BASE, TasterReport
-from tastevocab.archive.telling_taster import agreement_lines, habit_lines, repeat_lines, score_lines, some
-from tastevocab.panel.chart_slope import plain
+from tastevocab.archive.telling_taster import agreement_lines, habit_lines, repeat_lines, score_lines
+from tastevocab.panel.chart_text import plain
+from tastevocab.panel.settling import some
 from tastevocab.written import make_folder, write_whole
 
 if TYPE_CHECKING:
@@ -127,7 +128,8 @@ def repeat_figure(made: TasterReport) -> Figure | None:
     _marks(figure, days, [p.value for p in chart.points], chart.out)
     figure.add_hline(y=chart.centre, line={"color": MUTED, "dash": "dot"})
     _frame(figure, 320)
-    figure.update_yaxes(range=[-0.04, 1.04], tickvals=[0, 0.25, 0.5, 0.75, 1], tickformat=".0%")
+    quarters = (0, 0.25, 0.5, 0.75, 1)
+    figure.update_yaxes(range=[-0.04, 1.04], tickvals=quarters, ticktext=[f"{100 * q:.0f} %" for q in quarters])
     return figure
 
 
@@ -165,7 +167,9 @@ def page(made: TasterReport) -> str:
     ]
     template = (resources.files("tastevocab.archive") / "templates" / "taster.html.j2").read_text("utf-8")
     made_of = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return made_of.from_string(template).render(report=made, sections=sections, some=some, script=get_plotlyjs())
+    return made_of.from_string(template).render(
+        report=made, name=made.name.replace("_", " "), sections=sections, some=some, script=get_plotlyjs()
+    )
 
 
 # --- the house's way of drawing ---
@@ -178,9 +182,9 @@ def _figure() -> Figure:
 
 
 def _days(figure: Figure, dates: list[str]) -> list[int]:
-    """One place a session, in order, also where two were on one day or none has a date; some six dates below."""
+    """One place a session, in order, also where two were on one day or none has a date; some five dates below."""
     places = list(range(len(dates)))
-    shown = places[:: max(1, -(-len(places) // 6))]
+    shown = places[:: max(1, -(-len(places) // 5))]
     figure.update_xaxes(tickvals=shown, ticktext=[dates[i] or f"session {i + 1}" for i in shown], tickangle=-35)
     return places
 

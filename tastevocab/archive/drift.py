@@ -12,6 +12,7 @@ from tastevocab.archive.recall import Edition, gathered_of, read_again, vocabula
 from tastevocab.archive.store import Archive
 from tastevocab.archive.tastings import today
 from tastevocab.panel.gather import Gathered
+from tastevocab.panel.settling import some
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.vocabulary.diff import Change, Mention, Rebooked, compare, rebooked
 from tastevocab.vocabulary.model import Vocabulary
@@ -118,7 +119,7 @@ def became_rows(drift: Drift) -> list[tuple[str, str, str, str]]:
     return [
         (
             b.kind,
-            f"{b.print}: {b.findings} findings in {b.sessions} sessions",
+            f"{b.print}: {some(b.findings)} in {some(b.sessions, 'session')}",
             b.descriptor,
             ", ".join(f"{id or 'nothing'} ({count})" for id, count in b.into.items()),
         )

@@ -56,7 +56,7 @@ def forget(archive: Archive, name: str, also: Sequence[str] = ()) -> Forgotten:
         db.execute("INSERT INTO talk (talk) VALUES ('rebuild')")
         left = tuple(_left(db, hide))
     scrub(archive)
-    return Forgotten(code, len(touched), turns, findings, masked, left)
+    return Forgotten(code, len(set(touched.values())), turns, findings, masked, left)
 
 
 def scrub(archive: Archive) -> None:
@@ -65,13 +65,15 @@ def scrub(archive: Archive) -> None:
         archive.db.execute("VACUUM")
 
 
-def _sessions_of(db: sqlite3.Connection, person: int) -> list[int]:
+def _sessions_of(db: sqlite3.Connection, person: int) -> dict[int, int]:
+    """The versions of sessions in which somebody sat or spoke, each with its session."""
     rows = db.execute(
+        "SELECT id, session FROM edition WHERE id IN ("
         "SELECT c.edition FROM seat AS s JOIN coffee AS c ON c.id = s.coffee WHERE s.person = ? UNION "
-        "SELECT s.edition FROM turn AS t JOIN source AS s ON s.id = t.source WHERE t.person = ? ORDER BY 1",
+        "SELECT s.edition FROM turn AS t JOIN source AS s ON s.id = t.source WHERE t.person = ?) ORDER BY 1",
         (person, person),
     )
-    return [edition for (edition,) in rows]
+    return dict(rows)
 
 
 def _blank_contexts(db: sqlite3.Connection, edition: int) -> None:

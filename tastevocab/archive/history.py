@@ -15,6 +15,7 @@ from tastevocab.errors import InputError, near
 from tastevocab.panel.contrast import Contrast, contrast
 from tastevocab.panel.flavour_map import FlavourMap, Serving
 from tastevocab.panel.rungs import climb
+from tastevocab.panel.settling import some
 from tastevocab.panel.summary import Bench, map_of
 
 BATCH = ("lot", "harvest", "roasted")
@@ -72,9 +73,7 @@ def history(archive: Archive, name: str, tools: Bench) -> History:
         for coffee, key, value in db.execute("SELECT coffee, key, value FROM fact"):
             facts.setdefault(coffee, {})[key] = value
         sittings = tuple(_sitting(db, row, by_id[row["edition"]], facts.get(row["id"], {}), tools) for row in chosen)
-    changes = tuple(
-        contrast(a.map, b.map, tools.spans, (_label(a), _label(b))) for a, b in itertools.pairwise(sittings)
-    )
+    changes = tuple(contrast(a.map, b.map, tools.spans, _labels(a, b)) for a, b in itertools.pairwise(sittings))
     return History(chosen[-1]["name"], sittings, changes)
 
 
@@ -106,9 +105,15 @@ def _label(sitting: Sitting) -> str:
     return " ".join(part for part in (sitting.date, sitting.batch and f"({sitting.batch})") if part) or sitting.session
 
 
+def _labels(a: Sitting, b: Sitting) -> tuple[str, str]:
+    """What tells two tastings apart: day and batch; of one day the session, of one session the coffee's id."""
+    pairs = ((_label(a), _label(b)), (a.session, b.session), (a.coffee, b.coffee))
+    return next(pair for pair in pairs if pair[0] != pair[1])
+
+
 def history_lines(made: History) -> list[str]:
     """A coffee's history as lines to read."""
-    lines = [f"{made.name}: {len(made.sittings)} tasting{'s' if len(made.sittings) != 1 else ''}"]
+    lines = [f"{made.name}: {some(len(made.sittings), 'tasting')}"]
     for s in made.sittings:
         words = ", ".join(f"{word} ({people} of {s.tasters})" for word, people in s.agreed) or s.verdict
         batch = f", {s.batch}" if s.batch else ""

@@ -14,13 +14,16 @@ from tastevocab.panel.why import ROLES
 
 MOST = 200
 
+_DATE = re.compile(r"\d{4}(-\d\d(-\d\d)?)?", re.ASCII)
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What to look for: `words` in the talk, `descriptors` among the findings, each within what the rest says.
 
     `facts` are pairs (key, part of the value) a coffee must have, such as ("process", "washed"); `since` and `until`
-    dates as in sessions (2026-03-02), both included. `coffee` is an id, a name or a part of the name.
+    dates as in sessions (2026-03-02) or their beginnings (2026-03), both included. `coffee` is an id, a name or
+    a part of the name.
     """
 
     words: str = ""
@@ -60,11 +63,15 @@ def find(archive: Archive, wanted: Wanted, *, most: int = MOST) -> tuple[list[Hi
     """The places that fit, newest first, at most `most` of them, and how many there are. Findings come before talk.
 
     Talk is given where all of the words stand in one turn that holds none of those findings. Raises `InputError` for
-    somebody or a fact of coffees that the archive does not know.
+    somebody, a coffee, a session or a fact of coffees that the archive does not know, and for what is no date.
     """
+    for day in filter(None, (wanted.since, wanted.until)):
+        if not _DATE.fullmatch(day):
+            raise InputError(f"{day!r} is no date", mend="write it as 2026-03-02, or the beginning of one: 2026-03")
     with archive.reading() as db:
         people = People(db)
         person = people.must(wanted.taster) if wanted.taster else None
+        _known_names(archive, wanted)
         _known_facts(archive, wanted.facts)
         rows = _findings(archive, wanted, person) + _talk(archive, wanted, person)
     hits = [_hit(row, people) for row in rows[:most]]
@@ -74,7 +81,7 @@ def find(archive: Archive, wanted: Wanted, *, most: int = MOST) -> tuple[list[Hi
 _PLACED = (
     "JOIN edition AS e ON e.id = {edition} AND e.current = 1 JOIN session AS s ON s.id = e.session "
     "WHERE (:session = '' OR s.name = :session) AND (:since = '' OR e.date >= :since) "
-    "AND (:until = '' OR e.date <= :until) AND (:person IS NULL OR {person} = :person) "
+    "AND (:until = '' OR substr(e.date, 1, length(:until)) <= :until) AND (:person IS NULL OR {person} = :person) "
 )
 
 
@@ -130,15 +137,33 @@ def _within(wanted: Wanted, person: int | None) -> tuple[str, dict[str, Any]]:
     }
     which = ""
     if wanted.coffee:
-        which += "AND (c.key = :coffee COLLATE NOCASE OR instr(lower(c.name), lower(:coffee))) "
+        which += f"AND {_CALLED} "
         values["coffee"] = wanted.coffee
     for i, (key, value) in enumerate(wanted.facts):
         which += (
             f"AND EXISTS (SELECT 1 FROM fact AS x WHERE x.coffee = c.id AND x.key = :k{i} "
-            f"AND instr(lower(x.value), lower(:v{i}))) "
+            f"AND instr(casefold(x.value), casefold(:v{i}))) "
         )
         values |= {f"k{i}": key, f"v{i}": value}
     return which, values
+
+
+_CALLED = "(casefold(c.key) = casefold(:coffee) OR instr(casefold(c.name), casefold(:coffee)))"
+
+
+def _known_names(archive: Archive, wanted: Wanted) -> None:
+    """Raises `InputError` for a coffee or a session that no current session has."""
+    for what, name, column, fits in (
+        ("coffee", wanted.coffee, "c.name", _CALLED),
+        ("session", wanted.session, "s.name", "s.name = :session"),
+    ):
+        query = (
+            f"SELECT DISTINCT {column} AS name FROM coffee AS c "
+            "JOIN edition AS e ON e.id = c.edition AND e.current = 1 JOIN session AS s ON s.id = e.session "
+        )
+        if name and not row_dicts(archive.db, f"{query} WHERE {fits} LIMIT 1", {what: name}):
+            known = [row["name"] for row in row_dicts(archive.db, f"{query} ORDER BY 1")]
+            raise InputError(f"the archive holds no {what} {name!r}", mend=near(name, known))
 
 
 def _known_facts(archive: Archive, facts: Sequence[tuple[str, str]]) -> None:

@@ -109,6 +109,8 @@ def _set_up(db: sqlite3.Connection) -> None:
     # Words of people must not lie in temporary files: what SQLite sorts or rebuilds beside the file stays in memory.
     for pragma in ("temp_store = MEMORY", "secure_delete = ON", "synchronous = EXTRA", "foreign_keys = ON"):
         db.execute(f"PRAGMA {pragma}")
+    # SQLite's own `lower` knows the letters of ASCII alone.
+    db.create_function("casefold", 1, lambda text: text and text.casefold(), deterministic=True)
 
 
 def _bring_up(archive: Archive, make: bool) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from tastevocab.archive.control import SMALL
 from tastevocab.archive.taster import BASE, Meeting, Pet, Scores, TasterReport
+from tastevocab.panel.settling import some
 
 MOST = 8
 
@@ -25,11 +26,6 @@ def report_lines(made: TasterReport) -> list[str]:
     if made.lacking:
         lines += ["", *made.lacking]
     return lines
-
-
-def some(count: int, what: str) -> str:
-    """A count with its word: "1 session", "2 sessions"."""
-    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def habit_lines(made: TasterReport) -> Iterator[str]:

@@ -14,7 +14,7 @@ from tastevocab.cells import csv_lines, csv_text
 from tastevocab.cli import archive_asking as asking
 from tastevocab.cli.archive_open import FormatOption, at
 from tastevocab.cli.options import ArchiveFile, HouseFile, VocabFolder
-from tastevocab.cli.output import Format, notice, print_rows, progress, results_to, say
+from tastevocab.cli.output import Format, folded, notice, print_rows, progress, results_to, say
 from tastevocab.errors import InputError, TastevocabError
 
 
@@ -87,6 +87,7 @@ def reread(
     """
     from tastevocab.archive.drift import reread as again
     from tastevocab.archive.recall import editions
+    from tastevocab.panel.settling import some
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.diff import told_finding
 
@@ -101,10 +102,10 @@ def reread(
     if format is Format.table:
         for one in made:
             gone = f"; {one.withdrawn} withdrew, and are left out" if one.withdrawn else ""
-            say(f"{one.session}: {one.then} findings then ({one.read_with}), {one.now} today{gone}")
+            say(folded(f"{one.session}: {some(one.then)} then ({one.read_with}), {one.now} today{gone}"))
             for moved in one.differ:
                 _, what, was, now = told_finding(moved)
-                say(f"  {what}: {was or '-'} > {now or '-'}")
+                say(folded(f"  {what}: {was or '-'} > {now or '-'}"))
     else:
         rows = [(one.session, *told_finding(moved)[1:]) for one in made for moved in one.differ]
         print_rows(format, ("session", "what", "then", "now"), rows, [asdict(one) for one in made])

@@ -10,7 +10,19 @@ import typer
 
 from tastevocab.cli.archive_open import FormatOption, at, tools_of
 from tastevocab.cli.options import ArchiveFile, CoffeeOption, HouseFile, VocabFolder, laid
-from tastevocab.cli.output import Format, notice, print_json, print_jsonl, print_rows, say
+from tastevocab.cli.output import (
+    Format,
+    console,
+    folded,
+    notice,
+    people_table,
+    print_json,
+    print_jsonl,
+    print_rows,
+    say,
+    say_folded,
+    told_columns,
+)
 from tastevocab.errors import InputError
 
 if TYPE_CHECKING:
@@ -43,6 +55,7 @@ def find(
     """
     from tastevocab.archive.search import Wanted
     from tastevocab.archive.search import find as search
+    from tastevocab.panel.settling import some
 
     tools, phrase = tools_of(vocab, house), " ".join(words)
     id = phrase if phrase in tools.vocabulary.descriptors else tools.find(phrase)
@@ -65,9 +78,14 @@ def find(
         return
     what = f"{tools.vocabulary.descriptors[id].print} ({id}), and talk" if id else "talk"
     shown = f", the newest {len(hits)} shown" if len(hits) < count else ""
-    say(f"{what} with {phrase!r}: {count} place{'s' if count != 1 else ''}{shown}")
+    say(folded(f"{what} with {phrase!r}: {some(count, 'place')}{shown}"))
     if hits:
-        print_rows(format, columns, rows)
+        names, cells, common = told_columns(columns, list(rows))
+        if common.get("as") == common.get("words"):
+            common.pop("as", None)
+        if common:
+            say(folded("All: " + ", ".join(common.values())))
+        console().print(people_table("", names, cells))
 
 
 def _told(hit: Hit, tools: Bench) -> tuple[str, ...]:
@@ -113,7 +131,7 @@ def coffee(
     with at(archive) as file:
         made = history(file, name, tools_of(vocab, house))
     if format is Format.table:
-        say("\n".join(history_lines(made)))
+        say_folded(history_lines(made))
     elif format in (Format.json, Format.jsonl):
         print_json(history_json(made)) if format is Format.json else print_jsonl([history_json(made)])
     else:
@@ -156,7 +174,7 @@ def taster(
     if format in (Format.json, Format.jsonl):
         print_json(asdict(made)) if format is Format.json else print_jsonl([asdict(made)])
     elif format is Format.table:
-        say("\n".join(report_lines(made)))
+        say_folded(report_lines(made))
     else:
         columns = ("word", "coffees", "of", "expected", "ratio", "low", "high", "p", "q", "habit")
         rows = (
@@ -203,7 +221,7 @@ def like(
             own = (gathered.session.id, serving.coffee)
             found.append((serving.coffee, nearest(file, shares, tools.spans, apart_from=own, most=most)))
     if format is Format.table:
-        say("\n".join(line for id, made in found for line in alike_lines(gathered.session.coffees[id].name, made)))
+        say_folded(line for id, made in found for line in alike_lines(gathered.session.coffees[id].name, made))
         return
     rows = [{"of": id, **asdict(one)} for id, made in found for one in made]
     columns = ("of", "steps", "session", "date", "coffee", "name", "tasters")
@@ -243,7 +261,7 @@ def worth(
             if format is Format.table:
                 say(gathered.session.coffees[serving.coffee].name)
                 lacking = f"Fewer than {LEAST} other coffees are in the archive: nothing can be said yet."
-                say("\n".join(f"  {line}" for line in [w.sentence for w in made[:most]] or [lacking]))
+                say_folded(f"  {line}" for line in [w.sentence for w in made[:most]] or [lacking])
             rows_told += [{"coffee": serving.coffee, **asdict(w)} for w in made]
     if format is not Format.table:
         columns = ("coffee", "word", "people", "of", "agreed_on", "coffees", "ratio", "low", "high", "q", "apart")

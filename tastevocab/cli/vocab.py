@@ -14,7 +14,7 @@ import typer
 
 from tastevocab.cells import csv_text
 from tastevocab.cli.options import ArchiveFile, HouseFile, Language, VocabFolder, tags
-from tastevocab.cli.output import Format, console, notice, print_json, print_jsonl, print_rows, say
+from tastevocab.cli.output import Format, console, folded, notice, print_json, print_jsonl, print_rows, say
 from tastevocab.errors import InputError
 
 _FORMAT = typer.Option("--format", "-f", help="table for people; json, jsonl, csv or md for programs and pages.")
@@ -269,6 +269,7 @@ def diff(
     Example: tastevocab vocab diff old-vocab new-vocab --session spring-table.yaml; then
     tastevocab vocab diff --over-archive --archive tables.sqlite
     """
+    from tastevocab.panel.settling import some
     from tastevocab.vocabulary.diff import compare, open_side, told
 
     if over:
@@ -281,14 +282,15 @@ def diff(
     rows += _rebooked_rows(session, old, new, vocab) if session else []
     if format is Format.table:
         _say_rows(rows)
-        notice(f"{before.name} {before.version} ({before.hash}) > {after.version} ({after.hash}): {len(rows)} changes")
+        versions = f"{before.name} {before.version} ({before.hash}) > {after.version} ({after.hash})"
+        notice(f"{versions}: {some(len(rows), 'change')}")
     else:
         print_rows(format, ("change", "what", "old", "new"), rows)
 
 
 def _say_rows(rows: list[tuple[str, str, str, str]]) -> None:
     for kind, what, was, now in rows:
-        say(f"{kind:10}  {what}: {was or '-'} > {now or '-'}")
+        say(folded(f"{kind:10}  {what}: {was or '-'} > {now or '-'}"))
 
 
 def _over_archive(side: Path | None, archive: Path | None, vocab: Path | None, format: Format) -> None:
@@ -296,6 +298,7 @@ def _over_archive(side: Path | None, archive: Path | None, vocab: Path | None, f
     from tastevocab.archive.drift import became_rows, drifts, learnt
     from tastevocab.cli.archive_open import at
     from tastevocab.panel.claims import exact_finder
+    from tastevocab.panel.settling import some
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
     from tastevocab.vocabulary.diff import parts_of, told
@@ -307,14 +310,17 @@ def _over_archive(side: Path | None, archive: Path | None, vocab: Path | None, f
         found = drifts(file, today)
         words = learnt(file, find)
     rows = [row for drift in found for row in (*told(drift.change), *became_rows(drift))]
-    rows += [("learnt", f"{w.words!r}, said {w.times} times in {w.sessions} sessions", "", w.descriptor) for w in words]
+    rows += [
+        ("learnt", f"{w.words!r}, said {some(w.times, 'time')} in {some(w.sessions, 'session')}", "", w.descriptor)
+        for w in words
+    ]
     if format is not Format.table:
         print_rows(format, ("change", "what", "old", "new"), rows)
         return
     _say_rows(rows)
     for drift in found:
-        notice(f"{drift.sessions} sessions were read with {drift.name} {drift.version} ({drift.hash})")
-    notice(f"held against {today.name} {today.version} ({today.hash}): {len(rows)} changes")
+        notice(f"{some(drift.sessions, 'session')} read with {drift.name} {drift.version} ({drift.hash})")
+    notice(f"held against {today.name} {today.version} ({today.hash}): {some(len(rows), 'change')}")
 
 
 def _rebooked_rows(path: Path, old: Path, new: Path, vocab: Path | None) -> list[tuple[str, str, str, str]]:

@@ -18,6 +18,9 @@ WAIT = "20s"
 UNWATCHED = {"distributed.worker.profile.enabled": False, "distributed.admin.system-monitor.gil.enabled": False}
 """Dask's settings for processes of our own: they are not sampled a hundred times a second for a page nobody opens."""
 
+ANY_PORT = {"dashboard_address": "127.0.0.1:0"}
+"""Of this machine alone, whatever port is free: two corpora may be read at once."""
+
 
 @contextmanager
 def cluster(scheduler: str | None, processes: int | None = None) -> Iterator[Client]:
@@ -44,7 +47,12 @@ def cluster(scheduler: str | None, processes: int | None = None) -> Iterator[Cli
     with (
         dask.config.set(UNWATCHED),
         LocalCluster(
-            n_workers=count, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
+            n_workers=count,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            scheduler_kwargs=ANY_PORT,
+            silence_logs=50,
         ) as local,
         Client(local) as client,
     ):

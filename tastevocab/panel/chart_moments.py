@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tastevocab.panel.chart_slope import COLOURS, footer_note, plain
-from tastevocab.panel.over_moments import Course
+from tastevocab.panel.chart_slope import COLOURS
+from tastevocab.panel.chart_text import broken, footer_note, plain, title_of
+from tastevocab.panel.over_moments import Course, Share
 
 if TYPE_CHECKING:
     from plotly.graph_objects import Figure
@@ -14,7 +15,9 @@ if TYPE_CHECKING:
 MOST, WIDE = 8, 4
 """Panels at most, and in a row."""
 
-PANEL_HEIGHT, WIDTH = 220, 900
+PANEL_HEIGHT, WIDTH, LEFT, RIGHT = 220, 900, 70, 20
+GAP = 0.03
+"""Between two panels, as a part of the width."""
 
 
 def moments_figure(made: Sequence[Course], title: str, footer: str) -> Figure:
@@ -23,25 +26,29 @@ def moments_figure(made: Sequence[Course], title: str, footer: str) -> Figure:
     from plotly.subplots import make_subplots
 
     shown = made[:MOST]
-    rows = -(-len(shown) // WIDE)
+    rows, columns = -(-len(shown) // WIDE), min(WIDE, len(shown))
+    wide = (WIDTH - LEFT - RIGHT) * (1 - GAP * (columns - 1)) / columns
+    names = [broken(c.print, wide / 7.8) for c in shown]
     figure = make_subplots(
         rows=rows,
-        cols=min(WIDE, len(shown)),
+        cols=columns,
         shared_yaxes=True,
-        horizontal_spacing=0.03,
+        horizontal_spacing=GAP,
         vertical_spacing=0.24 if rows > 1 else 0,
-        subplot_titles=[f"<b>{plain(c.print)}</b>" for c in shown],
+        subplot_titles=[f"<b>{'<br>'.join(map(plain, lines))}</b>" for lines in names],
     )
     for place, course in enumerate(shown):
-        _panel(figure, course, place // WIDE + 1, place % WIDE + 1)
+        _panel(figure, course, place // WIDE + 1, place % WIDE + 1, wide)
     last = max(len(shown[0].shares) - 1, 1)
+    heading, higher = title_of(title, WIDTH)
+    higher += 19 * (max(map(len, names)) - 1)
     figure.update_layout(
-        title={"text": plain(title), "x": 0.02, "xanchor": "left", "font": {"size": 20}},
+        title=heading,
         template="none",
         showlegend=False,
         width=WIDTH,
-        height=190 + PANEL_HEIGHT * rows,
-        margin={"l": 70, "r": 20, "t": 100, "b": 120},
+        height=190 + PANEL_HEIGHT * rows + higher,
+        margin={"l": LEFT, "r": RIGHT, "t": 100 + higher, "b": 130},
         font={"family": "Source Sans Pro, Segoe UI, Helvetica, Arial, sans-serif", "color": "#222222"},
     )
     figure.update_annotations(font={"size": 14, "color": "#222222"})
@@ -53,12 +60,13 @@ def moments_figure(made: Sequence[Course], title: str, footer: str) -> Figure:
         gridcolor="#E5E5E5",
         zeroline=False,
     )
-    figure.add_annotation(**footer_note(footer, 50))
+    figure.add_annotation(**footer_note(footer, 50, 66))
     return figure
 
 
-def _panel(figure: Figure, course: Course, row: int, column: int) -> None:
+def _panel(figure: Figure, course: Course, row: int, column: int, wide: float) -> None:
     x = list(range(len(course.shares)))
+    room = wide / 1.5 / max(len(x) - 1, 1) / 6  # in letters, from one moment to the next
     colour = COLOURS[0]
     for place, share in enumerate(course.shares):
         figure.add_scatter(
@@ -87,7 +95,13 @@ def _panel(figure: Figure, course: Course, row: int, column: int) -> None:
     )
     figure.update_xaxes(
         tickvals=x,
-        ticktext=[f"{plain(s.moment)}<br>{s.people} of {s.of}" for s in course.shares],
+        ticktext=[plain(s.moment) + "<br>" + _people(s, room) for s in course.shares],
+        tickangle=0,
         row=row,
         col=column,
     )
+
+
+def _people(share: Share, room: float) -> str:
+    told = f"{share.people} of {share.of}"
+    return told if len(told) <= room else told.replace(" ", "<br>", 1)

@@ -10,6 +10,7 @@ from tastevocab.errors import StatisticsError
 from tastevocab.panel.chart_moments import moments_figure
 from tastevocab.panel.chart_plane import plane_figure
 from tastevocab.panel.chart_slope import slope_figure, slopes
+from tastevocab.panel.chart_text import plain
 from tastevocab.panel.comparison import Comparison
 from tastevocab.panel.over_moments import courses
 from tastevocab.panel.plane import plane
@@ -21,6 +22,25 @@ if TYPE_CHECKING:
 
 CAUTION = "Small panels: a change that may be told is not proved. Flavour words are likenesses, not ingredients."
 
+PAGE = """<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{title}</title>
+<style>
+:root {{ color-scheme: light; }}
+body {{ margin: 0; background: #fff; overflow-x: auto; }}
+body > div {{ width: 900px; margin: 0 auto; break-inside: avoid; }}
+@page {{ size: A4 landscape; margin: 8mm; }}
+</style>
+</head>
+<body>
+{picture}
+</body>
+</html>
+"""
+"""A picture is drawn once, light and 900 pixels wide: smaller screens scroll, paper is turned."""
 
 BARS = "Bars are 95 % intervals, each of its own share, of those who were there at that moment."
 
@@ -48,8 +68,8 @@ def write_chart(comparison: Comparison, spans: Spans, path: Path) -> None:
 
     Raises `InputError` where the folder is missing or cannot be written.
     """
-    page = figure_of(comparison, spans).to_html(
-        include_plotlyjs=True, full_html=True, div_id="contrast", config={"displayModeBar": False, "responsive": False}
+    picture = figure_of(comparison, spans).to_html(
+        include_plotlyjs=True, full_html=False, div_id="contrast", config={"displayModeBar": False, "responsive": False}
     )
     make_folder(path.parent)
-    write_whole(path, page.encode())
+    write_whole(path, PAGE.format(title=plain(comparison.title), picture=picture).encode())

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tastevocab.panel.chart_slope import footer_note, plain
+from tastevocab.panel.chart_text import broken, footer_note, in_lines, letters, plain, title_of
 from tastevocab.panel.correspondence import Correspondence
 from tastevocab.panel.ellipses import Ellipse
 from tastevocab.panel.plane import Plane
@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 
 NAMED = 16
 WIDTH, HEIGHT = 900, 700
+PLOT = (WIDTH - 140, HEIGHT - 190)
+"""Width and height of what lies between the margins, in pixels."""
+
+COFFEE, FAMILY = (24, 8.6, 19), (28, 7.0, 16)
+"""Of a coffee's and a family's name: letters a line, pixels a letter, pixels a line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,13 @@ def plane_figure(plane: Plane, title: str, called: Mapping[str, str]) -> Figure:
     _draw_ellipses(figure, [replace(e, coffee=called.get(e.coffee, e.coffee)) for e in plane.ellipses])
     _draw_points(figure, found)
     _name_points(figure, found, plane.ellipses)
-    figure.update_layout(**_layout(plane, title, found))
+    heading, higher = title_of(title, WIDTH)
+    figure.update_layout(
+        title=heading,
+        height=HEIGHT + higher,
+        margin={"l": 70, "r": 70, "t": 70 + higher, "b": 120},
+        **_layout(plane, found),
+    )
     figure.add_annotation(**footer_note(_footer(plane), 50))
     return figure
 
@@ -111,7 +122,7 @@ def _name_points(figure: Figure, found: Sequence[Point], ellipses: Sequence[Elli
             y=p.y,
             ax=dx,
             ay=dy,
-            text=f"<b>{plain(p.name)}</b>" if p.kind == "coffee" else plain(p.name),
+            text=f"<b>{in_lines(p.name, COFFEE[0])}</b>" if p.kind == "coffee" else in_lines(p.name, FAMILY[0]),
             showarrow=True,
             arrowhead=0,
             arrowwidth=0.7,
@@ -133,17 +144,14 @@ def _footer(plane: Plane) -> str:
     return " ".join(part for part in (plane.made.warning, key, drawn if plane.ellipses else without) if part)
 
 
-def _layout(plane: Plane, title: str, found: Sequence[Point]) -> dict[str, object]:
+def _layout(plane: Plane, found: Sequence[Point]) -> dict[str, object]:
     x_range, y_range = _frame(found, plane.ellipses)
     held = [f"{100 * share:.0f} % of the pattern" for share in (*plane.made.share, 0.0)]
     grid = {"gridcolor": "#E5E5E5", "zerolinecolor": "#888888", "zeroline": True, "showticklabels": False}
     return {
-        "title": {"text": plain(title), "x": 0.02, "xanchor": "left", "font": {"size": 20}},
         "template": "none",
         "showlegend": False,
         "width": WIDTH,
-        "height": HEIGHT,
-        "margin": {"l": 70, "r": 70, "t": 70, "b": 120},
         "xaxis": {"title": {"text": held[0]}, "range": x_range, **grid},
         "yaxis": {"title": {"text": held[1]}, "range": y_range, **grid},
         "font": {"family": "Source Sans Pro, Segoe UI, Helvetica, Arial, sans-serif", "color": "#222222"},
@@ -151,23 +159,31 @@ def _layout(plane: Plane, title: str, found: Sequence[Point]) -> dict[str, objec
 
 
 def _label_shifts(found: Sequence[Point], drawn: Sequence[Ellipse]) -> list[tuple[float, float]]:
-    """Where each label goes, in pixels from its point: of a ring of places the one that covers least.
+    """Where each label goes, in pixels from its point: of a ring of places the one that covers least and stays in the
+    picture.
 
     Worked on the plane as it will be drawn, biggest points first; boxes of text are taken by their letters.
     """
-    x_range, _ = _frame(found, drawn)
-    scale = (WIDTH - 140) / (x_range[1] - x_range[0])
-    at = [(p.x * scale, -p.y * scale) for p in found]
+    (left, right), (_, top) = _frame(found, drawn)
+    scale = PLOT[0] / (right - left)
+    at = [((p.x - left) * scale, (top - p.y) * scale) for p in found]
     taken = [(x - 10, y - 10, x + 10, y + 10) for x, y in at]
     shifts: list[tuple[float, float]] = [(0.0, 0.0)] * len(found)
     labelled = [i for i in range(len(found)) if found[i].label]
     for i in sorted(labelled, key=lambda i: (found[i].kind != "coffee", -found[i].size)):
-        width = (8.6 if found[i].kind == "coffee" else 7.0) * len(found[i].name)
-        places = [_box(at[i], width, angle, far) for far in (22, 34, 50, 70, 95) for angle in range(0, 360, 30)]
-        best = min(places, key=lambda place: (round(_covered(place[1], taken), 1), place[2]))
+        size = _size(found[i])
+        places = [_box(at[i], size, angle, far) for far in (22, 34, 50, 70, 95) for angle in range(0, 360, 30)]
+        best = min(places, key=lambda place: (round(_covered(place[1], taken) + 4 * _outside(place[1]), 1), place[2]))
         shifts[i] = best[0]
         taken.append(best[1])
     return shifts
+
+
+def _size(point: Point) -> tuple[float, float]:
+    """Width and height of a label in pixels."""
+    width, letter, line = COFFEE if point.kind == "coffee" else FAMILY
+    lines = broken(point.name, width)
+    return letter * max(map(letters, lines)), line * len(lines) + 3
 
 
 def _frame(found: Sequence[Point], drawn: Sequence[Ellipse]) -> tuple[list[float], list[float]]:
@@ -175,7 +191,7 @@ def _frame(found: Sequence[Point], drawn: Sequence[Ellipse]) -> tuple[list[float
     outlines = [ellipse.outline() for ellipse in drawn]
     xs = [p.x for p in found] + [float(x) for line, _ in outlines for x in line]
     ys = [p.y for p in found] + [float(y) for _, line in outlines for y in line]
-    wide, high = WIDTH - 140, HEIGHT - 190
+    wide, high = PLOT
     span = max(max(xs) - min(xs), (max(ys) - min(ys)) * wide / high, 1e-9) * (1.05 if drawn else 1.2)
     x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
     return [x - span / 2, x + span / 2], [y - span * high / wide / 2, y + span * high / wide / 2]
@@ -184,20 +200,26 @@ def _frame(found: Sequence[Point], drawn: Sequence[Ellipse]) -> tuple[list[float
 Box = tuple[float, float, float, float]
 
 
-def _box(point: tuple[float, float], width: float, angle: int, far: float) -> tuple[tuple[float, float], Box, float]:
-    radians = np.deg2rad(angle)
+def _box(
+    point: tuple[float, float], size: tuple[float, float], angle: int, far: float
+) -> tuple[tuple[float, float], Box, float]:
+    radians, (width, height) = np.deg2rad(angle), size
     dx = float(np.cos(radians)) * (far + width / 2)
-    dy = float(np.sin(radians)) * far
+    dy = float(np.sin(radians)) * (far + height / 2 - 10)
     x, y = point[0] + dx, point[1] + dy
-    return (dx, dy), (x - width / 2, y - 10, x + width / 2, y + 10), far
+    return (dx, dy), (x - width / 2, y - height / 2, x + width / 2, y + height / 2), far
 
 
 def _covered(box: Box, taken: Sequence[Box]) -> float:
     """The area of `box` that lies on others."""
-    total = 0.0
-    for other in taken:
-        wide = min(box[2], other[2]) - max(box[0], other[0])
-        high = min(box[3], other[3]) - max(box[1], other[1])
-        if wide > 0 and high > 0:
-            total += wide * high
-    return total
+    return sum(_shared(box, other) for other in taken)
+
+
+def _outside(box: Box) -> float:
+    """The area of `box` that lies outside the plot."""
+    return (box[2] - box[0]) * (box[3] - box[1]) - _shared(box, (0.0, 0.0, *PLOT))
+
+
+def _shared(a: Box, b: Box) -> float:
+    wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+    return max(wide, 0.0) * max(high, 0.0)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tastevocab.panel.chart_text import broken, footer_note, in_lines, plain, title_of
 from tastevocab.panel.contrast import families
 from tastevocab.panel.flavour_map import FlavourMap
 from tastevocab.panel.spans import Spans
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
 MOST = 8
 GAP = 0.045
 """Least distance between two labels, as a part of the picture's height."""
+
+WIDTH, HEIGHT, LEFT, RIGHT, FOOT = 900, 620, 80, 290, 110
+TICK = 8.5
+"""Pixels that a letter of a serving's name takes."""
 
 # Okabe & Ito (2008), colours that people with any colour vision can tell apart; black last.
 COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9", "#E69F00", "#8A6D00", "#000000")
@@ -94,25 +99,32 @@ def slope_figure(lines: Sequence[Slope], labels: Sequence[str], title: str, foot
             showarrow=False,
             font={"size": 14},
         )
-    figure.update_layout(**_layout(labels, title, most))
-    figure.add_annotation(**footer_note(footer, 60))
+    # The outer names reach half out of the plot: the left margin says how far.
+    room = max(8, min((WIDTH - LEFT - RIGHT) / max(last, 1), 2 * LEFT) / TICK)
+    lower = 20 * (max(len(broken(label, room)) for label in labels) - 1)
+    heading, higher = title_of(title, WIDTH)
+    figure.update_layout(
+        title=heading,
+        height=HEIGHT + lower + higher,
+        margin={"l": LEFT, "r": RIGHT, "t": 80 + higher, "b": FOOT + lower},
+        **_layout([in_lines(label, room) for label in labels], most),
+    )
+    figure.add_annotation(**footer_note(footer, 60, 52 + lower))
     return figure
 
 
-def _layout(labels: Sequence[str], title: str, most: int) -> dict[str, object]:
+def _layout(labels: Sequence[str], most: int) -> dict[str, object]:
     ticks = [k / most for k in range(most + 1)] if most <= 12 else [0, 0.25, 0.5, 0.75, 1]
     names = [f"{k} of {most}" for k in range(most + 1)] if most <= 12 else ["0 %", "25 %", "50 %", "75 %", "100 %"]
     return {
-        "title": {"text": plain(title), "x": 0.02, "xanchor": "left", "font": {"size": 20}},
         "template": "none",
         "showlegend": False,
-        "width": 900,
-        "height": 620,
-        "margin": {"l": 80, "r": 290, "t": 80, "b": 110},
+        "width": WIDTH,
         "xaxis": {
             "tickvals": list(range(len(labels))),
-            "ticktext": [plain(label) for label in labels],
+            "ticktext": labels,
             "tickfont": {"size": 16},
+            "tickangle": 0,
             "showgrid": True,
             "gridcolor": "#BBBBBB",
             "zeroline": False,
@@ -127,33 +139,3 @@ def _layout(labels: Sequence[str], title: str, most: int) -> dict[str, object]:
         },
         "font": {"family": "Source Sans Pro, Segoe UI, Helvetica, Arial, sans-serif", "color": "#222222"},
     }
-
-
-def footer_note(text: str, left: int) -> dict[str, object]:
-    """A footer under the picture as an annotation, `left` pixels out into the margin."""
-    lines = "<br>".join(plain(line) for line in _wrap(text, 128))
-    return {
-        "text": lines,
-        "xref": "paper",
-        "yref": "paper",
-        "x": 0,
-        "y": 0,
-        "xshift": -left,
-        "yshift": -52,
-        "xanchor": "left",
-        "yanchor": "top",
-        "align": "left",
-        "showarrow": False,
-        "font": {"size": 12, "color": "#444444"},
-    }
-
-
-def _wrap(text: str, width: int) -> list[str]:
-    import textwrap
-
-    return textwrap.wrap(text, width)
-
-
-def plain(text: str) -> str:
-    """Plotly reads a little HTML in texts; what people wrote must not be read as such."""
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -203,9 +203,9 @@ def is_table(source: Source) -> bool:
     return source.source.lower().endswith(TABLES)
 
 
-def some(count: int) -> str:
-    """A number of findings, in words."""
-    return f"{count} finding{'s' if count != 1 else ''}"
+def some(count: int, what: str = "finding") -> str:
+    """A count with its word: "1 finding", "2 sessions"."""
+    return f"{count:,} {what}{'' if count == 1 else 's'}"
 
 
 def _judged(source: Source, found: Iterable[Judged], at: Callable[[Spot], Spot]) -> tuple[Judged, ...]:

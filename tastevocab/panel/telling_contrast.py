@@ -10,6 +10,7 @@ from tastevocab.panel.contrast import PROOF, Contrast, together
 from tastevocab.panel.crowd import Standing
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
+from tastevocab.panel.settling import some
 from tastevocab.panel.summary import CROWD, Bench
 from tastevocab.panel.telling import apart_text, names, share_text
 
@@ -32,7 +33,9 @@ COLUMNS = (
 
 def comparison_lines(comparison: Comparison) -> list[str]:
     """What changes from serving to serving, what may be told of it, and what separates many coffees."""
-    sizes = ", ".join(f"{comparison.name(id)} ({len(made.tasters)} tasters)" for id, made in comparison.maps.items())
+    sizes = ", ".join(
+        f"{comparison.name(id)} ({some(len(made.tasters), 'taster')})" for id, made in comparison.maps.items()
+    )
     lines = [comparison.title, f"  {sizes}"]
     for id, made in comparison.maps.items():
         lines += [f"  {comparison.name(id)}: POOLED over {pooled}" for pooled in made.pooled]

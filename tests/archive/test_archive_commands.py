@@ -62,7 +62,8 @@ def test_find_prints_places_and_json(run):
 def test_coffee_taster_and_worth_say_what_they_know(run):
     assert "spring, roasted 2026-02-20" in run("coffee", "Vale Alto").stdout
     told = run("taster", "mira").stdout
-    assert "not for pay, rank or discipline" in told
+    assert "not for pay, rank or discipline" in " ".join(told.split())
+    assert max(map(len, told.splitlines())) <= 100
     assert json.loads(run("taster", "mira", "--format", "json").stdout)["code"] == "P1"
     rates = list(csv.DictReader(io.StringIO(run("worth", "--format", "csv").stdout)))
     caramel = next(row for row in rates if row["word"] == "caramel")
@@ -111,7 +112,7 @@ def test_diff_over_the_archive_and_reread(run, archive, tmp_path):
     house.write_text("house: corner\nprint: {jasmine: jasmine flower}\n", "utf-8")
     done = CliRunner().invoke(build(), ["vocab", "diff", str(house), "--over-archive", "--archive", str(archive.path)])
     assert "jasmine > jasmine flower" in done.stdout
-    assert "1 sessions were read with coffee" in done.stderr
+    assert "1 session read with coffee" in done.stderr
     assert run("reread", "spring").stdout.startswith("spring: 12 findings then (coffee ")
     assert "the archive holds no session 'sprin'" in str(run("reread", "sprin", ok=False).exception)
 

@@ -74,7 +74,8 @@ def test_talk_is_found_by_any_of_its_words(archive):
         (Wanted(descriptors=(CARAMEL,), taster="PILAR", coffee="rio"), {"rio"}),
         (Wanted(descriptors=(CARAMEL,), since="2026-03-03"), set()),
         (Wanted(descriptors=(CARAMEL,), since="2026-03-02", until="2026-03-02"), {"rio", "vale"}),
-        (Wanted(descriptors=(CARAMEL,), session="autumn"), set()),
+        (Wanted(descriptors=(CARAMEL,), since="2026-03", until="2026-03"), {"rio", "vale"}),
+        (Wanted(descriptors=(CARAMEL,), until="2026-02"), set()),
     ],
 )
 def test_where_and_when_can_be_narrowed(archive, wanted, coffees):
@@ -88,6 +89,29 @@ def test_a_fact_or_a_person_nobody_knows_is_told(archive):
         find(archive, Wanted(words="x", facts=(("proces", "washed"),)))
     with pytest.raises(InputError, match="knows nobody called"):
         find(archive, Wanted(words="x", taster="nobody"))
+    with pytest.raises(InputError, match=r"holds no coffee 'Vale Altto'\n  mend: did you mean Vale Alto\?"):
+        find(archive, Wanted(words="x", coffee="Vale Altto"))
+    with pytest.raises(InputError, match=r"holds no session 'sprin'\n  mend: did you mean spring\?"):
+        find(archive, Wanted(words="x", session="sprin"))
+
+
+@pytest.mark.parametrize("day", ["5.3.2026", "2026-3-5", "yesterday"])
+def test_what_is_no_date_is_told(archive, day):
+    for wanted in (Wanted(words="x", since=day), Wanted(words="x", until=day)):
+        with pytest.raises(InputError, match=rf"'{day}' is no date\n  mend: write it as 2026-03-02"):
+            find(archive, wanted)
+
+
+def test_names_are_found_in_capitals_or_small_letters_of_any_script(tmp_path, keeper):
+    cups = {"e": "name: \u00c9lan \u00d6st, origin: \u00c5land", "two": "name: Two"}
+    rows = [("mira", "e", "jasmine"), ("otto", "two", "jasmine")]
+    with opened(tmp_path / "a.sqlite", make=True) as archive:
+        keeper.add(archive, write_session(tmp_path / "t", rows=rows, coffees=cups, tasters="mira, otto"))
+        for wanted in (
+            Wanted(descriptors=(JASMINE,), coffee="\u00e9lan \u00f6st"),
+            Wanted(descriptors=(JASMINE,), facts=(("origin", "\u00e5LAND"),)),
+        ):
+            assert [h.coffee for h in find(archive, wanted)[0]] == ["e"]
 
 
 def test_old_versions_are_not_found(archive, tmp_path, keeper):
@@ -122,6 +146,14 @@ def test_a_coffee_over_time(archive, tmp_path, keeper, tools):
     assert any("bergamot" in line for line in history_lines(made))
     with pytest.raises(InputError, match="did you mean Vale Alto"):
         history(archive, "vale altto", tools)
+
+
+def test_two_tastings_of_one_day_are_told_apart(archive, tmp_path, keeper, tools):
+    cups = {"v2": "name: Vale Alto, roasted: 2026-02-20", "v3": "name: Vale Alto, roasted: 2026-02-20"}
+    rows = [(who, cup, "bergamot") for who in ("mira", "otto") for cup in cups]
+    keeper.add(archive, write_session(tmp_path / "two", "two", rows=rows, coffees=cups, tasters="mira, otto"))
+    told = [(c.first, c.second) for c in history(archive, "Vale Alto", tools).changes]
+    assert told == [("spring", "two"), ("v2", "v3")]
 
 
 # --- nearest maps ---
@@ -235,7 +267,7 @@ def test_what_old_findings_become(archive, keeper):
     assert became["blackberry"][0] == "went"
     assert set(became) == {"jasmine", "caramel", "blackberry"}
     rows = drift.became_rows(found)
-    assert ("moved", "jasmine: 2 findings in 1 sessions", JASMINE, f"{white} (2)") in rows
+    assert ("moved", "jasmine: 2 findings in 1 session", JASMINE, f"{white} (2)") in rows
 
 
 def test_ids_are_followed_to_what_they_are_today(keeper):

@@ -161,9 +161,9 @@ def test_figures_hold_what_they_show(reports):
 def test_the_page_stands_alone_and_escapes_names(reports, tmp_path, spans, years):
     from dataclasses import replace
 
-    made = replace(reports[PEOPLE[0]], name="<b>Mira</b>")
+    made = replace(reports[PEOPLE[0]], name="<b>Mira</b>_o")
     text = page(made)
-    assert "&lt;b&gt;Mira&lt;/b&gt;, over time" in text
+    assert "&lt;b&gt;Mira&lt;/b&gt; o, over time" in text
     assert "<b>Mira" not in text
     assert 'src="http' not in text
     assert page(made) == text

@@ -11,13 +11,21 @@ from distributed import Client, LocalCluster
 from tastevocab.cli import corpus as corpora
 from tastevocab.cli import panel
 from tastevocab.cli import read as reading
+from tastevocab.corpus.cluster import ANY_PORT
 
 
 @pytest.fixture(scope="module")
 def client() -> Iterator[Client]:
     """Two processes that work; one that is killed is started again."""
     with (
-        LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50) as two,
+        LocalCluster(
+            n_workers=2,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            scheduler_kwargs=ANY_PORT,
+            silence_logs=50,
+        ) as two,
         Client(two) as client,
     ):
         yield client

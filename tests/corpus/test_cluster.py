@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import pandas as pd
@@ -130,6 +132,18 @@ def test_parquet_needs_a_folder_and_options_of_corpora_a_corpus(app, client, tmp
     assert "add --out" in str(run(app, client, table).exception)
     assert run(app, client, write_csv(tmp_path / "a.csv", notes(2))).exit_code == 2
     assert run(app, client, table, "--out", tmp_path / "f/", "--column", "colour=x").exit_code == 2
+
+
+def test_two_corpora_may_be_read_at_once() -> None:
+    """Dask's own port is taken, as by another: it would warn, which fails here."""
+    from tastevocab.corpus import cluster
+
+    with socket.socket() as port:
+        with suppress(OSError):  # it is taken already
+            port.bind(("127.0.0.1", 8787))
+            port.listen()
+        with cluster.cluster(None, 1) as client:
+            assert client.submit(sum, (1, 2)).result() == 3
 
 
 def test_nobody_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
