@@ -30,7 +30,7 @@ def _wide(sign: str) -> int:
 def broken(text: str, width: float) -> list[str]:
     """A text in lines of at most `width` letters, broken between words; within a word only where it alone is wider."""
     lines = [""]
-    for word in text.split():
+    for word in text.replace("_", " ").split():
         for piece in _pieces(word, width):
             joined = f"{lines[-1]} {piece}".strip()
             if letters(joined) <= width:

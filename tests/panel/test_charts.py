@@ -119,6 +119,7 @@ def test_broken_lines_fit_and_lose_nothing(text, width) -> None:
     lines = broken(text, width)
     assert all(letters(line) <= width for line in lines)
     assert "".join("".join(lines).split()) == "".join(text.split())
+    assert broken("espresso_at_the_bar", 12) == ["espresso at", "the bar"]
     assert not any(line[0] in "\u0301\u0941" for line in lines[1:] if " " not in text)
 
 
