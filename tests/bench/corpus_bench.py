@@ -86,11 +86,15 @@ def read_piece(texts: Sequence[str], numbers: range, folder: Path) -> dict[str, 
     with lines.open("w", encoding="utf-8") as file:
         file.writelines(json.dumps(n) + "\n" for n in notes(texts, numbers))
     tables = sorted(folder.glob("notes-*.parquet"))
+    for broken_off in folder.glob(f"*/{table.name}.*"):  # of a piece that was not measured to its end
+        broken_off.unlink()
     plain = cost_of(["read", lines, "--format", "jsonl", "--out", folder / "plain.jsonl"])
     made = {PLAIN: plain}
+    print(f"piece from {numbers.start:,}: {PLAIN}: {plain}", file=sys.stderr, flush=True)
     half = len(list((folder / KILLED).glob("*.parquet"))) + max(1, len(numbers) // PART_ROWS // 2)
     for name, jobs, kill in ((ONE, 1, None), (TWO, 2, None), (KILLED, 2, (folder / KILLED, half))):
         made[name] = cost_of(["read", *tables, "--jobs", jobs, "--out", f"{folder / name}/"], kill)
+        print(f"piece from {numbers.start:,}: {name}: {made[name]}", file=sys.stderr, flush=True)
     lines.unlink()
     return made
 
