@@ -107,21 +107,30 @@ def turns_of(
     if chosen in (None, "text"):
         chosen = kind_of(text) if chosen is None else "text"
     words = layout or default_layout()
+    if chosen in _TABLES:
+        file = io.StringIO(text, newline="" if chosen == "csv" else None)
+        return TurnFile(
+            tuple(_based(t, base) for t in tables.text_turns(file, chosen, source=source, layout=words)), "", chosen
+        )
+    turns, notices = _parsed(text, source, chosen, words)
+    return TurnFile(tuple(_based(t, base) for t in turns), text, chosen, notices)
+
+
+@lru_cache(maxsize=8)
+def _parsed(text: str, source: str, kind: Kind, words: Layout) -> tuple[tuple[Turn, ...], tuple[str, ...]]:
+    """The turns of talk or of a sheet, and what is to be said of the file; one command asks for a file several times."""
     notices: tuple[str, ...] = ()
-    if chosen == "vtt" or chosen == "srt":
-        cues, notices = caption_cues(text, chosen, source)
+    if kind == "vtt" or kind == "srt":
+        cues, notices = caption_cues(text, kind, source)
         turns = turns_of_cues(cues, text=text, source=source, layout=words, running=is_running(text))
         turns = with_offers(with_times(turns, tuple(stamps_in(text))), tuple(offers_in(text)))
-    elif chosen == "stamped":
+    elif kind == "stamped":
         turns = turns_of_cues(stamped_cues(text), text=text, source=source, layout=words)
-    elif chosen == "sheet":
+    elif kind == "sheet":
         turns, notices = sheet_turns(text, source=source, layout=words)
-    elif chosen == "text":
-        turns = plain_turns(text, source=source, layout=words)
     else:
-        file = io.StringIO(text, newline="" if chosen == "csv" else None)
-        turns = tuple(tables.text_turns(file, chosen, source=source, layout=words))
-    return TurnFile(tuple(_based(t, base) for t in turns), "" if chosen in _TABLES else text, chosen, notices)
+        turns = plain_turns(text, source=source, layout=words)
+    return tuple(turns), notices
 
 
 def kind_of(text: str) -> Kind:

@@ -48,7 +48,7 @@ TASTERS = frozenset(
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Layout:
     """Words of headings and labels, lower case. `moments` maps phrases to the moment they tell, `brews` to the method,
     `topics` name attributes, `others` are further words that name a part of a sheet and never a person.
