@@ -118,7 +118,7 @@ def turns_of(
 
 @lru_cache(maxsize=8)
 def _parsed(text: str, source: str, kind: Kind, words: Layout) -> tuple[tuple[Turn, ...], tuple[str, ...]]:
-    """The turns of talk or of a sheet, and what is to be said of the file; one command asks for a file several times."""
+    """The turns of talk or of a sheet, and what to say of the file; a command may ask for one several times."""
     notices: tuple[str, ...] = ()
     if kind == "vtt" or kind == "srt":
         cues, notices = caption_cues(text, kind, source)
