@@ -118,7 +118,7 @@ def test_every_form_holds_the_same(app: typer.Typer, session: Path) -> None:
     assert "blackberry" in page
     report = run(app, "read", session).stdout
     assert f"{session.parent / 'sheet.csv'}: " in report
-    assert "vale_alto" in report
+    assert "Vale Alto" in report
 
 
 def test_options_fill_what_the_session_leaves_open(app: typer.Typer, session: Path) -> None:

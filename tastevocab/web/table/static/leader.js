@@ -65,7 +65,7 @@ function drawSeats() {
   fill(by("seats"), ...view.seats.map((seat) => el("tr", {},
     el("th", { scope: "row" }, seat.name || seat.seat, seat.as && seat.as !== seat.name ? el("span", { class: "quiet" }, ` ${seat.as}`) : ""),
     el("td", { class: "is" }, (STATES.find(([key]) => seat[key]) || ["", "free"])[1]),
-    ...view.brews.map((brew) => el("td", { class: "count", "data-label": brew || "closed" }, seat.taken ? `${seat.closed[brew]} of ${seat.of}${seat.closed[brew] === seat.of ? " ✓" : ""}` : "–")),
+    ...view.brews.map((brew) => el("td", { class: "count", "data-label": brew || "closed" }, seat.taken ? `${seat.closed[brew]}\u00a0of\u00a0${seat.of}${seat.closed[brew] === seat.of ? "\u00a0✓" : ""}` : "–")),
     el("td", {}, el("button", { type: "button", "data-key": `do-${seat.seat}`, "aria-label": `Do something at the seat of ${seat.name || seat.seat}`, onclick: () => openSeat(seat) }, "…")))));
   by("balance").textContent = view.balance;
   by("guests").textContent = view.guests.of ? `Guests: ${view.guests.taken} of ${view.guests.of} seats taken.` : "";
