@@ -94,15 +94,14 @@ def _sit_down(walk: Walk, add: AddWord | None) -> None:
 def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, firm: bool) -> Walk:
     from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.review.company import Company
-    from tastevocab.reading.review.question import Desk
+    from tastevocab.reading.review.question import desk_of
     from tastevocab.reading.review.walk import Walk
     from tastevocab.vocabulary.cache import open_vocabulary
 
     if house is not None and not house.exists():
         house = None  # it is made with its first word
     vocabulary = open_vocabulary(vocab, house)
-    attributes = {a.id: a.print for a in vocabulary.attributes.values()}
-    desk = Desk(open_lexicon(vocab, house), vocabulary.two_faced.values(), attributes)
+    desk = desk_of(vocabulary, open_lexicon(vocab, house))
     company = Company()
     if file.suffix.lower() in (".yaml", ".yml"):
         company, notes = _session_notes(file, desk)

@@ -32,9 +32,8 @@ def table_of(session: Session, source: Source | None = None) -> Table:
 
 def told_names(session: Session) -> dict[str, str]:
     """What people read for each coffee's id: its name, and the id beside it where two have the same."""
-    names = {id: coffee.name or id.replace("_", " ") for id, coffee in session.coffees.items()}
-    often = Counter(names.values())
-    return {id: name if often[name] == 1 else f"{name} ({id})" for id, name in names.items()}
+    often = Counter(coffee.name for coffee in session.coffees.values())
+    return {id: c.name if often[c.name] == 1 else f"{c.name} ({id})" for id, c in session.coffees.items()}
 
 
 def called(session: Session, coffee: Coffee) -> tuple[str, ...]:

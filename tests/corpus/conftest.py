@@ -6,29 +6,19 @@ from collections.abc import Iterator
 
 import pytest
 import typer
-from distributed import Client, LocalCluster
+from distributed import Client
 
 from tastevocab.cli import corpus as corpora
 from tastevocab.cli import panel
 from tastevocab.cli import read as reading
-from tastevocab.corpus.cluster import ANY_PORT
+from tastevocab.corpus.cluster import cluster
 
 
 @pytest.fixture(scope="module")
 def client() -> Iterator[Client]:
     """Two processes that work; one that is killed is started again."""
-    with (
-        LocalCluster(
-            n_workers=2,
-            threads_per_worker=1,
-            processes=True,
-            dashboard_address=None,
-            scheduler_kwargs=ANY_PORT,
-            silence_logs=50,
-        ) as two,
-        Client(two) as client,
-    ):
-        yield client
+    with cluster(None, 2) as two:
+        yield two
 
 
 @pytest.fixture(scope="module")

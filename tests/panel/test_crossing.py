@@ -138,7 +138,7 @@ def test_a_quality_is_asked_about_like_a_flavour(tmp_path: Path, lexicon: Lexico
 
 def test_the_check_warns_with_the_line_that_settles_it(lexicon: Lexicon) -> None:
     source = Source("t.vtt")
-    coffees = {"vale": Coffee("vale"), "rio": Coffee("rio")}
+    coffees = {"vale": Coffee("vale", "vale"), "rio": Coffee("rio", "rio")}
     session = Session("s", "s.yaml", Path(), tasters=("mira",), coffees=coffees, sources=(source,))
     made = doubted(reading(*LINES))
     (problem,) = [

@@ -16,7 +16,7 @@ from tastevocab.reading.review.company import Effect, People
 from tastevocab.reading.review.context import Key, Texts, heard_around, target_of
 from tastevocab.reading.review.details import time_of
 from tastevocab.vocabulary.lookup import flavour_sense
-from tastevocab.vocabulary.model import TwoFaced
+from tastevocab.vocabulary.model import TwoFaced, Vocabulary
 
 Kind = Literal["asked", "which coffee", "not known", "sound", "spelling", "guess", "two-faced", "set aside", "counted"]
 CANDIDATES = 3
@@ -83,6 +83,12 @@ class Desk:
         if said is None or own is None or said.value != item.descriptor:
             return False
         return said.detail not in ("heard", own.detail)
+
+
+def desk_of(vocabulary: Vocabulary, lexicon: Lexicon) -> Desk:
+    """What questions need, of a vocabulary and its lexicon."""
+    attributes = {a.id: a.print for a in vocabulary.attributes.values()}
+    return Desk(lexicon, vocabulary.two_faced.values(), attributes)
 
 
 def reason(item: Item, desk: Desk, *, set_asides: bool = False, firm: bool = False) -> tuple[Kind, str] | None:
