@@ -6,6 +6,7 @@ import pytest
 from panel_examples import first_example, second_example
 from panel_seats import Table
 
+from tastevocab.panel.contrast import contrast
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.panel.rungs import chance_agreement, climb
 from tastevocab.panel.spans import Spans
@@ -153,3 +154,20 @@ def test_second_example_on_the_shipped_vocabulary(shipped) -> None:
         "preserving_pan/dried_dark",
         3,
     )
+
+
+def test_third_example_on_the_shipped_vocabulary(shipped) -> None:
+    """Hot to cool, five people: four have pale chocolate hot and one of them cool; mandarin comes to four of five."""
+    spans, table = shipped
+    pale, mandarin = "choc_cream/pale_choc", "citrus_crate/orange_mandarin"
+    hot = [table.say(who, "milk_chocolate") for who in "ABCD"]
+    cool = [table.say("A", "milk_chocolate"), *(table.say(who, "mandarin") for who in "BCDE")]
+    before, after = (build_map(said, Serving("filter", None, when), "ABCDE", spans)
+                     for said, when in ((hot, "hot"), (cool, "cool")))  # fmt: skip
+    made = contrast(before, after, spans, ("hot", "cool"))
+    changes = {c.descriptor: c for c in made.changes}
+    moves = {id: (c.before, c.after, len(c.lost), len(c.gained), c.p) for id, c in changes.items()}
+    assert moves[pale] == (4, 1, 3, 0, 0.25)  # 3-0, exact and two-sided: 2 of 8
+    assert moves[mandarin] == (0, 4, 0, 4, 0.125)  # 4-0: 2 of 16
+    assert [(changes[id].told, changes[id].proved) for id in (pale, mandarin)] == [(True, False)] * 2
+    assert made.sentence.endswith("This may be told, is not proved.")

@@ -57,7 +57,7 @@ def test_fruit_and_head_keep_the_fruit(coffee: Vocabulary, names: Names) -> None
         ("white port", "white_port", None),
         ("cacao pulp", "cocoa_pulp", None),
         ("chocolate covered strawberry", "strawberry", "chocolate"),
-        ("dried peach", "peach", "dried"),
+        ("dried pear", "ripe_pear", "dried"),
         ("custard apple", "cherimoya", None),  # no apple in it
     ],
 )

@@ -34,6 +34,9 @@ MEANINGS = [
     ("hierba luisa", {"es": "verbena_infusion", "es-PE": "lemongrass"}),
     ("marañón", {"es": "cashew_apple", "es-CO": "cashew"}),
     ("castanha", {"pt": "reach/nutty", "pt-PT": "chestnut"}),
+    ("granadilla", {"": "passionfruit", "es": "sweet_granadilla"}),
+    ("limoncillo", {"es": "lemongrass"}),
+    ("horchata", {"": "sweet_rice_drink", "es": "sweet_rice_drink", "es-ES": "tiger_nut"}),
     ("fumo", {"pt-PT": "reach/smoky", "pt-BR": "leaf_hide"}),
 ]  # fmt: skip
 
@@ -107,3 +110,23 @@ def test_words_that_open_a_phrase_change_nothing() -> None:
     for phrase in ("notas de almendra", "un toque de almendra", "huele a almendra", "almendra"):
         assert answer(lexicon, phrase, exact=True)["descriptor"] == "bakers_bench/pale_nuts/almond"
     assert answer(open_lexicon(), "a hint of vanilla", exact=True)["descriptor"] == "spice_tin/root_pod/vanilla_pod"
+
+
+# Foods that were once a mere name of a neighbour which tastes otherwise.
+APART = """amchur = mango_powder; mango pickle = oil_pickle; ber = ber_fruit; kewra water = kewra; supari = areca_nut
+betel leaf = betel_leaf; banana leaf = wrapping_leaf; perilla oil = perilla_seed; bilimbi = bilimbi; koji = koji
+kimchi = kimchi; za'atar = zaatar; berbere = berbere; toum = garlic_sauce; cardamom buns = cardamom_bun
+aquavit = caraway_spirit; fresh yellow dates = fresh_date; green almonds = green_almond; shea butter = shea_butter
+huesillos = dried_peach
+cabello de ángel = candied_squash; plátano paso = dried_banana; tres leches = tres_leches_cake
+mazapán de cacahuate = peanut_marzipan; pacharán = sloe_liqueur; melao de caña = cane_honey
+coconut vinegar = sharp_ferment; lime pickle = oil_pickle; turnip pickles = pickle_brine
+golden milk = golden_milk; masala peanuts = spiced_nuts
+piña pasada = pineapple; melocotón de viña = peach; sorghum porridge = millet_teff; jerk seasoning = spice_rub"""
+
+
+@pytest.mark.parametrize("case", [c.strip() for line in APART.splitlines() for c in line.split(";")])
+def test_a_food_is_not_its_neighbour(case: str) -> None:
+    phrase, _, wanted = case.partition(" = ")
+    found = answer(open_lexicon(None, None), phrase, exact=True)["descriptor"]
+    assert (found or "").rsplit("/", 1)[-1] == wanted
