@@ -164,6 +164,11 @@ def _patient(seconds: float):  # type: ignore[no-untyped-def]
             super().data_received(data)
             self.watch()
 
+        def on_response_complete(self) -> None:
+            super().on_response_complete()
+            if self.conn.trailing_data[0]:  # the next request has begun already
+                self.watch()
+
         def watch(self) -> None:
             waits = self.cycle is None or self.cycle.response_complete
             if waits and self.late is None:

@@ -60,8 +60,11 @@ def fit(words: Words, spaces: Sequence[Space], smallest: float, most_lines: int 
 def _may_hold(words: Words, space: Space, smallest: float) -> bool:
     """Whether the longest single word could stand in a space at all, along it or outward."""
     across = (space.end - space.start) * space.outer
-    longest = max(style.at(min(style.size, smallest)).width(word) for text, style in words for word in text.split(" "))
-    return across >= smallest and longest <= max(across, space.outer - space.inner)
+    if across < smallest:
+        return False
+    room = max(across, space.outer - space.inner)
+    sized = ((text, style.at(min(style.size, smallest))) for text, style in words)
+    return all(style.width(word) <= room for text, style in sized for word in text.split(" "))
 
 
 def _sizes(words: Words, smallest: float) -> Iterator[Words]:

@@ -104,8 +104,10 @@ def _stands_alone(arc: Arc, bands: Sequence[Band]) -> bool:
 def _named_below(at: int, dial: Dial, done: Lettered) -> bool:
     """Whether an own petal stands on the ring that bears its name, so that it needs none itself."""
     arc = dial.picture.arcs[at]
+    if not arc.own or arc.reach:
+        return False
     ring = next((i for i in range(at - 1, -1, -1) if dial.picture.arcs[i].node == arc.node), None)
-    return arc.own and not arc.reach and ring is not None and ring in done.blocks
+    return ring is not None and ring in done.blocks
 
 
 def _count(arc: Arc) -> str:

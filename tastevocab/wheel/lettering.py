@@ -45,6 +45,8 @@ def wrap(text: str, style: Style, longest: float, lines: int = 99) -> tuple[str,
 
     None when that takes more than `lines`, or when a word alone is too long (see `force`).
     """
+    if style.width(text) <= longest:
+        return (text,)
     words = text.split(" ")
     if any(style.width(word) > longest for word in words):
         return None
@@ -56,17 +58,23 @@ def wrap(text: str, style: Style, longest: float, lines: int = 99) -> tuple[str,
 
 def _even(broken: list[str], words: Sequence[str], style: Style, longest: float) -> list[str]:
     """The same number of lines, as narrow as they will go: two middling lines rather than a long and a short one."""
+    widest = max(map(style.width, broken))
     for tenth in range(1, 10) if len(broken) > 1 else ():
         tighter = longest * (1 - tenth / 10)
+        if widest <= tighter:  # these very lines again
+            continue
         trial = _fill(words, style, tighter)
-        if len(trial) > len(broken) or any(style.width(line) > tighter for line in trial):
+        wide = max(map(style.width, trial))
+        if len(trial) > len(broken) or wide > tighter:
             break
-        broken = trial
+        broken, widest = trial, wide
     return broken
 
 
 def force(text: str, style: Style, longest: float) -> tuple[str, ...]:
     """Like `wrap`, but a word too long for a line is cut with a hyphen, so that it always succeeds."""
+    if style.width(text) <= longest:
+        return (text,)
     pieces = [piece for word in text.split(" ") for piece in _cut(word, style, longest)]
     return wrap(" ".join(pieces), style, longest) or tuple(pieces)
 

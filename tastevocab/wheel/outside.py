@@ -145,10 +145,10 @@ def within(p: Placed, frame: Frame) -> bool:
 
 
 def _try(labels: Sequence[Label], frame: Frame, manner: Manner, *, roomy: bool) -> tuple[list[Placed], list[Label]]:
-    kept = sorted(labels, key=lambda label: label.angle)
+    kept = [_set(label, frame, manner, roomy) for label in sorted(labels, key=lambda label: label.angle)]
     dropped: list[Label] = []
     while True:
-        sides = _sides(kept, frame, manner, roomy)
+        sides = _sides(kept, frame)
         over = [side for side in sides if _height(side) > frame.bottom - frame.top]
         if not over:
             break
@@ -156,7 +156,7 @@ def _try(labels: Sequence[Label], frame: Frame, manner: Manner, *, roomy: bool) 
             gone = _too_many([s.label for s in side], {id(s.label): s.height for s in side}, frame.bottom - frame.top)
             dropped += gone
             away = {id(label) for label in gone}
-            kept = [label for label in kept if id(label) not in away]
+            kept = [s for s in kept if id(s.label) not in away]
     placed: list[Placed] = []
     for right, side in zip((True, False), sides, strict=True):
         level = _stand_level(side, right, frame, manner)
@@ -179,9 +179,8 @@ def _too_many(labels: Sequence[Label], heights: dict[int, float], room: float) -
     return gone
 
 
-def _sides(labels: Sequence[Label], frame: Frame, manner: Manner, roomy: bool) -> tuple[list[Broken], list[Broken]]:
+def _sides(sets: Sequence[Broken], frame: Frame) -> tuple[list[Broken], list[Broken]]:
     """Labels for the right side from top to bottom, and for the left side from top to bottom."""
-    sets = [_set(label, frame, manner, roomy) for label in labels]
     right = [s for s in sets if s.label.angle < math.pi]
     left = [s for s in reversed(sets) if s.label.angle >= math.pi]
     room = frame.bottom - frame.top
