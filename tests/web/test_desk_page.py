@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from desk_table import SECONDS, most_heard
-from pages_checks import until
+from pages_checks import Tabs, until
 from web_client import Client, served
 
 from tastevocab.errors import InputError
@@ -39,25 +39,20 @@ def browser() -> Iterator:
 
     with sync_playwright() as engine:
         running = engine.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield running
+        yield Tabs(running)
         running.close()
 
 
 @contextmanager
-def opened(browser, door: Door, **how: object) -> Iterator:
+def opened(browser: Tabs, door: Door) -> Iterator:
     """The desk's page, which must not complain of anything nor load from elsewhere."""
-    context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **how})
-    page = context.new_page()
+    page, said = browser.opened((door.url, "data:", "about:"), viewport={"width": 1280, "height": 900})
     page.set_default_timeout(10_000)
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda r: None if r.url.startswith((door.url, "data:")) else said.append(r.url))
     page.goto(f"{door.url}/open/{TOKEN}")
     page.wait_for_selector("body[data-ready=yes]")
     yield page
     assert said == []
-    context.close()
+    browser.shut()
 
 
 def marked(page, words: str, nth: int = 0):
@@ -169,6 +164,7 @@ def test_questions_come_first_and_answers_count(quay: Sitting, browser, door: Do
         assert page.locator("#left").text_content() == "Nothing left to decide"
 
 
+@pytest.mark.slow
 @needs_browser
 def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
@@ -199,6 +195,7 @@ def test_change_add_set_and_undo(quay: Sitting, browser, door: Door) -> None:
         assert [d.decide for d in kept(quay)] == ["change"]
 
 
+@pytest.mark.slow
 @needs_browser
 def test_a_border_is_dragged_and_a_stretch_typed(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
@@ -230,6 +227,7 @@ def test_a_border_is_dragged_and_a_stretch_typed(quay: Sitting, browser, door: D
         assert page.locator(".line", has_text="Then it turns").locator(".who").text_content().startswith("otto")
 
 
+@pytest.mark.slow
 @needs_browser
 def test_everything_by_keyboard_alone(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
@@ -308,6 +306,7 @@ def test_the_map_follows_and_leads_to_the_words(quay: Sitting, browser, door: Do
         page.wait_for_selector(".found-word:has-text('strawberry jam')")
 
 
+@pytest.mark.slow
 @needs_browser
 def test_sound_plays_from_any_word_and_follows(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
@@ -323,6 +322,7 @@ def test_sound_plays_from_any_word_and_follows(quay: Sitting, browser, door: Doo
         until(page, "s => document.getElementById('audio').currentTime > s", 8 * SECONDS + 0.5)
 
 
+@pytest.mark.slow
 @needs_browser
 def test_what_another_desk_writes_is_seen(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
@@ -350,6 +350,7 @@ def test_words_that_look_like_markup_are_words(tmp_path: Path, browser) -> None:
         )
 
 
+@pytest.mark.slow
 @needs_browser
 def test_what_is_typed_stays_when_another_desk_writes(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:
@@ -384,6 +385,7 @@ def test_a_press_takes_each_word_behind_an_arc_in_hand(quay: Sitting, browser, d
         assert "press again" in page.locator("#wheel [role=status]").inner_text()
 
 
+@pytest.mark.slow
 @needs_browser
 def test_the_wheel_goes_by_keys_and_follows_what_is_decided(quay: Sitting, browser, door: Door) -> None:
     with opened(browser, door) as page:

@@ -95,6 +95,7 @@ def entered(browser, table, path: str):
     return page
 
 
+@pytest.mark.slow
 def test_the_keyboard_alone_is_enough(browser, tmp_path):
     with running(tmp_path, Silent()) as table:
         page = browser.new_page()
@@ -120,6 +121,7 @@ def test_the_keyboard_alone_is_enough(browser, tmp_path):
         assert page.evaluate("document.activeElement.id") == "text", "ready for the next note"
 
 
+@pytest.mark.slow
 def test_what_is_written_without_a_network_waits_and_survives_the_tab(browser, tmp_path):
     with running(tmp_path, Silent()) as table:
         page = sit(browser, table, 0)
@@ -139,6 +141,7 @@ def test_what_is_written_without_a_network_waits_and_survives_the_tab(browser, t
         assert again.input_value("#text") == "half a note", "a draft is not lost either"
 
 
+@pytest.mark.slow
 def test_two_tabs_of_one_taster_show_and_send_the_same(browser, tmp_path):
     with running(tmp_path, Silent()) as table:
         one = sit(browser, table, 0)
@@ -155,6 +158,7 @@ def test_two_tabs_of_one_taster_show_and_send_the_same(browser, tmp_path):
             page.wait_for_selector("li:has-text('from the second'):has-text('kept')")
 
 
+@pytest.mark.slow
 def test_a_server_that_comes_back_finds_its_phones(browser, tmp_path):
     """The page lives through it, says so, and takes up its line by itself."""
     from tastevocab.web.serve import open_door

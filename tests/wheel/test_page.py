@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 import pytest
-from pages_checks import until
+from pages_checks import Tabs, until
 from PIL import Image, ImageChops, ImageStat
 from wheel_trees import FOUND, make_tree
 
@@ -131,7 +132,7 @@ def browser() -> Iterator:
 
     with sync_playwright() as engine:
         running = engine.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield running
+        yield Tabs(running)
         running.close()
 
 
@@ -148,17 +149,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made
 
 
-def opened(browser, path: Path, hash: str = "", **how: object) -> tuple:
+def opened(browser: Tabs, path: Path, hash: str = "", **how: Any) -> tuple:
     """The page in a context without network, and all that it complained of."""
-    context = browser.new_context(offline=True, **how)
-    page = context.new_page()
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on(
-        "request",
-        lambda request: None if request.url.startswith(("file:", "data:", "blob:")) else said.append(request.url),
-    )
+    page, said = browser.opened(("file:", "data:", "blob:"), offline=True, **how)
     page.goto(path.as_uri() + hash)
     page.wait_for_selector(".wheel [role=button]", state="attached")
     return page, said
@@ -180,6 +173,7 @@ def test_it_opens_offline_without_a_murmur(browser, folder: Path) -> None:
     assert page.locator(".message:visible .word").all_inner_texts() == ["dark fruit 4 of 5", "bergamot 3 of 5"]
 
 
+@pytest.mark.slow
 @needs_browser
 def test_pointing_choosing_and_looking_closer(browser, folder: Path) -> None:
     page, said = opened(browser, folder / "page.html", viewport={"width": 1100, "height": 1200})
@@ -326,6 +320,7 @@ def test_it_fits_a_small_phone_in_both_schemes(browser, folder: Path, scheme: st
     assert said == []
 
 
+@pytest.mark.slow
 @needs_browser
 def test_paper_gets_the_whole_wheel_by_day(browser, folder: Path) -> None:
     """The PDF of the page against the drawing itself, though the page was dark, zoomed and sifted."""
@@ -377,8 +372,7 @@ def test_hostile_text_is_only_text(browser, folder: Path) -> None:
 
 @needs_browser
 def test_without_scripts_the_picture_and_all_words_stand(browser, folder: Path) -> None:
-    context = browser.new_context(offline=True, java_script_enabled=False)
-    page = context.new_page()
+    page, _ = browser.opened(("file:",), offline=True, java_script_enabled=False)
     page.goto((folder / "page.html").as_uri())
     assert page.locator(".wheel:visible").count() == 1
     assert page.get_by_text("Mira, 01:23: a bit of bergamot").first.is_visible()
@@ -386,14 +380,17 @@ def test_without_scripts_the_picture_and_all_words_stand(browser, folder: Path) 
 
 
 @needs_browser
-@pytest.mark.parametrize("width", [320, 1100])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(browser, folder: Path, width: int, scheme: str) -> None:
+@pytest.mark.parametrize(
+    ("scheme", "width"),
+    [
+        ("light", 320),
+        *(pytest.param(*at, marks=pytest.mark.slow) for at in (("dark", 320), ("light", 1100), ("dark", 1100))),
+    ],
+)
+def test_axe_finds_nothing(browser, folder: Path, scheme: str, width: int) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-playwright-python")
-    context = browser.new_context(viewport={"width": width, "height": 900}, bypass_csp=True, color_scheme=scheme)
-    page = context.new_page()
-    page.goto((folder / "page.html").as_uri())
-    page.wait_for_selector(".wheel [role=button]", state="attached")
+    page, _ = opened(browser, folder / "page.html", viewport={"width": width, "height": 900}, bypass_csp=True,
+                     color_scheme=scheme)  # fmt: skip
     arc(page, BERGAMOT).click()
     page.wait_for_timeout(250)
     found = axe.Axe().run(page).response["violations"]
