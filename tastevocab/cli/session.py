@@ -83,9 +83,11 @@ def _what_it_takes(wanted: str, cups: int, tasters: int, vocab: Path | None, hou
     """The answer to --to-show, in lines."""
     from tastevocab.panel.power import TRIES, least_tasters, size_lines, wish
     from tastevocab.panel.summary import bench
+    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
-    tools = bench(open_vocabulary(vocab, laid(house)))
+    house = laid(house)
+    tools = bench(open_vocabulary(vocab, house), open_lexicon(vocab, house).names)
     wished = wish(wanted, tools)
     with progress("simulating tables", TRIES) as step:
         return list(size_lines(least_tasters(wished, cups, tools, also=tasters, step=step), tasters))

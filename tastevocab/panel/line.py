@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -84,7 +85,7 @@ def notes_line(
     weights = np.array([map.by_id[d].own for d in map.folded.descriptors])
     closing = _closing_words(map.tasters, findings)
     picked = best_subset(likeness, weights, words, _votes(map.folded, closing))
-    by_closing = set(picked) != set(best_subset(likeness, weights, words))
+    by_closing = bool(closing) and set(picked) != set(best_subset(likeness, weights, words))
     chosen = [candidates[i] for i in picked]
     line = unfolding(chosen, findings, spans) if order == "unfolding" else chosen
     return NotesLine(
@@ -142,7 +143,7 @@ def best_subset(likeness: Floats, weights: Floats, size: int, votes: Floats | No
         return ()
     if math.comb(columns, size) > EXACT:
         return _greedy(likeness * weights[:, None], size)
-    subsets = np.array(list(combinations(range(columns), size)))
+    subsets = _subsets(columns, size)
     values = _worth(likeness, weights, subsets)
     if votes is not None and votes.any():
         tied = np.flatnonzero(values > values.max() - TIE * weights.sum())
@@ -152,10 +153,22 @@ def best_subset(likeness: Floats, weights: Floats, size: int, votes: Floats | No
     return tuple(int(i) for i in subsets[int(np.argmax(values > values.max() - 1e-12))])
 
 
+@lru_cache(maxsize=4)
+def _subsets(columns: int, size: int) -> Integers:
+    """All subsets of so many columns, in order: one after the other lines of a panel are chosen from as many words."""
+    return np.array(list(combinations(range(columns), size)), dtype=np.int64)
+
+
 def _worth(likeness: Floats, weights: Floats, subsets: Integers) -> Floats:
     """For each subset of columns the sum over rows of weight x the row's best column in it."""
     gain = likeness * weights[:, None]
-    parts = [gain[:, subsets[i : i + BATCH]].max(axis=2).sum(axis=0) for i in range(0, len(subsets), BATCH)]
+    parts = []
+    for start in range(0, len(subsets), BATCH):
+        first, *rest = subsets[start : start + BATCH].T
+        best = gain[:, first]
+        for column in rest:
+            np.maximum(best, gain[:, column], out=best)
+        parts.append(best.sum(axis=0))
     return np.concatenate(parts)
 
 

@@ -13,6 +13,9 @@ from collections.abc import Iterable, Mapping
 from tastevocab.vocabulary.graph import ROOT
 from tastevocab.vocabulary.model import Descriptor, Vocabulary
 
+REMEMBERED = 1 << 17
+"""Pairs whose likeness is remembered at most: a panel is told again and again of the same words."""
+
 
 class TreeMeasures:
     """Measures on the tree of a vocabulary (root, category, family, note).
@@ -29,9 +32,14 @@ class TreeMeasures:
         self._up[ROOT] = (ROOT,)
         self._notes = self._notes_below()
         self._spans: dict[str, frozenset[str]] = {}
+        self._likeness: dict[tuple[str, str], float] = {}
         self._counts = self._cumulate(weights)
         if not self._counts[ROOT] > 0:
             raise ValueError("weights must hold a count above zero for some descriptor")
+        self._information = {
+            id: max(0.0, -math.log(count / self._counts[ROOT])) if count > 0 else math.inf
+            for id, count in self._counts.items()
+        }
 
     # --- the tree ---
 
@@ -60,8 +68,7 @@ class TreeMeasures:
 
     def information(self, id: str) -> float:
         """-ln of the share of all counts at or below `id`, from 0 (the root) up; infinite where nothing counts."""
-        count = self._counts[id]
-        return max(0.0, -math.log(count / self._counts[ROOT])) if count > 0 else math.inf
+        return self._information[id]
 
     def resnik(self, a: str, b: str) -> float:
         """Information of the lowest node above both, from 0 up (1995). See `lin` for reach words."""
@@ -75,6 +82,14 @@ class TreeMeasures:
         """
         if a == b:
             return 1.0
+        known = self._likeness.get((a, b))
+        if known is None:
+            if len(self._likeness) >= REMEMBERED:
+                self._likeness.clear()
+            known = self._likeness[a, b] = self._lin(a, b)
+        return known
+
+    def _lin(self, a: str, b: str) -> float:
         total = self.information(a) + self.information(b)
         if total == 0 or math.isinf(total):
             return 0.0
