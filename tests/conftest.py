@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 from trials import TIMES
 
+from tastevocab.reading.language import encoder
 from tastevocab.vocabulary import cache
 from tastevocab.vocabulary import load as loading
 
@@ -27,7 +28,8 @@ def opened_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
 
     A remembered vocabulary or lexicon is named by all it was made from: one name is read back once, and what was
     worked out for it (how a word is compared, which names are near) serves the next test. The language files that ship
-    stand behind every toy and every house, and take longer to read than these.
+    stand behind every toy and every house, and take longer to read than these. What the network made of a stretch of
+    talk it is not asked again: many tests read the demo's.
     """
     read_back, read = cache._read, dict[Path, Any]()
     read_yaml, shipped = loading.read_yaml, loading.default_folder()
@@ -41,7 +43,19 @@ def opened_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     def yaml_once(path: Path) -> Any:
         return parsed_once(path) if path.parent == shipped else read_yaml(path)
 
+    answers, answered = encoder.Encoder._answers, dict[tuple[Any, ...], dict[str, Any]]()
+
+    @functools.wraps(answers)
+    def answers_once(network: encoder.Encoder, ids: list[int], flags: list[int]) -> dict[str, Any]:
+        asked = network, *ids, *flags
+        if asked not in answered:
+            answered[asked] = answers(network, ids, flags)
+            for grid in answered[asked].values():
+                grid.setflags(write=False)
+        return dict(answered[asked])
+
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(encoder.Encoder, "_answers", answers_once)
         patch.setenv(cache.SWITCH, str(shared_folder(tmp_path_factory) / "cache"))
         patch.setattr(cache, "_read", once)
         patch.setattr(loading, "read_yaml", yaml_once)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import accumulate, islice
 
 from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.windows import ATTRIBUTES, LEVELS
@@ -36,6 +37,7 @@ class Search:
         self.hits: dict[str, Hit] = {}
         self.broad = frozenset(d.id for d in vocabulary.descriptors.values() if d.level == "thing")
         self.names: list[tuple[str, str]] = []
+        self.printed: dict[str, str] = {}
         for d in vocabulary.descriptors.values():
             if d.use_instead:
                 continue
@@ -51,6 +53,9 @@ class Search:
         self.attributes = {name: name for name in ATTRIBUTES} | {a.id: a.print for a in known.values()}
         for id, name in self.attributes.items():
             self._take_quality(id, name, known.get(id))
+        # All names in one text, a line each: what is asked for is found in it at once.
+        self.lines = "".join(f"\n{name}" for name, _ in self.names)
+        self.starts = list(accumulate((len(name) + 1 for name, _ in self.names[:-1]), initial=0))
 
     def _take_quality(self, id: str, name: str, known: Attribute | None) -> None:
         """A quality by its names, alone or with a level ("bitterness none"), and by what people say of it: "bitter" is
@@ -64,7 +69,7 @@ class Search:
             self._take(f"{id}={level}", hit, (*names, *alone, *said))
 
     def _take(self, id: str, hit: Hit, names: tuple[str, ...]) -> None:
-        self.hits[id] = hit
+        self.hits[id], self.printed[id] = hit, _asked(hit.print)
         self.names.extend((name, id) for name in dict.fromkeys(map(_asked, names)))
 
     def find(self, typed: str, most: int = MOST) -> list[Hit]:
@@ -80,15 +85,23 @@ class Search:
     def _by_name(self, asked: str) -> dict[str, str]:
         """By each thing's nearest name: the name, if it is not the printed one."""
         ranked: dict[str, tuple[int, bool, int, str]] = {}
-        for name, id in self.names:
-            if asked in name:
-                rank = 0 if name == asked else 1 if name.startswith(asked) else 2 if f" {asked}" in name else 3
-                key = rank, name != _asked(self.hits[id].print), len(name), name
-                ranked[id] = min(ranked.get(id, key), key)
+        for name, id in self._holding(asked):
+            rank = 0 if name == asked else 1 if name.startswith(asked) else 2 if f" {asked}" in name else 3
+            key = rank, name != self.printed[id], len(name), name
+            ranked[id] = min(ranked.get(id, key), key)
         return {
             id: ranked[id][3] * ranked[id][1]
             for id in sorted(ranked, key=lambda id: (*ranked[id], id in self.broad, id))
         }
+
+    def _holding(self, asked: str) -> Iterator[tuple[str, str]]:
+        """Every name that what is asked for stands in, with what it names."""
+        at = self.lines.find(asked)
+        while at >= 0:
+            place = bisect_right(self.starts, at) - 1
+            yield self.names[place]
+            following = self.starts[place + 1 : place + 2]
+            at = self.lines.find(asked, following[0]) if following else -1
 
     def _by_likeness(self, typed: str) -> Iterator[str]:
         from tastevocab.vocabulary.compose import whole

@@ -1,10 +1,13 @@
-"""A corpus read on two worker processes: what is missing alone, told where it fails, the same when one is killed."""
+"""A corpus read and a crowd counted on two worker processes: what is missing alone, told where it fails, the same when
+one is killed. One file, for the processes take seconds to start."""
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import socket
+import threading
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -13,15 +16,19 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
-from corpus_tables import found_in, notes, run, write_csv, write_lines, write_parquet
+from corpus_tables import found_in, notes, run, told, write_csv, write_lines, write_parquet
 from distributed import Client
 
+from tastevocab.corpus import crowds
 from tastevocab.corpus.columns import SERVED
 from tastevocab.corpus.frame import empty_frame, read_frame
 from tastevocab.corpus.parts import cut
 from tastevocab.corpus.reading import DIGEST, READER, VOCABULARY, job_of
 from tastevocab.corpus.run import metadata, read_parts
+from tastevocab.corpus.tallies import Ask
 from tastevocab.errors import InputError, TastevocabError
+
+# --- reading ---
 
 
 def test_the_command_reads_what_is_missing_and_keeps_the_rest(app, client, tmp_path: Path) -> None:
@@ -75,7 +82,7 @@ def test_a_failed_part_names_its_row_and_stops_no_other(app, client, tmp_path: P
     files = [broken, tmp_path / "bytes.parquet", nameless, lines, good]
     done = run(app, client, *files, "--out", tmp_path / "found/")
     assert done.exit_code == 1
-    told = str(done.exception)
+    why = str(done.exception)
     assert isinstance(done.exception, TastevocabError)
     for sentence in (
         "4 of 5 parts failed",
@@ -84,7 +91,7 @@ def test_a_failed_part_names_its_row_and_stops_no_other(app, client, tmp_path: P
         f"{nameless}:2: has no column of words; the columns are: who, price",
         f'{lines}:2: "text" holds a list',
     ):
-        assert sentence in told
+        assert sentence in why
     assert [p.name for p in (tmp_path / "found").glob("*.parquet")] == ["good.csv.00000.parquet"]
 
 
@@ -202,3 +209,103 @@ def test_a_worker_killed_in_the_middle_changes_nothing(client, tmp_path: Path) -
         if len(client.scheduler_info()["workers"]) == 2:
             break
         time.sleep(0.1)
+
+
+# --- counting ---
+
+
+def crowd_notes() -> list[dict[str, str]]:
+    """Notes of ninety tasters, more than sixty a coffee."""
+    said = ("plum, jasmine", "cocoa, maybe plum", "fruity, bright acidity", "peach; musty", "", "tons of caramel, plum")
+    return [
+        {"id": f"n{i}{c}", "coffee": c, "taster": f"t{i}", "text": said[(i * (1 + "ABC".index(c))) % 6]}
+        for i in range(90)
+        for c in "ABC"
+        if (i + ord(c)) % 5
+    ]
+
+
+@pytest.mark.slow
+def test_a_crowd_on_a_cluster_is_told_as_the_panel_tells_it(app, client, tmp_path: Path, monkeypatch) -> None:
+    """From notes to maps and contrasts by the commands; over sixty tasters each, so that only sums are known,
+    in several partitions."""
+    monkeypatch.setattr(crowds, "PARTITION", 150)
+    rows = crowd_notes()
+    table = write_csv(tmp_path / "notes.csv", rows)
+    run(app, client, table, "--out", f"{tmp_path / 'found'}/")
+    at = ("--scheduler", client.scheduler.address)
+    done = told(app, "crowd", tmp_path / "found", "--out", tmp_path / "maps", *at)
+    assert done.exit_code == 0, done.output
+    assert f"3 maps and lines of {len(rows)} servings, 3 compared" in done.stderr
+    ours = [json.loads(line) for line in (tmp_path / "maps" / "maps.jsonl").read_text("utf-8").splitlines()]
+    panel = json.loads(told(app, "panel", table, "--format", "json", "--bootstrap", 0).stdout)["maps"]
+    figures = (
+        "coffee",
+        "tasters",
+        "quorum",
+        "ladder",
+        "line",
+        "line_coverage",
+        "best_lines",
+        "apart",
+        "chance",
+        "hold",
+    )
+    for made, map in zip(ours, panel, strict=True):
+        assert [made[name] for name in figures] == [map[name] for name in figures]
+        for name in ("nodes", "rungs", "denied"):
+            bare = [{k: v for k, v in one.items() if k != "evidence"} for one in map[name]]
+            assert [{k: v for k, v in one.items() if k != "evidence"} for one in made[name]] == bare
+    assert any(made["line"] for made in ours)
+    contrast = json.loads((tmp_path / "maps" / "contrast.json").read_text("utf-8"))
+    assert contrast == json.loads(told(app, "contrast", table, "--by", "coffee", "--format", "json").stdout)
+    assert contrast["pairs"][0]["changes"]
+    assert sorted(p.name for p in (tmp_path / "maps").iterdir()) == ["contrast.json", "lines.csv", "maps.jsonl"]
+    lines = (tmp_path / "maps" / "lines.csv").read_text("utf-8").splitlines()
+    assert [line.split(",")[0] for line in lines] == ["serving", "A", "B", "C"]
+
+
+def test_what_cannot_be_counted_is_said(app, client, tmp_path: Path) -> None:
+    at = ("--out", tmp_path / "maps", "--scheduler", client.scheduler.address)
+    (tmp_path / "none").mkdir()
+    assert "holds no findings" in str(told(app, "crowd", tmp_path / "none", *at).exception)
+    found, house = tmp_path / "found", tmp_path / "house.yaml"
+    house.write_text("house: bar\nignore: [plum]\n", "utf-8")
+    plain = write_csv(tmp_path / "plain.csv", [{"text": "plum"}, {"text": "plum, peach"}, {"text": "nothing much"}])
+    run(app, client, plain, "--out", f"{found}/")
+    assert "words may have moved" in str(told(app, "crowd", found, *at, "--house", house).exception)
+    assert "no row names a brew" in str(told(app, "crowd", found, *at, "--by", "brew").exception)
+    (tmp_path / "maps" / ".crowd-of-one-that-was-killed" / "tasters").mkdir(parents=True)
+    assert told(app, "crowd", found, *at).exit_code == 0
+    assert sorted(p.name for p in (tmp_path / "maps").iterdir()) == ["lines.csv", "maps.jsonl"]
+    made = json.loads((tmp_path / "maps" / "maps.jsonl").read_text("utf-8"))
+    assert (made["coffee"], made["tasters"], made["line"]) == ("coffee", 3, ["orchard/plums"])
+    assert not (tmp_path / "maps" / "contrast.json").exists()
+
+
+@pytest.mark.slow
+def test_a_worker_killed_while_a_crowd_is_counted_changes_nothing(app, client, tmp_path: Path, monkeypatch) -> None:
+    """A moment after the start, after tasters were brought together, and after the sums."""
+    monkeypatch.setattr(crowds, "PARTITION", 150)
+    run(app, client, write_csv(tmp_path / "notes.csv", crowd_notes()), "--out", f"{tmp_path / 'found'}/")
+
+    def counted(name: str, kill_after: int = -1) -> dict[str, bytes]:
+        out, steps = tmp_path / name, 0
+        out.mkdir()
+        killer = threading.Timer(0.1, os.kill, (min(client.run(os.getpid).values()), signal.SIGKILL))
+
+        def step(done: int) -> None:
+            nonlocal steps
+            steps += done
+            if steps == kill_after:
+                killer.start()
+
+        step(0)
+        crowds.count_crowd(tmp_path / "found", out, Ask("coffee", None, None), client, step=step)
+        assert killer.finished.is_set() == (kill_after >= 0)
+        return {p.name: p.read_bytes() for p in out.iterdir()}
+
+    calm = counted("calm")
+    assert len(calm) == 3
+    for steps in range(3):
+        assert counted(f"killed after {steps}", steps) == calm

@@ -14,7 +14,15 @@ from scipy.special import erf, softmax
 from tastevocab.reading.language.encoder import MODEL, POINT, SCENE, Encoder, open_encoder
 from tastevocab.reading.language.windows import FLAVOUR, HEADS, LENGTH, PLAIN, QUALITY, Spoken, State
 
+pytestmark = pytest.mark.usefixtures("asked_anew")
+
 EMBEDDED = "bert.embeddings.LayerNorm"
+
+
+@pytest.fixture
+def asked_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing that the network answered before is remembered (see `tests/conftest.py`)."""
+    monkeypatch.setattr(Encoder, "_answers", Encoder._answers.__wrapped__)  # type: ignore[attr-defined]
 
 
 @cache

@@ -20,6 +20,8 @@ from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Descriptor, Vocabulary
 from tastevocab.vocabulary.pointing import point_at
 
+pytestmark = pytest.mark.slow  # WordNet takes seconds to open, so it is opened for all of these at once
+
 TOPS = ("food.n.01", "food.n.02", "plant.n.02", "plant_part.n.01", "wood.n.01", "resin.n.01")
 
 # Families whose notes are hardly nearer in WordNet than others are (gain up to 0.02), and why that is right at a table.
@@ -137,7 +139,6 @@ def test_this_is_wordnet_3(wordnet: Any) -> None:
     assert wordnet.synset("coffee.n.01").wup_similarity(wordnet.synset("tea.n.01")) == pytest.approx(0.888889, abs=1e-6)
 
 
-@pytest.mark.slow
 def test_neighbours_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], coffee: Vocabulary) -> None:
     @cache
     def near(a: str, b: str) -> float:
@@ -168,7 +169,6 @@ def test_neighbours_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], cof
     assert {*EXCEPTIONS, *STRAYS} <= coffee.descriptors.keys()
 
 
-@pytest.mark.slow
 def test_forms_of_a_thing_are_nearer_in_wordnet(meanings: Mapping[str, list[Any]], coffee: Vocabulary) -> None:
     """Things cross our shelves and WordNet's: pie and fruit are far apart there, but nearer than any two notes."""
     of = {id: coffee.descriptors[id].thing for id in meanings}
