@@ -123,6 +123,7 @@ mazapán de cacahuate = peanut_marzipan; pacharán = sloe_liqueur; melao de cañ
 coconut vinegar = sharp_ferment; lime pickle = oil_pickle; turnip pickles = pickle_brine
 cassava leaves = leafy_greens; tamarind rice = cooked_rice; cocoa tea = hot_chocolate; coca tea = mountain_herb_infusion
 pickled herring = smoked_fish; plum stone = plums; fig leaf = fig_leaf; sulaimani chai = brisk_black_tea
+hoja de nogal = fruit_leaf_infusion; pimienta verde = black_pepper; barra de chocolate = milk_chocolate
 golden milk = golden_milk; masala peanuts = spiced_nuts
 piña pasada = pineapple; melocotón de viña = peach; sorghum porridge = millet_teff; jerk seasoning = spice_rub"""
 
