@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typer.testing
 from hypothesis import HealthCheck, settings
 from trials import TIMES
 
@@ -64,6 +65,23 @@ def opened_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         patch.setattr(cache, "KEPT_FILES", 4000)  # no test's vocabulary pushes out what others come back to
         patch.setattr(cache, "_read", once)
         patch.setattr(loading, "read_yaml", yaml_once)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def put_together_once() -> Iterator[None]:
+    """An app's commands are made into parsers once: typer would do it anew at every call."""
+    parsers, made = typer.main.get_command, dict[tuple[typer.Typer, int, int], Any]()
+
+    def once(app: typer.Typer) -> Any:
+        as_it_is = app, len(app.registered_commands), len(app.registered_groups)
+        if as_it_is not in made:
+            made[as_it_is] = parsers(app)
+        return made[as_it_is]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(typer.main, "get_command", once)
+        patch.setattr(typer.testing, "_get_command", once)
         yield
 
 
