@@ -73,8 +73,9 @@ def remembered(key: str, kind: type[T], make: Callable[[], T], kinds: Sequence[t
         with contextlib.suppress(OSError):
             os.utime(place)  # what is used stays, what was made once goes
         return kept
-    made = make()
-    _write(place, made, kinds)
+    with _without_collector():
+        made = make()
+        _write(place, made, kinds)
     return made
 
 

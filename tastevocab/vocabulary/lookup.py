@@ -135,8 +135,8 @@ class Names:
 
     def keys(self, phrase: str) -> list[str]:
         """The canonical words of a phrase."""
-        spelt = self.spellings.get
-        return [spelt(word, word) for word in bare_words(phrase)]
+        words = bare_words(phrase)
+        return list(map(self.spellings.get, words, words))
 
     def analyse(self, word: str) -> Key:
         """How `word` is compared, worked out anew."""
@@ -244,9 +244,14 @@ class Names:
     def _add(self, phrase: str, sense: Sense) -> None:
         keys = self.keys(phrase)
         self.book.add(keys, sense)
+        if not any(map(self._may_join, keys)):
+            return
         for form in joined_forms(keys, self.joins):
             if not self.book.exact(form):
                 self.book.add(form, sense)
+
+    def _may_join(self, key: str) -> bool:
+        return key.endswith(self.joins)
 
     def _add_attributes(self, qualities: Iterable[Quality]) -> None:
         for q in qualities:

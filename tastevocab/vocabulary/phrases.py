@@ -42,10 +42,13 @@ class PhraseBook:
         """List a phrase (canonical words) with one more sense; the same sense twice is kept once."""
         if not tokens:
             return
-        node = self.root
+        node, words = self.root, self.words
         for token in tokens:
-            self.words[token] = self.words.get(token, 0) + 1
-            node = node.setdefault(token, {})
+            words[token] = words.get(token, 0) + 1
+            below = node.get(token)
+            if below is None:
+                below = node[token] = {}
+            node = below
         senses = self.senses(node)
         if sense not in senses:
             node[END] = self._place((*senses, sense))

@@ -267,6 +267,7 @@ def plain(value: Any) -> Any:
     return {str(k): plain(v) for k, v in value.items()} if isinstance(value, Mapping) else float(value)
 
 
+@cache
 def _common(language: str, count: int = 30000) -> frozenset[str]:
     """The commonest words of a language: what is among them is never taken for a misspelt flavour."""
     from wordfreq import top_n_list
