@@ -14,7 +14,7 @@ import typer.testing
 from hypothesis import HealthCheck, settings
 from trials import TIMES
 
-from tastevocab.reading.language import encoder
+from tastevocab.reading.hearing import encoder
 from tastevocab.vocabulary import cache
 from tastevocab.vocabulary import load as loading
 

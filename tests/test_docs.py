@@ -112,7 +112,7 @@ def test_ci_runs_the_two_commands_of_the_readme():
 @pytest.mark.parametrize("line", re.findall(r"-m tastevocab\.reading\.language (.+)", DEVELOPERS))
 def test_tools_of_the_reader_are_called_as_shown(line, monkeypatch):
     """Each tool as shown, its work left out; `explain` is run in full below."""
-    from tastevocab.reading.language import __main__ as tools
+    from tastevocab.reading.fitting import tools
 
     called: list[tuple[str, ...]] = []
     monkeypatch.setattr(tools, "open_lexicon", lambda: None)
@@ -124,7 +124,7 @@ def test_tools_of_the_reader_are_called_as_shown(line, monkeypatch):
 
 
 def test_explain_says_what_is_counted_and_what_is_set_aside(capsys):
-    from tastevocab.reading.language.__main__ import main
+    from tastevocab.reading.fitting.tools import main
 
     assert main(["explain", "I get peach and a bit of jasmine. Mind the orange kettle."]) == 0
     told = capsys.readouterr().out
@@ -317,7 +317,7 @@ CLUSTER = set(declared(EXTRAS["cluster"]))
 HEAR = set(declared(EXTRAS["hear"]))
 LATE = {"rdflib", "playwright", "PIL", "manimgx_fonts_cjk"}
 """Used where they are there; the program says so or does without."""
-FITTING = ROOT / "tastevocab" / "reading" / "language" / "fitting"
+FITTING = ROOT / "tastevocab" / "reading" / "fitting"
 """What fits the reader: no part of the program as it runs; `train.py` may lie beside a copy of `windows.py`."""
 COLOURS = ROOT / "tastevocab" / "wheel" / "colour_fit.py"
 """What fits the wheel's ramp: no part of the program as it runs either."""

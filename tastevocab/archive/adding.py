@@ -19,9 +19,9 @@ from tastevocab.panel.attendance import served
 from tastevocab.panel.gather import Gathered, gather, name_of
 from tastevocab.panel.session import Session
 from tastevocab.panel.settling import Settler, is_table
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import Spot, Turn
 from tastevocab.reading.review.decisions import Decision, beside, load_beside, rows_of
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.model import Vocabulary
 
 State = Literal["added", "unchanged", "replaced"]

@@ -13,7 +13,7 @@ from tastevocab.archive.store import Archive
 from tastevocab.archive.tastings import today
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.settling import some
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.diff import Change, Mention, Rebooked, compare, rebooked
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.words import fold

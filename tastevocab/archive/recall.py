@@ -19,12 +19,12 @@ from tastevocab.panel.gather import Entry, Gathered, pooled, settled_entries
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.table import table_of
 from tastevocab.panel.windows import cut
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.read import read_turns, with_defaults
 from tastevocab.reading.records import Turn
 from tastevocab.reading.review.apply import apply, settled
 from tastevocab.reading.review.context import Passage, Texts
 from tastevocab.reading.review.decisions import Decision, Decisions, decisions_in
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.model import Vocabulary
 
 

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 
 from tastevocab.captioning.recogniser import Word
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 from tastevocab.vocabulary.model import Vocabulary
 
 LONGEST = 600

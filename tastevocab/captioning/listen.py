@@ -11,9 +11,9 @@ from tastevocab.captioning.hint import hint_of
 from tastevocab.captioning.recogniser import Recogniser, Word
 from tastevocab.captioning.write import webvtt
 from tastevocab.errors import InputError, Place
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import mentions_of
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,7 @@ def add(
     """
     from tastevocab.archive.adding import add as keep
     from tastevocab.panel.session import open_session
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     lexicon, vocabulary = open_lexicon(vocab, house), open_vocabulary(vocab, house)
@@ -88,7 +88,7 @@ def reread(
     from tastevocab.archive.drift import reread as again
     from tastevocab.archive.recall import editions
     from tastevocab.panel.settling import some
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.diff import told_finding
 
     lexicon = open_lexicon(vocab, house)

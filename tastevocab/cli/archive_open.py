@@ -30,7 +30,7 @@ def at(file: Path | None, *, make: bool = False) -> Iterator[Archive]:
 def tools_of(vocab: Path | None, house: Path | None) -> Bench:
     """The vocabulary of today, made ready."""
     from tastevocab.panel.summary import bench
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     return bench(open_vocabulary(vocab, house), open_lexicon(vocab, house).names)

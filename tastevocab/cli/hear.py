@@ -58,7 +58,7 @@ def hear(
     from tastevocab.captioning.listen import listen
     from tastevocab.captioning.whisper import Whisper
     from tastevocab.panel.session import open_session
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
     from tastevocab.written import make_folder, write_whole
 

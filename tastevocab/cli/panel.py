@@ -81,7 +81,7 @@ def open_panel(path: Path, vocab: Path | None, house: Path | None) -> tuple[Gath
     from tastevocab.panel.session import read_session
     from tastevocab.panel.summary import bench
     from tastevocab.panel.tables import is_table, table_session
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     house = laid(house)

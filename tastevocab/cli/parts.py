@@ -13,9 +13,9 @@ from tastevocab.cli.output import notice
 if TYPE_CHECKING:
     from tastevocab.panel.gather import Entry
     from tastevocab.panel.session import Session, Source
-    from tastevocab.reading.language.lexicon import Lexicon
     from tastevocab.reading.records import Reading
     from tastevocab.reading.review.context import Texts
+    from tastevocab.reading.words.lexicon import Lexicon
 
 
 class Part(NamedTuple):

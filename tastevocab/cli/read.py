@@ -26,9 +26,9 @@ from tastevocab.cli.review import review
 
 if TYPE_CHECKING:
     from tastevocab.reading.jobs import Bench
-    from tastevocab.reading.language.lexicon import Lexicon
     from tastevocab.reading.records import Reading
     from tastevocab.reading.review.question import Desk
+    from tastevocab.reading.words.lexicon import Lexicon
 
 Write = Callable[[str], object]
 
@@ -111,8 +111,8 @@ def read(
     Example: tastevocab read reviews/*.parquet --column text=review --out found/
     """
     from tastevocab.reading.jobs import Bench
-    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.report.contract import COLUMNS
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     given = {"taster": taster, "coffee": coffee, "brew": brew, "moment": moment}
     defaults = {key: value for key, value in given.items() if value}
@@ -266,8 +266,8 @@ def find(
 
     Example: tastevocab find - --exact --format jsonl < phrases.txt
     """
-    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.report.answers import answer
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     phrases = [line.rstrip("\r\n") for line in sys.stdin] if words == ["-"] else [" ".join(words)]
     lexicon = open_lexicon(vocab, house, *tags(lang))

@@ -92,10 +92,10 @@ def _sit_down(walk: Walk, add: AddWord | None) -> None:
 
 
 def _walk(file: Path, vocab: Path | None, house: Path | None, set_aside: bool, firm: bool) -> Walk:
-    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.review.company import Company
     from tastevocab.reading.review.question import desk_of
     from tastevocab.reading.review.walk import Walk
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     if house is not None and not house.exists():
@@ -133,7 +133,7 @@ def _adder(vocab: Path | None, house: Path | None) -> AddWord:
     """Writes a word into the house file and gives the id it means then."""
 
     def add(word: str, under: str) -> str:
-        from tastevocab.reading.language.lexicon import open_lexicon
+        from tastevocab.reading.words.lexicon import open_lexicon
         from tastevocab.vocabulary.compose import whole
         from tastevocab.vocabulary.house_edit import add_word
 

@@ -83,7 +83,7 @@ def _what_it_takes(wanted: str, cups: int, tasters: int, vocab: Path | None, hou
     """The answer to --to-show, in lines."""
     from tastevocab.panel.power import TRIES, least_tasters, size_lines, wish
     from tastevocab.panel.summary import bench
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     house = laid(house)
@@ -107,7 +107,7 @@ def check(
     from tastevocab.panel.notes_check import check_told
     from tastevocab.panel.session import read_session
     from tastevocab.panel.session_check import check_session
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     read = read_session(session)
     problems = list(check_session(read))
@@ -216,7 +216,7 @@ def feedback(
     from tastevocab.panel.session import read_session
     from tastevocab.panel.spans import Spans
     from tastevocab.panel.table import told_names
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     lexicon, spans = open_lexicon(vocab, house), Spans(open_vocabulary(vocab, house))

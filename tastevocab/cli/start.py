@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from tastevocab.panel.proposal import Heard
     from tastevocab.panel.scaffold import Answers
     from tastevocab.panel.session import Session
-    from tastevocab.reading.language.lexicon import Lexicon
+    from tastevocab.reading.words.lexicon import Lexicon
 
 Names = list[str] | None
 
@@ -59,7 +59,7 @@ def start(
     """
     from tastevocab.panel.proposal import files_of, hear, owners
     from tastevocab.panel.scaffold import answered_text, write_session
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     found = files_of(files)
     target = session or found[0].parent / "session.yaml"

@@ -57,8 +57,8 @@ def check(
 
 def _wrong_patterns(draft: Draft, folder: Path | None, house: Path | None) -> Iterator[Problem]:
     """The patterns of talk whose sentences do not come out as they say."""
-    from tastevocab.reading.language.lexicon import open_lexicon
-    from tastevocab.reading.language.patterns import wrong_examples
+    from tastevocab.reading.words.lexicon import open_lexicon
+    from tastevocab.reading.words.patterns import wrong_examples
     from tastevocab.vocabulary.draft import Problem
     from tastevocab.vocabulary.tongues import TONGUE
 
@@ -299,7 +299,7 @@ def _over_archive(side: Path | None, archive: Path | None, vocab: Path | None, f
     from tastevocab.cli.archive_open import at
     from tastevocab.panel.claims import exact_finder
     from tastevocab.panel.settling import some
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
     from tastevocab.vocabulary.diff import parts_of, told
 
@@ -326,7 +326,7 @@ def _over_archive(side: Path | None, archive: Path | None, vocab: Path | None, f
 def _rebooked_rows(path: Path, old: Path, new: Path, vocab: Path | None) -> list[tuple[str, str, str, str]]:
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.diff import Mention, parts_of, rebooked, told_finding
 
     session = read_session(path)

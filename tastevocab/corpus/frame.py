@@ -14,10 +14,10 @@ from tastevocab.corpus.columns import Row, frame_of, rows_of, table_of
 from tastevocab.errors import InputError, Place, TastevocabError
 from tastevocab.reading.intake.files import default_layout
 from tastevocab.reading.intake.tables import columns_of, table_turns
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.read import read_turns, with_defaults
 from tastevocab.reading.records import Turn
 from tastevocab.reading.report.contract import Labels
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -34,8 +34,8 @@ def rates_text(notes: int, named: Counter[str]) -> str:
 
 def main(paths: Sequence[str]) -> None:
     """Read the tables of notes and print their rates."""
-    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.read import stream_file
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     lexicon = open_lexicon(None, None)
     notes, named = count_notes(reading for path in paths for reading in stream_file(Path(path), lexicon))

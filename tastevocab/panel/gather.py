@@ -16,11 +16,11 @@ from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.settling import Settler
 from tastevocab.panel.table import table_of
 from tastevocab.panel.windows import Uncovered, cut
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Unresolved
 from tastevocab.reading.review.apply import apply, settled
 from tastevocab.reading.review.decisions import Decisions, load_beside
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.load import Problem
 
 Found = TypeVar("Found", Finding, AttributeFinding, Finding | AttributeFinding)

@@ -14,10 +14,10 @@ from tastevocab.panel.session import BrewCard, Session, Source
 from tastevocab.panel.settling import Settler, is_table, some
 from tastevocab.panel.table import table_of, told_names
 from tastevocab.panel.windows import cut
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import AttributeFinding, Finding
 from tastevocab.reading.report.told import clock, quoted
 from tastevocab.reading.review.decisions import beside
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.load import Problem
 from tastevocab.vocabulary.sources import is_bare
 

@@ -13,9 +13,9 @@ from tastevocab.panel.session_keys import NOTES
 from tastevocab.panel.settling import mark_of
 from tastevocab.reading.hand.situation import METHOD
 from tastevocab.reading.intake.files import read_turns
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Turn
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 _LEADS = "okay ok right now next so then the on to and let's do we with as for first second last start move"
 LEADS = frozenset(_LEADS.split())

@@ -10,10 +10,10 @@ from tastevocab.panel.gather import read_source
 from tastevocab.panel.session import Session, Source
 from tastevocab.panel.table import table_of
 from tastevocab.panel.windows import cut
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.review.company import Company
 from tastevocab.reading.review.context import Texts, texts_of
 from tastevocab.reading.review.walk import Notes
+from tastevocab.reading.words.lexicon import Lexicon
 
 
 @dataclass(frozen=True, slots=True)

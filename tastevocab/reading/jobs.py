@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.records import Reading, Turn
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 
 CHUNK_ROWS = 2000
 

@@ -10,9 +10,9 @@ from typing import Any
 
 from tastevocab.reading.intake.long_turns import shorter
 from tastevocab.reading.language.items import Item
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.reader import items_in, note_items, spoken
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Table, Turn, Unresolved
+from tastevocab.reading.words.lexicon import Lexicon
 
 
 def read_turns(

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import accumulate, islice
 
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.windows import ATTRIBUTES, LEVELS
+from tastevocab.reading.hearing.windows import ATTRIBUTES, LEVELS
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.model import Attribute, Vocabulary
 from tastevocab.vocabulary.words import fold, split_words
 

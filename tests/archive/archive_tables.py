@@ -11,7 +11,7 @@ from tastevocab.archive.adding import Added
 from tastevocab.archive.store import Archive
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.session import open_session
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.model import Vocabulary
 
 ROWS = (

@@ -11,7 +11,7 @@ from archive_tables import Keeper, write_session
 
 from tastevocab.archive.store import Archive, opened
 from tastevocab.panel.spans import Spans
-from tastevocab.reading.language.lexicon import open_lexicon
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 
 

@@ -280,7 +280,7 @@ def test_ids_are_followed_to_what_they_are_today(keeper):
 
 
 def test_a_kept_session_reads_again_with_a_vocabulary_that_learnt(tmp_path, keeper):
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     house = tmp_path / "house.yaml"
     house.write_text(

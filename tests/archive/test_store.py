@@ -177,7 +177,7 @@ from pathlib import Path
 from tastevocab.archive import adding
 from tastevocab.archive.store import opened
 from tastevocab.panel.session import BrewCard, Coffee, Session, Source, open_session
-from tastevocab.reading.language.lexicon import open_lexicon
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 
 left = int(sys.argv[3])

@@ -34,8 +34,8 @@ def unknown(number: int) -> str:
 
 
 def read(path: Path) -> object:
-    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.read import read_file
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     return read_file(path, open_lexicon())
 
@@ -53,8 +53,8 @@ def one_line_of_talk(folder: Path, size: int) -> object:
 
 def file_of_rows(folder: Path, size: int) -> object:
     """A table of so many characters, read row by row."""
-    from tastevocab.reading.language.lexicon import open_lexicon
     from tastevocab.reading.read import stream_file
+    from tastevocab.reading.words.lexicon import open_lexicon
 
     row = f'"{talk(12)}"\n'
     with (folder / "a.csv").open("w") as file:
@@ -113,7 +113,7 @@ def coffees(folder: Path, count: int) -> object:
     from tastevocab.panel.gather import gather
     from tastevocab.panel.session import read_session
     from tastevocab.panel.summary import bench, map_of
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     vocabulary = open_vocabulary()
@@ -143,8 +143,8 @@ def deep_skos(folder: Path, depth: int) -> object:
 
 def patterns(folder: Path, size: int) -> object:
     """The words of every pattern again and again, so many characters of each, looked through for cues."""
-    from tastevocab.reading.language.lexicon import open_lexicon
-    from tastevocab.reading.language.utterance import Utterance
+    from tastevocab.reading.words.lexicon import open_lexicon
+    from tastevocab.reading.words.utterance import Utterance
 
     lexicon = open_lexicon()
     found = 0

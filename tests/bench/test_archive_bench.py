@@ -32,7 +32,7 @@ from tastevocab.archive.taster import taster_report  # noqa: E402
 from tastevocab.archive.worth import coffee_worth  # noqa: E402
 from tastevocab.panel.flavour_map import Serving  # noqa: E402
 from tastevocab.panel.summary import Bench, bench, map_of  # noqa: E402
-from tastevocab.reading.language.lexicon import open_lexicon  # noqa: E402
+from tastevocab.reading.words.lexicon import open_lexicon  # noqa: E402
 from tastevocab.vocabulary.cache import open_vocabulary  # noqa: E402
 
 SESSIONS = 2_000

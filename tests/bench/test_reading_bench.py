@@ -23,12 +23,12 @@ from typing import Any
 
 import pytest
 
+from tastevocab.reading.fitting.marked import recording
 from tastevocab.reading.intake.files import stream_turns
-from tastevocab.reading.language.fitting.marked import recording
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.read import read_text, read_turns, stream_file
 from tastevocab.reading.records import Turn
 from tastevocab.reading.report.answers import answer
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.words import split_words
 

@@ -18,9 +18,9 @@ from rapidfuzz.distance import Levenshtein
 from tastevocab.captioning.listen import Listened, listen
 from tastevocab.captioning.recogniser import Recogniser
 from tastevocab.panel.claims import exact_finder
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.read import read_file
 from tastevocab.reading.records import Finding, Poured, Reading, Table
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 
 VOICES = {"mira": "en-gb", "otto": "en-us", "pilar": "en-gb-scotland"}

@@ -22,12 +22,12 @@ from tastevocab.captioning.write import clock, webvtt
 from tastevocab.cli import hear as hear_command
 from tastevocab.errors import InputError, TastevocabError
 from tastevocab.reading.intake.files import turns_of
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.read import read_file
 from tastevocab.reading.report.contract import in_file_order
 from tastevocab.reading.review.apply import apply
 from tastevocab.reading.review.context import keyed
 from tastevocab.reading.review.decisions import Decisions, decided
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 
 

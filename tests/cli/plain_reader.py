@@ -14,11 +14,11 @@ import pytest
 
 from tastevocab.reading.intake.files import read_turns
 from tastevocab.reading.language.items import Item, Judged, items_of, unresolved
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import mentions_of
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.read import _gathered, with_defaults
 from tastevocab.reading.records import Reading, Turn
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 UNKNOWN = "kumquish"
 

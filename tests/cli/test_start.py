@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from tastevocab.cli.main import build
 from tastevocab.errors import InputError, TastevocabError
 from tastevocab.panel.proposal import hear
-from tastevocab.reading.language.lexicon import open_lexicon
+from tastevocab.reading.words.lexicon import open_lexicon
 
 SHEET = """taster,coffee,brew,moment,text
 Ana,Vale Alto,filter,hot,milk chocolate

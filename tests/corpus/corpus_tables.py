@@ -15,9 +15,9 @@ from distributed import Client
 from typer.testing import CliRunner, Result
 
 from tastevocab.corpus.columns import COLUMNS
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.read import stream_file
 from tastevocab.reading.report.contract import Labels, rows
+from tastevocab.reading.words.lexicon import open_lexicon
 
 SAID = (
     "Blackberry and a whiff of bergamot.",

@@ -27,9 +27,9 @@ from tastevocab.panel.gather import Gathered, gather
 from tastevocab.panel.report import map_json
 from tastevocab.panel.session import Coffee, Session, read_session
 from tastevocab.panel.summary import Bench, report_of
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, Spot
 from tastevocab.reading.report.contract import Labels
+from tastevocab.reading.words.lexicon import open_lexicon
 
 ASK = Ask("coffee", None, None)
 NO_FIGURE = {

@@ -16,8 +16,8 @@ from tastevocab.feature.wording import Wording
 from tastevocab.panel.gather import Gathered, gather
 from tastevocab.panel.session import BrewCard, Coffee, Session, read_session
 from tastevocab.panel.summary import Bench, bench
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.records import AttributeFinding, Finding, Spot
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.load import short_names
 

@@ -16,8 +16,8 @@ import yaml
 from tastevocab.feature.demo import copy_table
 from tastevocab.panel.gather import gather
 from tastevocab.panel.session import read_session
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.records import Finding
+from tastevocab.reading.words.lexicon import open_lexicon
 
 KEY = [json.loads(line) for line in (Path(__file__).parent / "demo_key.jsonl").read_text("utf-8").splitlines()]
 DECOYS = {"walnut tray", "tomato soup", "peanut", "vanilla", "cardboard box", "caramel slice"}

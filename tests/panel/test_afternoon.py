@@ -15,8 +15,8 @@ import pytest
 from tastevocab.panel.gather import pooled, read_entries
 from tastevocab.panel.notes_check import check_notes
 from tastevocab.panel.session import read_session
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.records import Finding
+from tastevocab.reading.words.lexicon import open_lexicon
 
 HERE = Path(__file__).parent
 

@@ -18,8 +18,8 @@ from tastevocab.panel.report import map_json
 from tastevocab.panel.session import Source, read_session
 from tastevocab.panel.summary import bench as make_bench
 from tastevocab.panel.summary import map_of, report_of
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.records import Reading, Spot
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 
 HEAD = """session: gaps

@@ -15,7 +15,6 @@ from tastevocab.panel.crossing import doubted
 from tastevocab.panel.gather import Entry, Told
 from tastevocab.panel.notes_check import check_notes
 from tastevocab.panel.session import Coffee, Session, Source
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.records import AttributeFinding, Finding, Poured, Reading, Spot, Table
 from tastevocab.reading.review.apply import apply
 from tastevocab.reading.review.company import Company
@@ -23,6 +22,7 @@ from tastevocab.reading.review.context import Texts
 from tastevocab.reading.review.decisions import Decisions, load_beside
 from tastevocab.reading.review.question import Desk
 from tastevocab.reading.review.walk import Notes, Walk
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 
 TABLE = Table(("mira",), (Poured("vale", ("Vale Alto", "the washed")), Poured("rio", ("Rio Claro", "natural"))))
 PLUM = "orchard/plums/plum"

@@ -12,8 +12,8 @@ from tastevocab.panel.gather import Entry, Told, read_entries
 from tastevocab.panel.notes_check import check_notes, check_told, line_of
 from tastevocab.panel.session import Session, Source, read_session
 from tastevocab.panel.settling import Settler
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.records import Reading
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 
 TAPE = Source("table.vtt", speakers={"Miri": "mira"}, place=Place("session.yaml", 9))
 

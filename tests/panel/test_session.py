@@ -17,8 +17,8 @@ from tastevocab.panel.session import open_session, read_session
 from tastevocab.panel.session_check import check_session, require_sound
 from tastevocab.panel.sheets import key_csv, seal, sheets, sheets_html, sheets_pdf, write_all
 from tastevocab.panel.tables import table_session
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import Reading
+from tastevocab.reading.words.lexicon import Lexicon
 
 GOOD = """\
 session: spring

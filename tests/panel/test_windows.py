@@ -12,7 +12,7 @@ from tastevocab.panel.gather import gather
 from tastevocab.panel.session import Session, Source, read_session
 from tastevocab.panel.session_check import check_session
 from tastevocab.panel.windows import inside
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 
 TALK = """\
 WEBVTT

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from tastevocab.reading.language.encoder import LINK, POINT, SCENE, Bearings, Heard
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import HEADS, MAIN
+from tastevocab.reading.hearing.encoder import LINK, POINT, SCENE, Bearings, Heard
+from tastevocab.reading.hearing.windows import HEADS, MAIN
+from tastevocab.reading.words.utterance import Utterance
 
 FOUND, DOUBTED, DENIED, ASSENT, ASIDE, QUALITY = range(1, len(MAIN))
 

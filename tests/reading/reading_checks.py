@@ -14,9 +14,9 @@ from typing import Any
 
 import pytest
 
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.read import read_text, read_turns
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, SetAside, Spot, Turn, Unresolved
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 
 
 @cache

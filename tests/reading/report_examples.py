@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import (
     AttributeFinding,
     Finding,
@@ -15,6 +14,7 @@ from tastevocab.reading.records import (
     Unresolved,
 )
 from tastevocab.reading.review.question import Desk
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.load import load
 from tastevocab.vocabulary.model import TwoFaced
 

@@ -10,7 +10,7 @@ from trials import trials
 
 from tastevocab.reading.language.bind import Edge, edges, named_words
 from tastevocab.reading.language.mark import Mention, mentions_of
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.utterance import Utterance
 
 
 def reached(text: str, words: str) -> list[Edge]:

@@ -10,8 +10,8 @@ from reading_checks import lexicon
 from trials import trials
 
 from tastevocab.reading.hand.clues import BUCKETS, COFFEE, NAMED, Clues, clues_of, names_said, spoken_figure
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import BREWS, MOMENTS
+from tastevocab.reading.hearing.windows import BREWS, MOMENTS
+from tastevocab.reading.words.utterance import Utterance
 
 NAMES = ((("alto", "verde"), ("verde",)), (("b",),))
 BREWED = (BREWS.index("filter"), BREWS.index("cold"))

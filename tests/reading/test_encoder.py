@@ -11,8 +11,8 @@ import pytest
 from onnx import numpy_helper
 from scipy.special import erf, softmax
 
-from tastevocab.reading.language.encoder import MODEL, POINT, SCENE, Encoder, open_encoder
-from tastevocab.reading.language.windows import FLAVOUR, HEADS, LENGTH, PLAIN, QUALITY, Spoken, State
+from tastevocab.reading.hearing.encoder import MODEL, POINT, SCENE, Encoder, open_encoder
+from tastevocab.reading.hearing.windows import FLAVOUR, HEADS, LENGTH, PLAIN, QUALITY, Spoken, State
 
 pytestmark = pytest.mark.usefixtures("asked_anew")
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from trials import trials
 
-from tastevocab.reading.language.windows import (
+from tastevocab.reading.hearing.windows import (
     ANONYMOUS,
     BREWS,
     COFFEES,

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tastevocab.errors import InputError
-from tastevocab.reading.language.fitting.keyed import keyed_notes
+from tastevocab.reading.fitting.keyed import keyed_notes
 
 TEXT = "Maybe plum, strong rose. No plum in the finish; lively."
 

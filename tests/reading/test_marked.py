@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from tastevocab.errors import InputError
-from tastevocab.reading.language.fitting.marked import Recording, recording, recordings
-from tastevocab.reading.language.windows import LEVELS, PLACES, REASONS
+from tastevocab.reading.fitting.marked import Recording, recording, recordings
+from tastevocab.reading.hearing.windows import LEVELS, PLACES, REASONS
 
 TALK = Path(__file__).parents[1] / "talk"
 FILES = sorted(TALK.glob("*/*.talk"))

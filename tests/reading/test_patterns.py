@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
-from tastevocab.reading.language.patterns import Pattern, wrong_examples
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.words.patterns import Pattern, wrong_examples
 
 
 @cache

@@ -9,11 +9,11 @@ import pytest
 from heard_checks import ASSENT, DENIED, FOUND, bearings, heard
 from reading_checks import lexicon, short
 
-from tastevocab.reading.language.encoder import Heard
+from tastevocab.reading.hearing.encoder import Heard
 from tastevocab.reading.language.mark import mentions_of
 from tastevocab.reading.language.reference import REACH, Candidate, Named, candidates, named_in
 from tastevocab.reading.language.spans import Span
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.utterance import Utterance
 
 FAR = bearings([0.0] * (REACH + 1))
 MANY = [

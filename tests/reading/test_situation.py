@@ -18,9 +18,9 @@ from tastevocab.reading.hand.situation import (
     follow,
     known_of,
 )
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import BREWS, MOMENTS
+from tastevocab.reading.hearing.windows import BREWS, MOMENTS
 from tastevocab.reading.records import Poured, Table
+from tastevocab.reading.words.utterance import Utterance
 
 TABLE = Table(
     tasters=("Ana Lima", "Ben"),

@@ -10,7 +10,7 @@ from reading_checks import lexicon
 from trials import trials
 
 from tastevocab.reading.language.spans import LEAST, Span, spans_of
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.utterance import Utterance
 
 U = Utterance("well some plum and a rose", lexicon())
 QUIET: dict[int, float] = {}

@@ -13,9 +13,9 @@ from typing import Any
 
 import pytest
 
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.read import read_text
 from tastevocab.reading.records import Reading
+from tastevocab.reading.words.lexicon import open_lexicon
 
 NOTES = Path(__file__).with_name("tongues")
 Span = tuple[int, int]

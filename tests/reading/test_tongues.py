@@ -9,12 +9,12 @@ import pytest
 from tastevocab.panel.gather import gather
 from tastevocab.panel.session import open_session
 from tastevocab.panel.session_check import check_session
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
-from tastevocab.reading.language.looks import language_of, languages_of
-from tastevocab.reading.language.patterns import wrong_examples
 from tastevocab.reading.read import read_file, read_text
 from tastevocab.reading.records import Reading, Turn
 from tastevocab.reading.review.question import Desk
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.words.looks import language_of, languages_of
+from tastevocab.reading.words.patterns import wrong_examples
 from tastevocab.vocabulary.cache import open_vocabulary
 
 

@@ -9,11 +9,11 @@ import pytest
 from reading_checks import denied, levels, lexicon, note, present, short
 
 from tastevocab.reading.language.items import STEP_OF_LEVEL
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.language.typed import judge_note
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.read import read_text, read_turns
 from tastevocab.reading.records import Reading, Turn
+from tastevocab.reading.words.lexicon import open_lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 
 @pytest.mark.parametrize(

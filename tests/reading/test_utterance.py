@@ -9,7 +9,7 @@ from reading_checks import expect, lexicon, note, short
 from trials import trials
 
 from tastevocab.reading.language.mark import mentions_of
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.utterance import Utterance
 
 
 def _sentences(text: str) -> list[str]:

@@ -18,7 +18,7 @@ from vocabulary_toys import TOY
 
 from tastevocab.errors import VocabularyError
 from tastevocab.reading.language import lexicon as lexicon_module
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary import cache
 from tastevocab.vocabulary import load as load_module
 from tastevocab.vocabulary.cache import cache_folder, open_vocabulary, remembered

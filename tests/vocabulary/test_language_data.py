@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from tastevocab.reading.language.lexicon import DEGREES, Lexicon, open_lexicon
+from tastevocab.reading.words.lexicon import DEGREES, Lexicon, open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 
 # Green BG, Shaffer GS, Gilmore MM (1993), Derivation and evaluation of a semantic scale of oral sensation magnitude

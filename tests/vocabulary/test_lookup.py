@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from trials import trials
 
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.report.answers import KEYS, answer
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.model import Vocabulary

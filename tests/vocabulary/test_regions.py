@@ -12,8 +12,8 @@ from typer.testing import CliRunner
 
 from tastevocab.cli import main
 from tastevocab.errors import VocabularyError
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.report.answers import answer
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.card import card, card_lines
 from tastevocab.vocabulary.pointing import anything_at

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tastevocab.reading.language.lexicon import open_lexicon
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.compose import whole
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.words import romance

@@ -15,8 +15,8 @@ from typing import Any
 
 import pytest
 
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.report.answers import answer
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.measures import TreeMeasures
 from tastevocab.vocabulary.model import Vocabulary

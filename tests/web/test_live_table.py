@@ -12,7 +12,7 @@ from web_client import Client, until
 from tastevocab.panel.gather import gather
 from tastevocab.panel.session import read_session
 from tastevocab.panel.session_check import check_session
-from tastevocab.reading.language.lexicon import open_lexicon
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.web.table.setting import Wanted
 
 

@@ -13,8 +13,8 @@ from table_toys import write_session
 
 from tastevocab.panel.session import read_session
 from tastevocab.reading.intake.files import stream_turns
-from tastevocab.reading.language.lexicon import open_lexicon
 from tastevocab.reading.read import read_file
+from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.web.body import text_of
 from tastevocab.web.guard import Refused

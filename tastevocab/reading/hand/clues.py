@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import BREWS, COFFEES, MOMENTS
+from tastevocab.reading.hearing.windows import BREWS, COFFEES, MOMENTS
+from tastevocab.reading.words.utterance import Utterance
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from tastevocab.reading.language.encoder import Heard
+    from tastevocab.reading.hearing.encoder import Heard
 
     Grid = NDArray[np.float32]
     Buckets = NDArray[np.int64]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -108,6 +109,12 @@ class Scenes:
             kept = (1 - update) * np.tanh(new[:, 2 * size :] + reset * old[:, 2 * size :]) + update * kept
             made[:, at] = kept
         return made
+
+
+@cache
+def open_scenes() -> Scenes:
+    """The network as shipped, opened once."""
+    return Scenes.opened()
 
 
 def _softmax(values: Any) -> Grid:

@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 
 from tastevocab.reading.hand.clues import clues_of, names_said, spoken_figure
 from tastevocab.reading.hand.scene import Scenes
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import BREWS
+from tastevocab.reading.hearing.windows import BREWS
 from tastevocab.reading.records import Table
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 if TYPE_CHECKING:
     from tastevocab.reading.hand.scene import Grid
-    from tastevocab.reading.language.encoder import Heard
+    from tastevocab.reading.hearing.encoder import Heard
 
 # What the contract calls a brew that no card of a session names.
 METHOD = {

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from tastevocab.reading.language.patterns import Pattern, patterns_of
+from tastevocab.reading.words.patterns import Pattern, patterns_of
 from tastevocab.vocabulary.model import Vocabulary
 
 

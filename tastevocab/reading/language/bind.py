@@ -7,7 +7,7 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from tastevocab.reading.language.mark import Mention
-from tastevocab.reading.language.utterance import Cue, Utterance
+from tastevocab.reading.words.utterance import Cue, Utterance
 
 NEAR, FAR = 2, 6  # words that are not small between a pattern and what it reaches
 QUIET = frozenset(("small", "filler", "turn_to", "brew", "compared", "other_cup"))  # say nothing of a name beside them

@@ -7,7 +7,7 @@ from functools import cache
 
 from tastevocab.reading.language.bind import Edge, Ground, afterthought
 from tastevocab.reading.language.mark import Mention
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.utterance import Utterance
 
 LONGEST = 4  # words of a phrase that stands for one
 _FAR = ("beside", "near", "far", "beyond")

@@ -7,7 +7,6 @@ from itertools import pairwise, starmap
 from operator import attrgetter
 from typing import NamedTuple, TypedDict
 
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import (
     AttributeFinding,
     Finding,
@@ -19,6 +18,7 @@ from tastevocab.reading.records import (
     Unresolved,
     Via,
 )  # fmt: skip
+from tastevocab.reading.words.utterance import Utterance
 
 STEP_OF_LEVEL = {"none": 1.0, "low": 2.0, "medium": 3.0, "high": 4.0}
 _PLACE = attrgetter("start", "end", "target")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple, cast
 
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Via
+from tastevocab.reading.words.utterance import Utterance
 from tastevocab.vocabulary.compose import Piece
 from tastevocab.vocabulary.lookup import ATTRIBUTE, QUALITY
 from tastevocab.vocabulary.phrases import Sense

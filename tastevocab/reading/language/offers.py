@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from tastevocab.reading.language.items import Item, Judged, Scene, finding_of
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import mentions_of
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Finding, Turn
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 SIGN = "- only with the house's words"
 MATCH = 0.5

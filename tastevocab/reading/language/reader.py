@@ -8,17 +8,17 @@ from functools import lru_cache
 
 from tastevocab.errors import InputError, Place
 from tastevocab.reading.hand.situation import METHOD, known_of
-from tastevocab.reading.language.encoder import open_encoder
+from tastevocab.reading.hearing.encoder import open_encoder
 from tastevocab.reading.language.items import Item, Scene, items_of, pieces_of
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.looks import languages_of
 from tastevocab.reading.language.mark import quality_of
 from tastevocab.reading.language.offers import offered
 from tastevocab.reading.language.talk import Hears, judge_talk
 from tastevocab.reading.language.typed import judge_note
 from tastevocab.reading.language.unknown import unknown_in
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import MOMENTS, Spot, Table, Turn
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.looks import languages_of
+from tastevocab.reading.words.utterance import Utterance
 from tastevocab.vocabulary.words import split_words
 
 TYPED = ("note", "cell", "heading")

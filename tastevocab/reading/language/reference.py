@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tastevocab.reading.language.encoder import LINK, Bearings, Heard
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.hearing.encoder import LINK, Bearings, Heard
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.spans import Span
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 if TYPE_CHECKING:
     import numpy as np

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tastevocab.reading.language.encoder import Heard
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import MAIN
+from tastevocab.reading.hearing.encoder import Heard
+from tastevocab.reading.hearing.windows import MAIN
+from tastevocab.reading.words.utterance import Utterance
 
 if TYPE_CHECKING:
     import numpy as np

@@ -8,17 +8,10 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from tastevocab.reading.hand.clues import names_said
-from tastevocab.reading.hand.scene import Scenes
+from tastevocab.reading.hand.scene import Scenes, open_scenes
 from tastevocab.reading.hand.situation import METHOD, Known, Situation, follow
-from tastevocab.reading.language.encoder import Bearings, Heard
-from tastevocab.reading.language.items import Judged, Scene, unresolved
-from tastevocab.reading.language.judge import chance, choice, moved_most
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.mark import Mention, mentions_of
-from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
-from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import (
+from tastevocab.reading.hearing.encoder import Bearings, Heard
+from tastevocab.reading.hearing.windows import (
     ANONYMOUS,
     ATTRIBUTES,
     BREWS,
@@ -36,8 +29,15 @@ from tastevocab.reading.language.windows import (
     Spoken,
     State,
 )
-from tastevocab.reading.language.windows import QUALITY as QUALITY_FLAG
+from tastevocab.reading.hearing.windows import QUALITY as QUALITY_FLAG
+from tastevocab.reading.language.items import Judged, Scene, unresolved
+from tastevocab.reading.language.judge import chance, choice, moved_most
+from tastevocab.reading.language.mark import Mention, mentions_of
+from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
+from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.records import Standing, Turn, Unresolved
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 
 class Hears(Protocol):
@@ -46,11 +46,6 @@ class Hears(Protocol):
     @property
     def bearings(self) -> Bearings:
         """What pointers and links are weighed by."""
-        ...
-
-    @property
-    def scenes(self) -> Scenes:
-        """What follows the coffee, brew and moment in hand."""
         ...
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
@@ -69,13 +64,15 @@ class Told:
     scene: Scene
 
 
-def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hears) -> Iterator[Told]:
+def judge_talk(
+    turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hears, scenes: Scenes | None = None
+) -> Iterator[Told]:
     """Every turn of one recording, judged; what it refers to and what is in hand run on from turn to turn."""
     us = [Utterance(t.text, lexicon) for t in turns]
     named = [mentions_of(u) for u in us]
     heard = hears.hear(spoken(turns, us, named, known), State(0, 0, 0, len(known.coffees), known.brews[:4]))
     before: list[Named] = []
-    situations = follow(us, heard, [t.speaker for t in turns], known, hears.scenes)
+    situations = follow(us, heard, [t.speaker for t in turns], known, scenes or open_scenes())
     informed = False
     closing = closing_from(us)
     for number, (turn, u, mentions, h) in enumerate(zip(turns, us, named, heard, strict=True)):

@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 from tastevocab.reading.language.bind import Edge, edges, named_words
 from tastevocab.reading.language.features import features_of
 from tastevocab.reading.language.items import STEP_OF_LEVEL, Judged, Scene
+from tastevocab.reading.language.judge import Question
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.marks import SCORE, level_of_step, score_level
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 DEGREE_OF_STEP = ("barely", "weak", "moderate", "strong", "very strong")
 _BESIDE = ("place", "moment", "nose")
+
+
+@lru_cache(maxsize=16)
+def questions(lexicon: Lexicon) -> dict[str, Question]:
+    """The questions asked of each name in a typed note."""
+    return {name: Question(of) for name, of in lexicon.weights["typed"].items() if name != "bounds"}
 
 
 def judge_note(u: Utterance, topic: str | None, scene: Scene) -> list[Judged]:
@@ -34,7 +43,7 @@ def judge_note(u: Utterance, topic: str | None, scene: Scene) -> list[Judged]:
 
 def _flavour(u: Utterance, m: Mention, features: Sequence[str], more: dict[str, Any]) -> Judged:
     """A flavour that is found with or without doubt and in some degree, denied, or set aside."""
-    asked = u.lexicon.questions
+    asked = questions(u.lexicon)
     shares = asked["outcome"].shares(features)
     outcome = max(shares, key=lambda name: (shares[name], name))
     if m.via == "heard" and m.target in u.lexicon.names.faults:  # a fault is never taken by ear
@@ -53,7 +62,7 @@ def _flavour(u: Utterance, m: Mention, features: Sequence[str], more: dict[str, 
 
 
 def _quality(u: Utterance, m: Mention, features: Sequence[str], more: dict[str, Any]) -> Judged:
-    asked = u.lexicon.questions["level"]
+    asked = questions(u.lexicon)["level"]
     levels = asked.shares(features)
     signs = asked.signs(max(levels, key=lambda name: (levels[name], name)), features)
     unsaid = levels.pop("unsaid")

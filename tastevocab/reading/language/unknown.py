@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tastevocab.reading.language.items import Judged, unresolved
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Turn, Unresolved
+from tastevocab.reading.words.utterance import Utterance
 from tastevocab.vocabulary.words import fold
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.compose import Phrase
 from tastevocab.vocabulary.framed import meant
 from tastevocab.vocabulary.things import form_said

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from tastevocab.errors import InputError, near
-from tastevocab.reading.language.windows import DEGREES, LEVELS
+from tastevocab.reading.hearing.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS, Spot, Standing
 from tastevocab.reading.review.said import Mark
 from tastevocab.vocabulary.sources import Lines

@@ -8,13 +8,13 @@ from itertools import islice
 from types import MappingProxyType
 from typing import Literal
 
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import AttributeFinding, Crossing, Finding, Reading, SetAside, Unresolved
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.review.company import Effect, People
 from tastevocab.reading.review.context import Key, Texts, heard_around, target_of
 from tastevocab.reading.review.details import time_of
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.lookup import flavour_sense
 from tastevocab.vocabulary.model import TwoFaced, Vocabulary
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from tastevocab.cells import visible
 from tastevocab.errors import InputError
-from tastevocab.reading.language.windows import DEGREES, LEVELS
+from tastevocab.reading.hearing.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.review.context import Key
 from tastevocab.reading.review.decisions import Verb

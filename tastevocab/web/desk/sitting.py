@@ -16,7 +16,6 @@ from tastevocab.panel.session import Session, read_session
 from tastevocab.panel.session_check import require_sound
 from tastevocab.panel.summary import Bench, Report, bench, report_of
 from tastevocab.panel.under_review import Part, company_of, parts_of
-from tastevocab.reading.language.lexicon import Lexicon, open_lexicon
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.apply import applied
 from tastevocab.reading.review.company import Company
@@ -26,6 +25,7 @@ from tastevocab.reading.review.kept import Files, Kept
 from tastevocab.reading.review.question import Ask, Desk
 from tastevocab.reading.review.queue import Sheet, queue
 from tastevocab.reading.review.said import Said, said_of
+from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.web.desk.marks import Line, Mark, lines_of, marks_of, settled_items
 from tastevocab.web.search import Search

@@ -7,7 +7,7 @@ from typing import Any
 from tastevocab.cells import visible
 from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.summary import Report
-from tastevocab.reading.language.windows import DEGREES, LEVELS
+from tastevocab.reading.hearing.windows import DEGREES, LEVELS
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.review.details import PLACES
 from tastevocab.reading.review.question import Ask

@@ -13,11 +13,11 @@ from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered, gather, read_source
 from tastevocab.panel.session import Session, read_session
 from tastevocab.panel.summary import Bench, Report, bench, report_of
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.records import Reading
 from tastevocab.reading.report.contract import Item
 from tastevocab.reading.review.context import keyed, texts_of
 from tastevocab.reading.review.decisions import Decision, Verb, beside, decided, save
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.web.table import files as tables
 from tastevocab.web.table import state as st
@@ -42,7 +42,7 @@ class Tools:
 
 def open_tools(vocab: Path | None = None, house: Path | None = None, *tongues: str) -> Tools:
     """The tools of a vocabulary (the one that ships if None) with a house file over it, for a table of `tongues`."""
-    from tastevocab.reading.language.lexicon import open_lexicon
+    from tastevocab.reading.words.lexicon import open_lexicon
     from tastevocab.vocabulary.cache import open_vocabulary
 
     vocabulary, lexicon = open_vocabulary(vocab, house), open_lexicon(vocab, house, *tongues)

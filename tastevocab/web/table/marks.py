@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.read import read_text
 from tastevocab.reading.records import AttributeFinding, Finding, SetAside
 from tastevocab.reading.report.contract import Item, in_file_order
 from tastevocab.reading.review.context import target_of
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.model import Vocabulary
 
 Row = dict[str, Any]

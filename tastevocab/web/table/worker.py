@@ -22,7 +22,7 @@ from tastevocab.web.table.state import State, total
 from tastevocab.web.table.store import Event
 
 if TYPE_CHECKING:
-    from tastevocab.reading.language.lexicon import Lexicon
+    from tastevocab.reading.words.lexicon import Lexicon
     from tastevocab.vocabulary.model import Vocabulary
     from tastevocab.web.search import Search
     from tastevocab.web.table.ending import Tools
@@ -61,7 +61,7 @@ class Work:
 
     @cached_property
     def _opened(self) -> tuple[Vocabulary, Lexicon]:
-        from tastevocab.reading.language.lexicon import open_lexicon
+        from tastevocab.reading.words.lexicon import open_lexicon
         from tastevocab.vocabulary.cache import open_vocabulary
 
         return open_vocabulary(self._vocab, self._house), open_lexicon(self._vocab, self._house, *self._tongues)

@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
+from tastevocab.reading.fitting.marked import Recording
 from tastevocab.reading.hand.scene import Scenes
-from tastevocab.reading.language.encoder import LINK, POINT, SCENE, Bearings, Heard
-from tastevocab.reading.language.fitting.marked import Recording
-from tastevocab.reading.language.lexicon import Lexicon
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import HEADS, Spoken, State
+from tastevocab.reading.hearing.encoder import LINK, POINT, SCENE, Bearings, Heard
+from tastevocab.reading.hearing.windows import HEADS, Spoken, State
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 SCENES = ".scene.npz"  # files of `fitting/scene.py`, called after the authors they had not learnt
 
@@ -55,7 +55,7 @@ def stored(folder: Path, recordings: Sequence[Recording], lexicon: Lexicon) -> d
             follows = scenes.get(recording.author) or Scenes.opened()
             made[key] = Stored(_turns(grids, key, counts), _bearings(grids, recording.author, ids), follows)
     if not made:
-        mend = "make it with tastevocab/reading/language/fitting/train.py"
+        mend = "make it with tastevocab/reading/fitting/train.py"
         raise InputError("holds nothing of the marked talk", place=Place(str(folder)), mend=mend)
     return made
 

@@ -7,14 +7,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tastevocab.reading.fitting.heard import Stored
+from tastevocab.reading.fitting.marked import Line, Marked, Recording
+from tastevocab.reading.fitting.talk import FINDS, learn, related, table_of
 from tastevocab.reading.hand.situation import known_of
-from tastevocab.reading.language.fitting.heard import Stored
-from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
-from tastevocab.reading.language.fitting.talk import FINDS, learn, related, table_of
 from tastevocab.reading.language.items import Judged
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.talk import Told, judge_talk
 from tastevocab.reading.records import Turn
+from tastevocab.reading.words.lexicon import Lexicon
 
 IdOf = Callable[[str], str | None]
 
@@ -75,7 +75,7 @@ def tally(recording: Recording, hears: Stored, lexicon: Lexicon, id_of: IdOf) ->
     made = Tally(Counter(), [[0, 0] for _ in range(10)])
     turns = [Turn(line.text, recording.name, speaker=line.speaker) for line in recording.lines]
     bounds = lexicon.weights["talk"]["bounds"]
-    told = judge_talk(turns, lexicon, known_of(table_of(recording), lexicon), hears)
+    told = judge_talk(turns, lexicon, known_of(table_of(recording), lexicon), hears, hears.scenes)
     for line, one in zip(recording.lines, told, strict=True):
         made.counts["words"] += len(one.u.words)
         _flavours(made, line, one, bounds, id_of)

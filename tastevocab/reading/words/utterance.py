@@ -8,7 +8,7 @@ from functools import lru_cache
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.vocabulary.compose import Piece, pieces
 from tastevocab.vocabulary.phrases import Node
 from tastevocab.vocabulary.words import WORD

@@ -10,9 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import VocabularyError
-from tastevocab.reading.language.judge import Question
-from tastevocab.reading.language.looks import Looks, language_of, looks_of
-from tastevocab.reading.language.patterns import Pattern, patterns_of
+from tastevocab.reading.words.looks import Looks, language_of, looks_of
+from tastevocab.reading.words.patterns import Pattern, patterns_of
 from tastevocab.vocabulary.cache import KINDS, open_vocabulary, remembered
 from tastevocab.vocabulary.folder import content_digest, default_folder
 from tastevocab.vocabulary.guess import Guesser
@@ -150,11 +149,6 @@ class Lexicon:
     def weights(self) -> Mapping[str, Any]:
         """What the judge weighs by: question to answer to feature to weight."""
         return self._weighed()
-
-    @cached_property
-    def questions(self) -> dict[str, Question]:
-        """The questions asked of each name in a typed note."""
-        return {name: Question(of) for name, of in self.weights["typed"].items() if name != "bounds"}
 
     def _repair(self, word: str) -> tuple[str, str] | None:
         return self.guesser().single(word)

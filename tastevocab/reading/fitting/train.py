@@ -24,7 +24,7 @@ from torch.nn import functional as F
 from transformers import BertConfig, BertModel
 
 try:
-    from tastevocab.reading.language import windows as W
+    from tastevocab.reading.hearing import windows as W
 except ImportError:  # copied to a machine of its own
     import windows as W  # type: ignore[no-redef]
 
@@ -330,7 +330,7 @@ def _windows(ways, rng):
 
 def write_heard(net, tables, names, tokenizer, path):
     """What a network makes of tables it has not learnt, as `heard.py` reads it."""
-    from tastevocab.reading.language.encoder import hear_with
+    from tastevocab.reading.hearing.encoder import hear_with
 
     grids = {"ids": np.array([n[0] for n in names])}
     for table in tables:

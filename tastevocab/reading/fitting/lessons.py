@@ -6,18 +6,18 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from tastevocab.reading.fitting.heard import Stored
+from tastevocab.reading.fitting.marked import Line, Recording
+from tastevocab.reading.fitting.talk import FINDS, table_of
 from tastevocab.reading.hand.clues import clues_of
 from tastevocab.reading.hand.situation import Known, brew_of, known_of
-from tastevocab.reading.language.encoder import SCENE
-from tastevocab.reading.language.fitting.heard import Stored
-from tastevocab.reading.language.fitting.marked import Line, Recording
-from tastevocab.reading.language.fitting.talk import FINDS, table_of
-from tastevocab.reading.language.lexicon import Lexicon
+from tastevocab.reading.hearing.encoder import SCENE
+from tastevocab.reading.hearing.windows import ATTRIBUTES, COFFEES, DEGREES, HEADS, LEVELS, MOMENTS, PLACES, REASONS
 from tastevocab.reading.language.mark import mentions_of
 from tastevocab.reading.language.talk import spoken
-from tastevocab.reading.language.utterance import Utterance
-from tastevocab.reading.language.windows import ATTRIBUTES, COFFEES, DEGREES, HEADS, LEVELS, MOMENTS, PLACES, REASONS
 from tastevocab.reading.records import Turn
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 _CLASS = {"+": 1, "?": 2, "-": 3, "=": 4, "x": 5, "w": 5, "a": 6}
 

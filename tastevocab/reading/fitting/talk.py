@@ -6,18 +6,18 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tastevocab.reading.language.encoder import Bearings, Heard
-from tastevocab.reading.language.fitting.heard import Stored
-from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
-from tastevocab.reading.language.fitting.weigh import chance_weights, choice_weights
+from tastevocab.reading.fitting.heard import Stored
+from tastevocab.reading.fitting.marked import Line, Marked, Recording
+from tastevocab.reading.fitting.weigh import chance_weights, choice_weights
+from tastevocab.reading.hearing.encoder import Bearings, Heard
 from tastevocab.reading.language.judge import choice
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.spans import QUALITY, Span, spans_of
 from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts
-from tastevocab.reading.language.utterance import Utterance
 from tastevocab.reading.records import Poured, Table
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 FINDS = "+?-="
 

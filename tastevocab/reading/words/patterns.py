@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from tastevocab.reading.language.lexicon import Lexicon
+    from tastevocab.reading.words.lexicon import Lexicon
 
 _SHOWN = re.compile(r"\[([^\]]+)\]")
 VALUED = ("moment", "place", "brew", "level", "degree.before", "degree.after")  # kinds whose last part is a value
@@ -60,7 +60,7 @@ def wrong_examples(lexicon: Lexicon) -> Iterator[tuple[str, str]]:
 
 
 def _finds(lexicon: Lexicon, pattern: Pattern, sentence: str, words: str | None) -> bool:
-    from tastevocab.reading.language.utterance import Utterance
+    from tastevocab.reading.words.utterance import Utterance
 
     u = Utterance(sentence.replace("[", "").replace("]", ""), lexicon)
     for cue in u.of(pattern.kind):

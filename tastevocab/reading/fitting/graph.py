@@ -1,6 +1,6 @@
 """The fitted network as the files reading opens: an ONNX graph with 8-bit weights and 32-bit arithmetic, and its heads.
 
-    python -m tastevocab.reading.language.fitting.graph WEIGHTS.npz FOLDER
+    python -m tastevocab.reading.fitting.graph WEIGHTS.npz FOLDER
 
 Every matrix is kept as whole numbers of 8 bits with a scale a row; what is computed stays in 32 bits, so that one
 machine's answer is another's. Needs the package onnx.

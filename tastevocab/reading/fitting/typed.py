@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from tastevocab.reading.fitting.keyed import KEYED
+from tastevocab.reading.fitting.marked import Line, Recording
+from tastevocab.reading.fitting.weigh import answer_weights
 from tastevocab.reading.language.bind import edges, named_words
 from tastevocab.reading.language.features import features_of
-from tastevocab.reading.language.fitting.keyed import KEYED
-from tastevocab.reading.language.fitting.marked import Line, Recording
-from tastevocab.reading.language.fitting.weigh import answer_weights
-from tastevocab.reading.language.lexicon import Lexicon
 from tastevocab.reading.language.mark import Mention, mentions_of
-from tastevocab.reading.language.utterance import Utterance
+from tastevocab.reading.words.lexicon import Lexicon
+from tastevocab.reading.words.utterance import Utterance
 
 PRESENT = {"+": "found", "?": "found", "=": "found", "-": "denied"}
 

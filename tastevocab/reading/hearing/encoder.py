@@ -12,8 +12,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tastevocab.reading.hand.scene import Scenes
-from tastevocab.reading.language.windows import (
+from tastevocab.reading.hearing.windows import (
     BREWS,
     COFFEES,
     HEADS,
@@ -35,7 +34,7 @@ if TYPE_CHECKING:
 
     Grid = NDArray[np.float32]
 
-MODEL = Path(__file__).parent / "model"
+MODEL = Path(__file__).parents[1] / "language" / "model"
 SCENE = ("coffee", "brew", "moment")
 POINT, LINK = 64, 96  # numbers in a word's pointer, and in its link
 
@@ -85,7 +84,6 @@ class Encoder:
         self.tokenizer.no_padding()
         stored = np.load(folder / "heads.npz")
         self.heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
-        self.scenes = Scenes.opened(folder / "scene.npz")
         self.bearings = Bearings(self.heads["far"], tuple(map(str, stored["described"])), self.heads["named"])
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from tastevocab.errors import InputError, Place
-from tastevocab.reading.language.fitting.marked import Line, Marked, Recording
+from tastevocab.reading.fitting.marked import Line, Marked, Recording
 
 KEY = ".key.jsonl"
 KEYED = "keyed"  # the author of them all
