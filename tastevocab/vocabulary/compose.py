@@ -267,7 +267,7 @@ def _whole(names: Names, words: Sequence[str]) -> Phrase | None:
 
 def _inflected(names: Names, words: Sequence[str]) -> tuple[Sense, ...]:
     """What a Spanish or Portuguese phrase is listed as, whatever its number and gender ("frutas tropicales")."""
-    if len(words) > 5:
+    if len(words) > 5 or (len(words) == 1 and names.key(words[0]).own in names.stops):
         return ()
     forms = [dict.fromkeys((names.keys(word)[0], *names.romance_forms(word))) for word in words]
     found = (names.book.exact(way) for way in itertools.islice(itertools.product(*forms), 200))

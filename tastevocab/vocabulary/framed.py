@@ -21,7 +21,16 @@ def meant(names: Names, phrase: str) -> Phrase | None:
 
     A phrase that denies means nothing here.
     """
-    return whole(names, phrase) or _framed(names, split_words(phrase))
+    words = split_words(phrase)
+    return whole(names, phrase) or _framed(names, words) or _less_amounts(names, words)
+
+
+def _less_amounts(names: Names, words: Sequence[str]) -> Phrase | None:
+    """ "Manga bem madura": a Spanish or Portuguese phrase without the words in it that only say how much."""
+    kept = [w for w in words if names.key(w).own not in names.states.amounts]
+    if not names.inflects or len(kept) in (0, len(words)):
+        return None
+    return whole(names, " ".join(kept)) or _framed(names, kept)
 
 
 def _framed(names: Names, words: Sequence[str]) -> Phrase | None:
@@ -50,11 +59,13 @@ def _describes(names: Names, word: str) -> bool:
 
 def _follows(names: Names, word: str) -> bool:
     """Whether a word after a name changes nothing: what it grows on or lies in ("hedge", "drawer"); in Spanish and
-    Portuguese what describes it ("silvestres", "recolhido")."""
+    Portuguese what describes it ("silvestres", "recolhido"), but not what makes something else of it ("mofado")."""
     key, states = names.key(word).own, names.states
     if not names.inflects:
         return key in states.holders
     forms = (key, fold(word), *romance(fold(word)))
+    if not states.changing.isdisjoint(forms):
+        return False
     said = any(form in states.describing or states.kinds.exact((form,)) for form in forms)
     return said or (len(key) > 5 and key.endswith(_DONE))
 

@@ -74,6 +74,8 @@ class States(NamedTuple):
     part_links: frozenset[str]
     parts_of: frozenset[str]
     describing: frozenset[str]
+    amounts: frozenset[str]
+    changing: frozenset[str]
     holders: frozenset[str]
     denying: frozenset[str]
 
@@ -301,7 +303,7 @@ class Names:
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
             tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"), openers,
             one("tails"), one("part_links"), one("parts_of"),
-            one("describing"), one("holders"), one("denying"),
+            one("describing"), one("amounts"), one("changing"), one("holders"), one("denying"),
         )  # fmt: skip
 
 

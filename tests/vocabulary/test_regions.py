@@ -37,6 +37,9 @@ MEANINGS = [
     ("granadilla", {"": "passionfruit", "es": "sweet_granadilla"}),
     ("limoncillo", {"es": "lemongrass"}),
     ("horchata", {"": "sweet_rice_drink", "es": "sweet_rice_drink", "es-ES": "tiger_nut"}),
+    ("lima", {"pt": "lime", "pt-BR": "sweet_lemon"}),
+    ("pinhão", {"pt-PT": "pine_nut", "pt-BR": "chestnut"}),
+    ("caju", {"pt": "cashew_apple", "pt-PT": "cashew"}),
     ("fumo", {"pt-PT": "reach/smoky", "pt-BR": "leaf_hide"}),
 ]  # fmt: skip
 

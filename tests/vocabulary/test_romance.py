@@ -11,6 +11,7 @@ import pytest
 
 from tastevocab.reading.words.lexicon import open_lexicon
 from tastevocab.vocabulary.compose import whole
+from tastevocab.vocabulary.framed import meant
 from tastevocab.vocabulary.lookup import Names
 from tastevocab.vocabulary.words import romance
 
@@ -53,6 +54,22 @@ def test_everyday_words_of_one_language_are_no_names_of_another(names: Names) ->
     assert whole(names, "pay") is None
     assert whole(names, "rosas") is None
     assert whole(open_lexicon(None, None, "es").names, "rosas").descriptor == "flower_bench/rose_petal/rose"
+
+
+@pytest.mark.parametrize(
+    ("phrase", "note"),
+    [
+        ("porta", None), ("linha", None), ("madura", None), ("panela", None),  # no port, linen, plantain, cane sugar
+        ("tomate podre", None), ("queijo fumado", None), ("pão mofado", "mouldy"), ("manga bem madura", "ripe_mango"),
+        ("cerejas bem secas", "dried_cherry"), ("dióspiros bem moles", "ripe_persimmon"), ("polvo", "cooked_shellfish"),
+        ("salsa", "parsley"), ("pinhão cozido", "chestnut"), ("pêssego de vinha", "peach"),
+    ],
+)  # fmt: skip
+def test_what_changes_a_thing_is_not_passed_over(phrase: str, note: str | None) -> None:
+    """Portuguese, as people from there say it (common knowledge): how much is passed over, what was done to it is not;
+    an everyday word is no form of a name that it looks like."""
+    found = meant(open_lexicon(None, None, "pt").names, phrase)
+    assert (found and (found.descriptor or "").rsplit("/", 1)[-1]) == note
 
 
 def test_a_region_has_the_first_say() -> None:
