@@ -64,7 +64,7 @@ def test_a_guess_keeps_its_promises(word: str) -> None:
         assert lexicon().guesser().guess(word) == found
 
 
-@given(st.sampled_from(sorted(lexicon().names.faults)), st.integers(0, 20))
+@given(st.deferred(lambda: st.sampled_from(sorted(lexicon().names.faults))), st.integers(0, 20))
 @trials(20)
 def test_a_garbled_fault_is_not_guessed_as_a_fault(fault: str, at: int) -> None:
     word = fault.rsplit("/", 1)[-1].replace("_", "")
