@@ -39,8 +39,30 @@ def _framed(names: Names, words: Sequence[str]) -> Phrase | None:
         return None
     start = _led_in(names, keys)
     words, keys = words[start:], keys[start:]
+    if headed := _headed(names, words, keys):
+        return headed
     found = _plainly(names, words) if start else _described(names, words) or _bared(names, words)
     return found or _with_tail(names, words, keys)
+
+
+def _headed(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phrase | None:
+    """ "Cáscara de limón criollo": a listed thing of several words after a head that says how it comes, where less of
+    its words would name another thing."""
+    at = next((at for at in range(1, len(keys) - 2) if keys[at] in names.states.of), 0)
+    form = names.states.before.exact(tuple(keys[:at])) if at and names.inflects else ()
+    thing = form and whole(names, " ".join(words[at + 1 :]))
+    if not thing or thing.state:
+        return None
+    shorter = whole(names, " ".join(words[at + 1 : -1]))
+    return _as_head_says(names, thing, keys[:at]) if shorter and shorter.descriptor != thing.descriptor else None
+
+
+def _as_head_says(names: Names, thing: Phrase | None, head: Sequence[str]) -> Phrase | None:
+    """A thing in the form that a head before it gives ("cáscara": peel)."""
+    form = names.states.before.exact(tuple(head))
+    if thing is None or not form or thing.descriptor not in names.states.pair_keeps:
+        return None
+    return thing._replace(state=thing.state or form[0].value)
 
 
 def _leading(words: Sequence[str], test: Callable[[str], bool]) -> int:
@@ -114,12 +136,22 @@ def _with_tail(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phras
         if keys[at] in names.states.part_links and (of := _part_of(names, words[:at], keys[:at], rest)):
             return of
         if found := _plainly(names, words[:at]):
+            said = found.descriptor and rest and _plainly(names, rest)
+            if not said and not _finished(names, keys[:at], keys[at]):
+                return None
             return _together(names, found, _plainly(names, rest) if rest else None)
     return None
 
 
+def _finished(names: Names, keys: Sequence[str], link: str) -> bool:
+    """Whether a name means the same whatever comes after the link ("pan de oro" is no bread)."""
+    return not names.inflects or link not in names.states.of or keys[-1] not in names.states.unfinished
+
+
 def _part_of(names: Names, part: Sequence[str], keys: Sequence[str], rest: Sequence[str]) -> Phrase | None:
     """ "The skin of an almond" is almond skin; "the crust of a lemon tart" is lemon tart."""
+    if names.inflects and names.states.before.exact(tuple(keys)):
+        return _as_head_says(names, whole(names, " ".join(rest)), keys)
     part = [w for w, k in zip(part, keys, strict=True) if k not in GLUE]
     named = whole(names, " ".join((*rest, *part)))
     if named or not names.states.parts_of.intersection(keys):

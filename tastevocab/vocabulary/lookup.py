@@ -76,6 +76,7 @@ class States(NamedTuple):
     describing: frozenset[str]
     amounts: frozenset[str]
     changing: frozenset[str]
+    unfinished: frozenset[str]
     holders: frozenset[str]
     denying: frozenset[str]
 
@@ -303,7 +304,8 @@ class Names:
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
             tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"), openers,
             one("tails"), one("part_links"), one("parts_of"),
-            one("describing"), one("amounts"), one("changing"), one("holders"), one("denying"),
+            one("describing"), one("amounts"), one("changing"), one("unfinished"),
+            one("holders"), one("denying"),
         )  # fmt: skip
 
 

@@ -67,3 +67,21 @@ def test_phrases_of_tasters(tag: str) -> None:
     assert known / len(lines) > 0.98
     assert len(wrong) / len(lines) < 0.025, wrong
     assert judged / len(lines) > 0.93
+
+
+# What is done to a thing makes something else of it, and so may what stands after "de".
+CHANGED = """cáscara de limón criollo = small_sharp_lime peel; cáscara de lima persa = lime peel
+cáscara de piña = pineapple peel; guayaba golpeada = pink_guava overripe
+durazno fermentado = peach fermented; cacao fermentado = dark_choc fermented; mango en polvo = ripe_mango ground
+fresas borrachas = strawberry spirit; semilla de papaya = -
+mango bien maduro = ripe_mango fresh; durazno verde = peach unripe; pan enmohecido = mouldy; cola champán = cream_soda
+nance curado = -; chocolate quemado = -; naranja enmohecida = -; galleta mohosa = -
+crema de afeitar = -; pan de oro = -; helado de café = -; horchata de morro = -; tuna = prickly_pear; pasta = starch"""
+
+
+@pytest.mark.parametrize("case", [c.strip() for line in CHANGED.splitlines() for c in line.split(";")])
+def test_what_changes_a_thing_is_not_passed_over(case: str) -> None:
+    phrase, _, wanted = case.partition(" = ")
+    found = answer(lexicon("es"), phrase, exact=True)
+    said = (found["descriptor"] or "-").rsplit("/", 1)[-1]
+    assert (f"{said} {found['form']}" if " " in wanted else said) == wanted
