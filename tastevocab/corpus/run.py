@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
+from uuid import uuid4
 
 from tastevocab.corpus.parts import Part
 from tastevocab.corpus.reading import DIGEST, INPUT, READER, VOCABULARY, Done, Job, read_part
@@ -23,7 +24,9 @@ def read_parts(
     """Read parts, each a task, and say in their order what became of them; `step` hears of each that is done."""
     from distributed import as_completed
 
-    tasks = {f"read-{part.name}-{part.digest}-{job.vocabulary}": part for part in parts}
+    # A name of this call alone: a scheduler gives what it still holds under an old one, and no file would be written.
+    call = uuid4().hex
+    tasks = {f"read-{part.name}-{part.digest}-{call}": part for part in parts}
     futures = [client.submit(read_part, part, job, key=key, pure=False, retries=TRIES) for key, part in tasks.items()]
     made = {}
     for future in as_completed(futures, loop=client.loop):
