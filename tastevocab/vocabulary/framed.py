@@ -128,8 +128,12 @@ def _described(names: Names, words: Sequence[str]) -> Phrase | None:
 
 
 def _with_tail(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phrase | None:
-    """A name with words after it that say where, when or with what ("in cream", "from the hive", "gone flat")."""
-    for at in range(1, len(keys)):
+    """A name with words after it that say where, when or with what ("in cream", "from the hive", "gone flat").
+
+    Spanish and Portuguese names hold such words themselves: the longest has the say ("chá de hibisco com canela").
+    """
+    places = range(1, len(keys))
+    for at in reversed(places) if names.inflects else places:
         if keys[at] not in names.states.tails:
             continue
         rest = [w for w, k in zip(words[at + 1 :], keys[at + 1 :], strict=True) if k not in GLUE]
