@@ -63,7 +63,8 @@ def test_everyday_words_of_one_language_are_no_names_of_another(names: Names) ->
         ("tomate podre", None), ("queijo fumado", None), ("pão mofado", "mouldy"), ("manga bem madura", "ripe_mango"),
         ("cerejas bem secas", "dried_cherry"), ("dióspiros bem moles", "ripe_persimmon"), ("polvo", "cooked_shellfish"),
         ("salsa", "parsley"), ("pinhão cozido", "chestnut"), ("pêssego de vinha", "peach"),
-        ("chá de hibisco com canela", "hibiscus_infusion"), ("semente de papaia", None), ("semente de linhaça", "flaxseed"), ("medronho maduro", None),
+        ("chá de hibisco com canela", "hibiscus_infusion"), ("talo de aipo", "celery"), ("salada", None),
+        ("semente de papaia", None), ("semente de linhaça", "flaxseed"), ("medronho maduro", None),
     ],
 )  # fmt: skip
 def test_what_changes_a_thing_is_not_passed_over(phrase: str, note: str | None) -> None:
