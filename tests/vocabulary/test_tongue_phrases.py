@@ -76,7 +76,8 @@ durazno fermentado = peach fermented; cacao fermentado = dark_choc fermented; ma
 fresas borrachas = strawberry spirit; semilla de papaya = -
 mango bien maduro = ripe_mango fresh; durazno verde = peach unripe; pan enmohecido = mouldy; cola champán = cream_soda
 nance curado = -; chocolate quemado = -; naranja enmohecida = -; galleta mohosa = -
-crema de zapatos = -; pan de oro = -; helado de café = -; horchata de morro = -; tuna = prickly_pear; pasta = starch"""
+crema de zapatos = -; pan de oro = -; helado de café = -; horchata de morro = -; tuna = prickly_pear; pasta = starch
+cáscara de limón mandarina = -; corteza de cerdo = -; albahaca verde = basil; chile verde = chilli"""
 
 
 @pytest.mark.parametrize("case", [c.strip() for line in CHANGED.splitlines() for c in line.split(";")])
