@@ -13,7 +13,7 @@ from tastevocab.reading.hand.clues import clues_of
 from tastevocab.reading.hand.situation import Known, brew_of, known_of
 from tastevocab.reading.hearing.encoder import SCENE
 from tastevocab.reading.hearing.windows import ATTRIBUTES, COFFEES, DEGREES, HEADS, LEVELS, MOMENTS, PLACES, REASONS
-from tastevocab.reading.language.mark import mentions_of
+from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.talk import spoken
 from tastevocab.reading.records import Turn
 from tastevocab.reading.words.lexicon import Lexicon
@@ -26,7 +26,7 @@ def lesson(recording: Recording, lexicon: Lexicon, id_of: Callable[[str], str | 
     """One recording as the encoder learns it. `id_of` gives a concept's descriptor."""
     known = known_of(table_of(recording), lexicon)
     us = [Utterance(line.text, lexicon) for line in recording.lines]
-    named = [mentions_of(u) for u in us]
+    named = [mentions_heard(u) for u in us]
     turns = [Turn(line.text, recording.name, speaker=line.speaker) for line in recording.lines]
     said = spoken(turns, us, named, known)
     rows = []

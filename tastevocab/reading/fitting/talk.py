@@ -11,8 +11,9 @@ from tastevocab.reading.fitting.marked import Line, Marked, Recording
 from tastevocab.reading.fitting.weigh import chance_weights, choice_weights
 from tastevocab.reading.hearing.encoder import Bearings, Heard
 from tastevocab.reading.language.judge import choice
-from tastevocab.reading.language.mark import Mention, mentions_of
+from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
+from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import QUALITY, Span, spans_of
 from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts
 from tastevocab.reading.records import Poured, Table
@@ -52,7 +53,7 @@ def stretches(
     before: list[Named] = []
     for line, h in zip(recording.lines, heard, strict=True):
         u = Utterance(line.text, lexicon)
-        mentions = mentions_of(u)
+        mentions = mentions_heard(u)
         here = named_in(u, h, mentions, line.speaker)
         found = []
         for span in spans_of(u, h):

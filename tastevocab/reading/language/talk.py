@@ -32,8 +32,9 @@ from tastevocab.reading.hearing.windows import (
 from tastevocab.reading.hearing.windows import QUALITY as QUALITY_FLAG
 from tastevocab.reading.language.items import Judged, Scene, unresolved
 from tastevocab.reading.language.judge import chance, choice, moved_most
-from tastevocab.reading.language.mark import Mention, mentions_of
+from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
+from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.records import Standing, Turn, Unresolved
 from tastevocab.reading.words.lexicon import Lexicon
@@ -69,7 +70,7 @@ def judge_talk(
 ) -> Iterator[Told]:
     """Every turn of one recording, judged; what it refers to and what is in hand run on from turn to turn."""
     us = [Utterance(t.text, lexicon) for t in turns]
-    named = [mentions_of(u) for u in us]
+    named = [mentions_heard(u) for u in us]
     heard = hears.hear(spoken(turns, us, named, known), State(0, 0, 0, len(known.coffees), known.brews[:4]))
     before: list[Named] = []
     situations = follow(us, heard, [t.speaker for t in turns], known, scenes or open_scenes())
@@ -168,7 +169,8 @@ class _Teller:
                 unknown.extend(self._unknown(span))
         judged.extend(self._qualities(mentions))
         taken = {i for j in judged for i in range(j.start, j.end)}
-        judged.extend(self._aside(m) for m in mentions if not m.quality and taken.isdisjoint(range(m.start, m.end)))
+        written = (m for m in mentions if not m.quality and m.via != "sound")
+        judged.extend(self._aside(m) for m in written if taken.isdisjoint(range(m.start, m.end)))
         return Told(self.turn, self.u, tuple(judged), tuple(unknown), self.scene)
 
     def _whole(self, spans: Sequence[Span]) -> Iterator[Span]:
