@@ -181,7 +181,7 @@ def _packed(groups: Sequence[_Group], rim: Rim, whole: float, size: float, look:
     least = [
         max(_least_angle(g, rim.radius, look), least_angle(rim, g.category, look) / share[g.category]) for g in groups
     ]
-    for count in (6, 5, 7, 4, 3):
+    for count in (6, 5, 7, 8, 4, 3):
         rows = rows_between(rim.radius * NOTES_START, rim.inner, count, size, size * CLOSE)
         longest = max(rows.rooms)
         families = [[name_forms(name, style, longest, cut=cut) for _, name in group.notes] for group in groups]

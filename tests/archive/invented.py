@@ -19,6 +19,7 @@ from tastevocab.panel.spans import Spans
 from tastevocab.reading.records import AttributeFinding, Finding, Spot, Turn
 
 PEOPLE = tuple(f"taster{i:02}" for i in range(24))
+NOTES = 1000
 PROCESSES = ("washed", "natural", "honey")
 ORIGINS = ("Alta Vera", "Bodoro", "Cerro Lindo", "Dembi", "Esperanza", "Fogo Ridge")
 
@@ -46,7 +47,8 @@ class Maker:
         self.character = character
         self.habits, self.often = habits or {}, often
         self.loses_touch, self.after = loses_touch, after
-        self.notes = [id for id in spans.ids if spans.descriptor(id).level == "note"]
+        # So many whatever is added to the vocabulary: the same seed draws the same.
+        self.notes = [id for id in spans.ids if spans.descriptor(id).level == "note"][:NOTES]
         weights = 1 / np.arange(1, len(self.notes) + 1)
         self.order = self.random.permutation(len(self.notes))
         self.weights = weights / weights.sum()

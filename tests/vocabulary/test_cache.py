@@ -17,7 +17,7 @@ from trials import trials
 from vocabulary_toys import TOY
 
 from tastevocab.errors import VocabularyError
-from tastevocab.reading.language import lexicon as lexicon_module
+from tastevocab.reading.words import lexicon as lexicon_module
 from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
 from tastevocab.vocabulary import cache
 from tastevocab.vocabulary import load as load_module
