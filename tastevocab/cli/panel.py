@@ -129,7 +129,7 @@ def panel(
     from tastevocab.panel.agreement import agreement, agreement_lines
     from tastevocab.panel.report import COLUMNS, contract, rows
     from tastevocab.panel.servings import serving_sets
-    from tastevocab.panel.summary import report_of
+    from tastevocab.panel.summary import Choices, report_of
     from tastevocab.panel.tables import is_table
     from tastevocab.panel.telling import markdown, summary_lines
     from tastevocab.panel.telling_contrast import contrast_sentences
@@ -138,23 +138,12 @@ def panel(
     # A plain table has one account a taster and no servings to keep apart; what is thrown together is captioned.
     pool = pool or is_table(session)
     asked = serving_sets(gathered, coffee or (), brew or (), moment or (), bowl, pool=pool)
+    samples = samples if format in (Format.json, Format.jsonl) else 0
+    choices = Choices(weighting.value, words, order.value, chance.value, samples, seed)
     with progress("counting", len(asked)) as step:
         made = []
         for serving in asked:
-            made.append(
-                report_of(
-                    gathered,
-                    serving,
-                    tools,
-                    pool=pool or not brew,
-                    weighting=weighting.value,
-                    words=words,
-                    order=order.value,
-                    chance=chance.value,
-                    samples=samples if format in (Format.json, Format.jsonl) else 0,
-                    seed=seed,
-                )
-            )
+            made.append(report_of(gathered, serving, tools, choices, pool=pool or not brew))
             step(1)
     if format is Format.json:
         print_json(contract(made, tools.vocabulary, agreement(gathered, tools.spans, seed=seed)))

@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from tastevocab.panel.attributes import AttributeStrip, counted_strip
-from tastevocab.panel.chance import Choice, weighed
-from tastevocab.panel.flavour_map import Denied, FlavourMap, Serving, drawn_map, size_sentences
+from tastevocab.panel.chance import Choice
+from tastevocab.panel.flavour_map import Counted, Denied, FlavourMap, Margin, Serving, drawn_map, size_sentences
 from tastevocab.panel.folding import Folded, Unnamed
 from tastevocab.panel.intervals import SMALL, Intervals, intervals
 from tastevocab.panel.line import notes_line
 from tastevocab.panel.report import map_json
-from tastevocab.panel.rungs import can_be_rung, climb
+from tastevocab.panel.rungs import can_be_rung
 from tastevocab.panel.session import Coffee, Session
 from tastevocab.panel.spans import Spans
-from tastevocab.panel.summary import Bench, Report
+from tastevocab.panel.summary import Bench, Report, ladder_of
 from tastevocab.panel.sums import Own, Sums, Weighting
 from tastevocab.reading.records import MOMENTS
 from tastevocab.reading.review.company import quorum
@@ -79,33 +79,28 @@ def classes_of(counts: Counts, spans: Spans, small: int = SMALL) -> Classes:
     return Classes(ids, alike)
 
 
-def map_of(name: str, counts: Counts, tools: Bench, how: How, beside: Mapping[str, int]) -> FlavourMap:
+def map_of(name: str, counts: Counts, tools: Bench, how: How, homeless: int) -> FlavourMap:
     """The flavour map of a serving's counts; no evidence stands in it, for that stays with the findings."""
     spans, tasters = tools.spans, tasters_in(counts)
     sums = _sums(counts, tasters, spans)
     folded = _folded(counts, tasters, sums)
-    denied = [
+    denied = tuple(
         Denied(id, spans.descriptor(id).print, Unnamed(int(n[0])), ())
         for (id, _), n in sorted(counts.get("denied", {}).items(), key=lambda item: spans.order[item[0][0]])
-    ]
+    )
     forms: dict[str, dict[str, int]] = defaultdict(dict)
     for (thing, form), n in counts.get("form", {}).items():
         forms[thing][form] = int(n[0])
     standings = {key: int(n[0]) for (_, key), n in counts.get("beside", {}).items()}
     brews = [brew for _, brew in counts.get("brew", {})]
-    return drawn_map(
-        sums,
-        folded,
-        Serving(name),
-        spans,
-        weighting=how.weighting,
-        denied=denied,
-        beside={**{standing: standings.get(standing, 0) for standing in ("echo", "led", "informed")}, **beside},
+    aside = {standing: standings.get(standing, 0) for standing in ("echo", "led", "informed")}
+    margin = Margin(
         pooled=(f"brews ({', '.join(brews)})",) if len(brews) > 1 else (),
         notices=size_sentences(tasters, bool(sums.own), bool(denied)),
-        forms=forms,
         moments=_moments(counts),
+        unattributed=homeless,
     )
+    return drawn_map(Counted(sums, folded, denied, forms, aside), margin, Serving(name), spans, how.weighting)
 
 
 def _moments(counts: Counts) -> tuple[str, ...]:
@@ -158,14 +153,12 @@ def _whole(rows: Mapping[tuple[str, str], Numbers], place: Mapping[str, int]) ->
 
 
 def told(
-    name: str, counts: Counts, tools: Bench, how: How, beside: Mapping[str, int], apart: Sequence[Mapping[str, Any]]
+    name: str, counts: Counts, tools: Bench, how: How, homeless: int, apart: Sequence[Mapping[str, Any]]
 ) -> dict[str, Any]:
-    """A serving as `panel --format json` tells it, so far as a crowd has it: no names, no evidence, no claims. `apart`
-    is what sets it apart, as it is told."""
-    made = map_of(name, counts, tools, how, beside)
-    random = tools.random.weigh(made) if tools.random else None
-    ladder = climb(made, tools.spans)
-    ladder = weighed(ladder, random, how.chance) if random else ladder
+    """A serving as `panel --format json` tells it, so far as a crowd has it: no names, no evidence, no claims. So many
+    findings were `homeless`; `apart` is what sets it apart, as it is told."""
+    made = map_of(name, counts, tools, how, homeless)
+    ladder, chance = ladder_of(made, tools, how.chance)
     report = Report(
         session=Session(name, "", Path()),
         coffee=Coffee(name, name),
@@ -179,7 +172,7 @@ def told(
         questions=(),
         intervals=_intervals(made, tools.spans),
         evidence={},
-        chance=random,
+        chance=chance,
         chance_choice=how.chance,
     )
     whole = map_json(report)

@@ -237,7 +237,7 @@ def _write_maps(
     people = dd.from_map(_people_in, list(crowd.paths), args=(crowd.ask, known.classes), meta=empty_tally())
     tallies = dd.read_parquet(str(folders.tallies))
     both = dd.concat([tallies, people]).shuffle("serving", npartitions=_spread(crowd))
-    asked = (crowd.ask, how, {"unattributed": known.homeless}, dict(sets_apart), str(folders.maps))
+    asked = (crowd.ask, how, known.homeless, dict(sets_apart), str(folders.maps))
     maps = both.map_partitions(_maps_in, *asked, meta={"path": "str"}, align_dataframes=False)
     parts = [crowd.client.compute(part) for part in maps.to_delayed()]
     paths = sorted(path for done in as_completed(parts, loop=crowd.client.loop) for path in done.result()["path"])
@@ -249,7 +249,7 @@ def _write_maps(
 
 
 def _maps_in(
-    df: pd.DataFrame, ask: Ask, how: How, beside: Mapping[str, int], sets_apart: Mapping[str, Any], folder: str
+    df: pd.DataFrame, ask: Ask, how: How, homeless: int, sets_apart: Mapping[str, Any], folder: str
 ) -> pd.DataFrame:
     """Write the maps of a partition's servings, a line each, in order; gives the file's path."""
     import pandas as pd
@@ -260,7 +260,7 @@ def _maps_in(
     handle, path = tempfile.mkstemp(dir=folder, suffix=".jsonl")
     with open(handle, "w", encoding="utf-8") as file:
         for serving, counts in counts_of(summed(rows)):
-            made = told(serving, counts, ask.tools(), how, beside, sets_apart.get(serving, ()))
+            made = told(serving, counts, ask.tools(), how, homeless, sets_apart.get(serving, ()))
             file.write(json.dumps(made, ensure_ascii=False) + "\n")
     return pd.DataFrame({"path": pd.Series([path], dtype="str")})
 

@@ -16,7 +16,7 @@ from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.servings import brews_found, moments_found, printed_serving
 from tastevocab.panel.session import Coffee, Session
-from tastevocab.panel.summary import Bench, Report, report_of
+from tastevocab.panel.summary import Bench, Choices, Report, report_of
 from tastevocab.reading.records import SetAside, Unresolved
 from tastevocab.reading.review.company import quorum
 
@@ -93,29 +93,15 @@ def material_of(
     Raises `InputError` for an unknown coffee, brew or moment and for a coffee nobody described.
     """
     own = _described(gathered, coffee)
-
-    def report(serving: Serving) -> Report:
-        return report_of(
-            own,
-            serving,
-            tools,
-            pool=True,
-            weighting=style.weighting,
-            words=style.words,
-            order=style.order,
-            chance=style.chance,
-        )
-
+    choices = Choices(style.weighting, style.words, style.order, style.chance)
     page = page_serving(own, coffee, brew, style.moment)
     page = replace(page, moment=moment or page.moment)
     brews = (page.brew, *(b for b in brews_found(own, coffee) if b != page.brew))
     servings = [page, *(page_serving(own, coffee, b, style.moment) for b in brews[1:])]
     moments = [Serving(coffee, page.brew, m) for m in moments_found(own, coffee, page.brew)]
     every = [Serving(coffee, b, m) for b in brews for m in moments_found(own, coffee, b)]
-    made: dict[Serving, Report] = {}
-    for serving in (*servings, *moments, *every, Serving(coffee)):
-        if serving not in made:
-            made[serving] = report(serving)
+    asked = dict.fromkeys((*servings, *moments, *every, Serving(coffee)))
+    made = {serving: report_of(own, serving, tools, choices, pool=True) for serving in asked}
     card = gathered.session.coffees[coffee]
     return Material(
         coffee=replace(card, name=as_read(card.name)) if card.name == card.id else card,

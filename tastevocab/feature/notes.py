@@ -179,7 +179,7 @@ def notes_of(
         heard_facts=weighed(heard, {card.brew: card for card in cards}, style.tolerance),
         heard_claims=claims_heard(material),
         moments=best_moments(material, turns),
-        notices=page.map.notices,
+        notices=page.map.margin.notices,
         beside=dict(page.map.beside),
         cautions=tuple(_cautions(material, wording)),
         weighting=WEIGHTINGS[page.map.weighting],

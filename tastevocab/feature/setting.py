@@ -26,14 +26,14 @@ def how(report: Report, wording: Wording) -> str:
         as_read(serving.brew) if serving.brew else wording.say("base.unknown_brew"),
         _passes(report, wording),
         f"bowl {serving.bowl}" if serving.bowl else None,
-        *(wording.say("base.pooled", what=what) for what in report.map.pooled),
+        *(wording.say("base.pooled", what=what) for what in report.map.margin.pooled),
     ]
     return ", ".join(str(part) for part in parts if part)
 
 
 def _passes(report: Report, wording: Wording) -> str:
     """The moments a map is over: the one it is of, or the first and the last."""
-    moments = report.map.moments
+    moments = report.map.margin.moments
     if len(moments) < 2:
         return "".join(str(wording.at("moments").get(m, m)) for m in moments)
     first, last = (wording.at("passes").get(m, m) for m in (moments[0], moments[-1]))

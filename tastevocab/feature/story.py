@@ -108,7 +108,7 @@ def brew_differences(material: Material, wording: Wording) -> tuple[Difference, 
     at = {r.map.serving.moment: r for r in material.moments}
     made = []
     for report in material.brews[1:]:
-        only = report.map.moments[0] if len(report.map.moments) == 1 else None
+        only = report.map.margin.moments[0] if len(report.map.margin.moments) == 1 else None
         page = at.get(only, material.page)
         labels = (how(page, wording), how(report, wording))
         found = contrast(page.map, report.map, material.tools.spans, labels)

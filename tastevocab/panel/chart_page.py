@@ -54,7 +54,7 @@ def figure_of(comparison: Comparison, spans: Spans) -> Figure:
         except StatisticsError:
             pass
     maps = tuple(comparison.maps.values())
-    pooled = {p for made in maps for p in made.pooled}
+    pooled = {p for made in maps for p in made.margin.pooled}
     caption = "".join(f"Pooled over {p}. " for p in sorted(pooled))
     sentence = comparison.pairs[-1].sentence if comparison.axis != "coffee" else ""
     footer = f"{caption}{sentence} {CAUTION}".strip()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -70,15 +70,49 @@ class Denied:
 
 
 @dataclass(frozen=True, slots=True)
+class Margin:
+    """What is said in the margin of a map, beside its figures.
+
+    `pooled` says what was thrown together ("brews: espresso, filter"); `notices` are sentences a reader must see;
+    `absent` were to be served it and have neither row nor word; `moments` are those with findings;
+    `unattributed` counts findings that may be of it and are of nobody on the panel.
+    """
+
+    pooled: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    moments: tuple[str, ...] = ()
+    unattributed: int = 0
+
+    @property
+    def passes(self) -> str:
+        """The moments it is over, in words: "warm", "hot to cool", "" where none is named."""
+        return " to ".join(dict.fromkeys((self.moments[0], self.moments[-1]))) if self.moments else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """All that was counted of one serving set, of a panel's findings or of a crowd in pieces.
+
+    `sums` and `folded` are of the flavours found, `denied` of those said not to be there. `forms` says of every thing
+    how many found it in which form; `aside` counts findings that count no one: echo, led, informed.
+    """
+
+    sums: Sums
+    folded: Folded
+    denied: tuple[Denied, ...]
+    forms: Mapping[str, Mapping[str, int]]
+    aside: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
 class FlavourMap:
     """One serving set's map.
 
     `nodes` are what was found, in walking order; `wider` the reach words and things nobody said whose span
     holds findings (they can be rungs, never arcs). `forms` says of every thing how many found it in which form, `said`
     how many tasters named so many different descriptors.
-    `beside` counts findings that count no one: echo, led, informed, unattributed.
-    `tasters` were served it, `absent` were to be and have neither row nor word; `moments` are those with findings.
-    `pooled` says what was thrown together ("brews: espresso, filter"); `notices` are sentences a reader must see.
+    `beside` counts findings that count no one: echo, led, informed, unattributed. `tasters` were served it.
     """
 
     serving: Serving
@@ -88,19 +122,11 @@ class FlavourMap:
     wider: tuple[Node, ...]
     denied: tuple[Denied, ...]
     beside: Mapping[str, int]
-    pooled: tuple[str, ...]
-    notices: tuple[str, ...]
+    margin: Margin
     folded: Folded
     forms: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
     said: Mapping[int, int] = field(default_factory=dict)
     by_id: Mapping[str, Node] = field(default_factory=dict)
-    absent: tuple[str, ...] = ()
-    moments: tuple[str, ...] = ()
-
-    @property
-    def passes(self) -> str:
-        """The moments it is over, in words: "warm", "hot to cool", "" where none is named."""
-        return " to ".join(dict.fromkeys((self.moments[0], self.moments[-1]))) if self.moments else ""
 
     @property
     def total(self) -> float:
@@ -115,13 +141,9 @@ def build_map(
     spans: Spans,
     *,
     weighting: Weighting = "mark",
-    pooled: Sequence[str] = (),
-    notices: Sequence[str] = (),
-    unattributed: int = 0,
-    absent: Sequence[str] = (),
-    moments: Sequence[str] = (),
+    margin: Margin | None = None,
 ) -> FlavourMap:
-    """The map of `findings` (of this serving set only) for the panel `tasters`.
+    """The map of `findings` (of this serving set only) for the panel `tasters`; `margin` is known before the counting.
 
     Raises `StatisticsError` for an unknown weighting.
     """
@@ -129,71 +151,44 @@ def build_map(
     folded = fold(findings, tasters, spans)
     denied = _denied(findings, folded.tasters, spans)
     told = (*size_sentences(len(folded.tasters), bool(folded.descriptors), bool(denied)), *_both(folded, denied))
-    return drawn_map(
-        sums_of(folded, spans),
-        folded,
-        serving,
-        spans,
-        weighting=weighting,
-        denied=denied,
-        beside={**_beside(findings), "unattributed": unattributed},
-        pooled=tuple(pooled),
-        notices=(*notices, *told),
-        forms=_forms(findings, folded.tasters, spans),
-        absent=tuple(absent),
-        moments=tuple(moments),
-    )
+    margin = margin or Margin()
+    forms = _forms(findings, folded.tasters, spans)
+    counted = Counted(sums_of(folded, spans), folded, denied, forms, _aside(findings))
+    return drawn_map(counted, replace(margin, notices=(*margin.notices, *told)), serving, spans, weighting)
 
 
-def drawn_map(
-    sums: Sums,
-    folded: Folded,
-    serving: Serving,
-    spans: Spans,
-    *,
-    weighting: Weighting,
-    denied: Sequence[Denied],
-    beside: Mapping[str, int],
-    pooled: tuple[str, ...],
-    notices: tuple[str, ...],
-    forms: Mapping[str, Mapping[str, int]],
-    absent: tuple[str, ...] = (),
-    moments: tuple[str, ...] = (),
-) -> FlavourMap:
-    """The map that the sums of a panel, or of a crowd counted in pieces, make; the rest as in `FlavourMap`.
+def drawn_map(counted: Counted, margin: Margin, serving: Serving, spans: Spans, weighting: Weighting) -> FlavourMap:
+    """The map of what was counted.
 
     Raises `StatisticsError` for an unknown weighting.
     """
     if weighting not in WEIGHTINGS:
         raise StatisticsError(f"unknown weighting {weighting!r}", mend=f"use one of: {', '.join(WEIGHTINGS)}")
-    figures = _Figures(sums, folded, spans, weighting, {d.descriptor: len(d.tasters) for d in denied})
+    figures = _Figures(counted, spans, weighting)
     nodes = tuple(node for id in spans.ids if (node := figures.node(id)))
     return FlavourMap(
         serving=serving,
-        tasters=folded.tasters,
+        tasters=counted.folded.tasters,
         weighting=weighting,
         nodes=tuple(node for node in nodes if node.level not in CROSSING or node.named),
         wider=tuple(node for node in nodes if node.level in CROSSING and not node.named),
-        denied=tuple(denied),
-        beside=beside,
-        pooled=pooled,
-        notices=notices,
-        folded=folded,
-        forms=forms,
-        said=sums.said,
+        denied=counted.denied,
+        beside={**counted.aside, "unattributed": margin.unattributed},
+        margin=margin,
+        folded=counted.folded,
+        forms=counted.forms,
+        said=counted.sums.said,
         by_id={node.descriptor: node for node in nodes},
-        absent=absent,
-        moments=moments,
     )
 
 
 class _Figures:
     """All figures of one map, worked out once, and handed out node by node."""
 
-    def __init__(
-        self, sums: Sums, folded: Folded, spans: Spans, weighting: Weighting, denials: Mapping[str, int]
-    ) -> None:
-        self.folded, self.spans, self.denials, self.sums = folded, spans, denials, sums.found
+    def __init__(self, counted: Counted, spans: Spans, weighting: Weighting) -> None:
+        sums, folded = counted.sums, counted.folded
+        self.folded, self.spans, self.sums = folded, spans, sums.found
+        self.denials = {d.descriptor: len(d.tasters) for d in counted.denied}
         self.panel = max(sums.tasters, 1)
         self.named = {id: own.people for id, own in sums.own.items()}
         self.own = {id: own.weight(weighting, self.panel) for id, own in sums.own.items()}
@@ -312,7 +307,7 @@ def things_by_note(spans: Spans) -> dict[str, tuple[str, ...]]:
     return made
 
 
-def _beside(findings: Sequence[Finding]) -> dict[str, int]:
+def _aside(findings: Sequence[Finding]) -> dict[str, int]:
     counts = {"echo": 0, "led": 0, "informed": 0}
     for f in findings:
         if f.present and not f.fault and f.standing in counts:

@@ -66,10 +66,10 @@ def map_json(report: Report) -> dict[str, Any]:
         "bowl": made.serving.bowl,
         "tasters": len(made.tasters),
         "quorum": quorum(len(made.tasters)),
-        "moments": list(made.moments),
-        "absent": list(made.absent),
-        "pooled": list(made.pooled),
-        "notices": list(made.notices),
+        "moments": list(made.margin.moments),
+        "absent": list(made.margin.absent),
+        "pooled": list(made.margin.pooled),
+        "notices": list(made.margin.notices),
         "nodes": [_node(node, report) for node in made.nodes],
         "denied": [
             {"descriptor": d.descriptor, "print": d.print, "people": len(d.tasters), "evidence": list(d.evidence)}

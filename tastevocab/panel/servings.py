@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from tastevocab.errors import InputError, near
 from tastevocab.panel.attendance import served
-from tastevocab.panel.flavour_map import Serving
+from tastevocab.panel.flavour_map import Margin, Serving
 from tastevocab.panel.gather import Gathered
 from tastevocab.panel.table import told_names
 from tastevocab.reading.records import MOMENTS, AttributeFinding, Finding, Spot
@@ -23,19 +23,14 @@ class Selection:
     """The findings of one serving set and those of the panel who were served it: all that was said before the coffee
     was named, over all its moments unless the serving is of one.
 
-    `absent` were to taste it and have neither row nor word; `moments` are those with findings; `pooled` and `notices`
-    are for captions.
+    `margin` is what is to be said beside the figures.
     """
 
     serving: Serving
     tasters: tuple[str, ...]
-    absent: tuple[str, ...]
     findings: tuple[Finding, ...]
     attributes: tuple[AttributeFinding, ...]
-    moments: tuple[str, ...]
-    pooled: tuple[str, ...]
-    notices: tuple[str, ...]
-    unattributed: int
+    margin: Margin
 
 
 def select(gathered: Gathered, serving: Serving, *, pool: bool = False) -> Selection:
@@ -61,13 +56,15 @@ def select(gathered: Gathered, serving: Serving, *, pool: bool = False) -> Selec
     return Selection(
         serving=serving,
         tasters=tasters,
-        absent=absent,
         findings=findings,
         attributes=tuple(a for a in gathered.attributes_by_coffee.get(serving.coffee, ()) if _belongs(a.spot, serving)),
-        moments=_passes(gathered, serving, findings),
-        pooled=pooled,
-        notices=(*_gaps(absent, serving), *_left_out(gathered, serving)),
-        unattributed=sum(f.present and f.spot.coffee in (None, serving.coffee) for f in gathered.unattributed),
+        margin=Margin(
+            pooled=pooled,
+            notices=(*_gaps(absent, serving), *_left_out(gathered, serving)),
+            absent=absent,
+            moments=_passes(gathered, serving, findings),
+            unattributed=sum(f.present and f.spot.coffee in (None, serving.coffee) for f in gathered.unattributed),
+        ),
     )
 
 

@@ -42,6 +42,23 @@ class Bench:
 
 
 @dataclass(frozen=True, slots=True)
+class Choices:
+    """How a report is made.
+
+    `weighting` is what a finding weighs, `words` how many the line has at most, `order` how they stand ("strongest" or
+    "unfolding"). `chance` says what becomes of words that tables of random words would agree on as well; `samples` > 0
+    asks for intervals (a crowd's by so many resamples, drawn from `seed`).
+    """
+
+    weighting: Weighting = "mark"
+    words: int = 3
+    order: str = "strongest"
+    chance: Choice = "say"
+    samples: int = 0
+    seed: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """One serving set: its map and all that follows from it.
 
@@ -76,7 +93,7 @@ class Report:
 
     def when(self, descriptor: str) -> When | None:
         """The moment that may be told of a descriptor of the map, if there is one."""
-        return told_when(self.by_moment(descriptor), self.map.by_id[descriptor].people, self.map.moments)
+        return told_when(self.by_moment(descriptor), self.map.by_id[descriptor].people, self.map.margin.moments)
 
 
 def bench(vocabulary: Vocabulary, names: Names | None = None) -> Bench:
@@ -107,44 +124,31 @@ def map_of(
 
 def _map(chosen: Selection, tools: Bench, weighting: Weighting) -> FlavourMap:
     return build_map(
-        chosen.findings,
-        chosen.serving,
-        chosen.tasters,
-        tools.spans,
-        weighting=weighting,
-        pooled=chosen.pooled,
-        notices=chosen.notices,
-        unattributed=chosen.unattributed,
-        absent=chosen.absent,
-        moments=chosen.moments,
+        chosen.findings, chosen.serving, chosen.tasters, tools.spans, weighting=weighting, margin=chosen.margin
     )
 
 
-def report_of(
-    gathered: Gathered,
-    serving: Serving,
-    tools: Bench,
-    *,
-    pool: bool = False,
-    weighting: Weighting = "mark",
-    words: int = 3,
-    order: str = "strongest",
-    chance: Choice = "say",
-    samples: int = 0,
-    seed: int = 1,
-) -> Report:
-    """The whole report of one serving set.
+def ladder_of(made: FlavourMap, tools: Bench, choice: Choice) -> tuple[Ladder, Chance | None]:
+    """The ladder of a map after what chance makes of it, and that (None: no base rates)."""
+    ladder = climb(made, tools.spans)
+    if tools.random is None:
+        return ladder, None
+    chance = tools.random.weigh(made)
+    return weighed(ladder, chance, choice), chance
 
-    `chance` says what becomes of words that tables of random words would agree on as well; `samples` > 0 asks for
-    intervals (a crowd's by so many resamples). Raises as `select` does.
-    """
+
+def report_of(
+    gathered: Gathered, serving: Serving, tools: Bench, choices: Choices | None = None, *, pool: bool = False
+) -> Report:
+    """The whole report of one serving set; raises as `select` does."""
+    choices = choices or Choices()
     chosen = select(gathered, serving, pool=pool)
     coffee = gathered.session.coffees[serving.coffee]
-    made = _map(chosen, tools, weighting)
-    random = tools.random.weigh(made) if tools.random else None
-    ladder = climb(made, tools.spans)
-    if random:
-        ladder = weighed(ladder, random, chance)
+    made = _map(chosen, tools, choices.weighting)
+    ladder, chance = ladder_of(made, tools, choices.chance)
+    line = notes_line(
+        made, ladder, tools.spans, tools.measures, words=choices.words, order=choices.order, findings=chosen.findings
+    )
     faults = faults_found(chosen.findings, chosen.tasters, tools.vocabulary, poured=gathered.session.bowls)
     claims = weigh_claims(coffee.claims, made, tools.spans, tools.find, chosen.findings)
     claimed = [c.descriptor for c in claims if c.descriptor and c.state != "unknown"]
@@ -153,17 +157,17 @@ def report_of(
         coffee=coffee,
         map=made,
         ladder=ladder,
-        line=notes_line(made, ladder, tools.spans, tools.measures, words=words, order=order, findings=chosen.findings),
+        line=line,
         claims=claims,
-        claims_coverage=coverage(made.folded, own_weights(made.folded, weighting), claimed, tools.measures),
+        claims_coverage=coverage(made.folded, own_weights(made.folded, made.weighting), claimed, tools.measures),
         attributes=strips(chosen.attributes, chosen.tasters, tools.vocabulary),
         faults=faults,
         questions=questions(chosen.findings, chosen.tasters, tools.vocabulary),
-        intervals=_intervals(made, tools.spans, samples, seed),
+        intervals=_intervals(made, tools.spans, choices.samples, choices.seed),
         evidence={f.id: f for f in chosen.findings},
         apart=_apart(gathered, made, tools),
-        chance=random,
-        chance_choice=chance,
+        chance=chance,
+        chance_choice=choices.chance,
         open_faults=open_faults(_unsettled(gathered, coffee.id), faults, tools.vocabulary),
     )
 

@@ -29,7 +29,7 @@ def heading(report: Report) -> str:
     count = len(report.map.tasters)
     parts = (
         (serving.brew or "").replace("_", " "),
-        report.map.passes,
+        report.map.margin.passes,
         f"bowl {serving.bowl}" if serving.bowl else None,
         f"{count:,} taster{'s' if count != 1 else ''}",
         blind,
@@ -60,9 +60,9 @@ def summary_lines(report: Report) -> list[str]:
 
 
 def _warnings(report: Report) -> Iterator[str]:
-    for pooled in report.map.pooled:
+    for pooled in report.map.margin.pooled:
         yield f"POOLED over {pooled}: this is no single cup."
-    yield from report.map.notices
+    yield from report.map.margin.notices
 
 
 def _faults(report: Report) -> Iterator[str]:

@@ -38,7 +38,7 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     )
     lines = [comparison.title, f"  {sizes}"]
     for id, made in comparison.maps.items():
-        lines += [f"  {comparison.name(id)}: POOLED over {pooled}" for pooled in made.pooled]
+        lines += [f"  {comparison.name(id)}: POOLED over {pooled}" for pooled in made.margin.pooled]
     crowd = max(len(made.tasters) for made in comparison.maps.values()) >= CROWD
     if comparison.axis != "coffee" or not crowd:
         for pair in comparison.pairs:

@@ -39,12 +39,12 @@ def wheel_tree(report: Report, tools: Bench) -> WheelTree:
         part
         for part in (
             (serving.brew or "").replace("_", " "),
-            made.passes,
+            made.margin.passes,
             f"bowl {serving.bowl}" if serving.bowl else "",
         )
         if part
     )
-    pooled = tuple(f"pooled over {what}" for what in made.pooled)
+    pooled = tuple(f"pooled over {what}" for what in made.margin.pooled)
     lines = (brewed, *pooled, panel + blind, report.session.date)
     return WheelTree(
         nodes=nodes,

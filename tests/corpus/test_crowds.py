@@ -26,7 +26,7 @@ from tastevocab.panel.flavour_map import Serving
 from tastevocab.panel.gather import Gathered, gather
 from tastevocab.panel.report import map_json
 from tastevocab.panel.session import Coffee, Session, read_session
-from tastevocab.panel.summary import Bench, report_of
+from tastevocab.panel.summary import Bench, Choices, report_of
 from tastevocab.reading.records import AttributeFinding, Finding, Reading, Spot
 from tastevocab.reading.report.contract import Labels
 from tastevocab.reading.words.lexicon import open_lexicon
@@ -93,8 +93,7 @@ def counted(
             contrast = json.loads((Path(folder) / "contrast.json").read_text("utf-8"))
         people = [people_rows(part, ASK, known.classes) for part in parts]
         both = summed(pd.concat([tallies[tallies["serving"] != ""], *people]))
-        beside = {"unattributed": 0}
-        return [told(name, counts, tools(), how, beside, ()) for name, counts in counts_of(both)], contrast
+        return [told(name, counts, tools(), how, 0, ()) for name, counts in counts_of(both)], contrast
 
 
 def plain(value: Any, without: set[str], path: str = "") -> Any:
@@ -116,7 +115,7 @@ def compare_both(gathered: Gathered, served: Sequence[Spot], pieces: int, small:
     maps, contrast = counted([*gathered.findings, *gathered.attributes], served, pieces, How(small=small))
     without = {"apart", *NO_FIGURE, *(() if small else OF_A_PANEL)}
     for made in maps:
-        report = report_of(gathered, Serving(made["coffee"]), tools(), pool=True, samples=100)
+        report = report_of(gathered, Serving(made["coffee"]), tools(), Choices(samples=100), pool=True)
         alike(made, map_json(report), without)
     if contrast:
         both = comparison_json(compare(gathered, tools(), "coffee", pool=True))

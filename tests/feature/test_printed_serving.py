@@ -18,8 +18,8 @@ def test_the_whole_tasting_of_the_brew_is_printed(table):
     table.all_say("abcd", "mandarin", moment="cool")
     made = table.pack()
     assert made.material.page.map.serving.moment is None
-    assert made.material.page.map.moments == ("hot", "warm", "cool")
-    assert made.material.page.map.pooled == ()
+    assert made.material.page.map.margin.moments == ("hot", "warm", "cool")
+    assert made.material.page.map.margin.pooled == ()
     assert [(w.print, w.people, w.when) for w in made.notes.line] == [
         ("milk chocolate", 5, "hot"),
         ("mandarin", 4, "cool"),

@@ -73,8 +73,8 @@ def test_denominators_are_of_those_who_were_there(gathered, bench) -> None:
     hot = report_of(gathered, Serving("vale", "cone", "hot"), bench)
     whole = report_of(gathered, Serving("vale", "cone"), bench)
     assert (len(hot.map.tasters), len(whole.map.tasters)) == (4, 4)
-    assert whole.map.absent == ("tao",)
-    assert "tao has neither row nor word here: a gap, not a no, and not counted." in whole.map.notices
+    assert whole.map.margin.absent == ("tao",)
+    assert "tao has neither row nor word here: a gap, not a no, and not counted." in whole.map.margin.notices
     cool = report_of(gathered, Serving("vale", "cone", "cool"), bench)
     assert [(r.print, r.people, r.of) for r in cool.ladder.rungs] == [("mandarin", 3, 3)]
     assert map_json(cool)["absent"] == ["sven", "tao"]

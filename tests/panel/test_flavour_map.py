@@ -103,8 +103,8 @@ def test_who_found_a_word_and_denied_it_is_named() -> None:
     found = [TABLE.say(who, "jasmine") for who in "ABC"]
     denied = [TABLE.say(who, "jasmine", present=False) for who in "BD"]
     told = "B both found and denied jasmine: counted as found, and as a denial."
-    assert [n for n in make([*found, *denied]).notices if "denied" in n] == [told]
-    assert not [n for n in make(found).notices if "denied" in n]
+    assert [n for n in make([*found, *denied]).margin.notices if "denied" in n] == [told]
+    assert not [n for n in make(found).margin.notices if "denied" in n]
 
 
 def test_a_stated_strength_outweighs_an_unsaid_one() -> None:
@@ -199,7 +199,7 @@ def test_a_hedge_never_raises_a_note(findings, at) -> None:
 )
 def test_thin_panels_get_a_sentence_and_no_crash(findings, panel, sentence) -> None:
     made = make(findings, panel=panel)
-    assert any(sentence in n for n in made.notices)
+    assert any(sentence in n for n in made.margin.notices)
     assert climb(made, SPANS).verdict
 
 

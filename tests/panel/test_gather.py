@@ -130,17 +130,17 @@ def test_brews_are_not_pooled_unasked_and_moments_are_one_tasting(two_brews) -> 
     with pytest.raises(InputError, match=r"several brews \(cone, shot\).*\n.*--pool"):
         select(two_brews, Serving("vale"))
     whole = select(two_brews, Serving("vale", "cone"))
-    assert (whole.pooled, whole.moments, len(whole.findings)) == ((), ("hot", "cool"), 2)
+    assert (whole.margin.pooled, whole.margin.moments, len(whole.findings)) == ((), ("hot", "cool"), 2)
     pooled = select(two_brews, Serving("vale"), pool=True)
-    assert pooled.pooled == ("brews (cone, shot)",)
+    assert pooled.margin.pooled == ("brews (cone, shot)",)
     assert len(pooled.findings) == 4
-    assert select(two_brews, Serving("vale", "cone", "hot")).pooled == ()
+    assert select(two_brews, Serving("vale", "cone", "hot")).margin.pooled == ()
 
 
 def test_what_says_no_brew_is_left_out_with_a_sentence(two_brews) -> None:
     chosen = select(two_brews, Serving("vale", "shot"))
     assert len(chosen.findings) == 1
-    assert chosen.notices == ("1 finding says no brew and is left out of this map.",)
+    assert chosen.margin.notices == ("1 finding says no brew and is left out of this map.",)
 
 
 def test_each_brew_and_moment_can_be_asked_for(two_brews) -> None:

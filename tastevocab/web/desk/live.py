@@ -31,7 +31,7 @@ def live_map(gathered: Gathered, report: Report, marks: Mapping[str, str]) -> di
         "faults": [{"print": f.print, "people": len(f.tasters)} for f in report.faults],
         "qualities": [{"print": a.print, "words": a.words} for a in report.attributes],
         "beside": dict(report.map.beside),
-        "notices": list(report.map.notices),
+        "notices": list(report.map.margin.notices),
     }
 
 
