@@ -249,13 +249,14 @@ def contrast(
     Example: tastevocab contrast session.yaml --by moment --coffee vale_alto --brew filter --chart cooling.html
     """
     from tastevocab.panel.comparison import compare
+    from tastevocab.panel.flavour_map import Serving
     from tastevocab.panel.tables import is_table
 
     if show is not Showing.changes and by is not (wanted := OF_AXIS[show]):
         raise typer.BadParameter(f"{show.value}: only with --by {wanted.value}", param_hint="--show")
     gathered, tools = open_panel(session, vocab, house)
     pool = pool or is_table(session)
-    made = compare(gathered, tools, by.value, coffee=coffee, brew=brew, moment=moment, pool=pool)
+    made = compare(gathered, tools, by.value, Serving(coffee or "", brew, moment), pool=pool)
     _print_comparison(made, tools.spans, show, format)
     if chart:
         from tastevocab.panel.chart_page import write_chart

@@ -42,21 +42,12 @@ class Comparison:
         return self.called.get(label, label)
 
 
-def compare(
-    gathered: Gathered,
-    tools: Bench,
-    axis: str,
-    *,
-    coffee: str | None = None,
-    brew: str | None = None,
-    moment: str | None = None,
-    pool: bool = False,
-) -> Comparison:
-    """The maps along `axis` ("moment", "brew" or "coffee"), each with the other choices as given.
+def compare(gathered: Gathered, tools: Bench, axis: str, base: Serving, *, pool: bool = False) -> Comparison:
+    """The maps along `axis` ("moment", "brew" or "coffee"), each as `base` but for that; its coffee "" is the only one.
 
     Raises `InputError` where fewer than two have findings, or where a map would pool brews or moments unasked.
     """
-    base = Serving(coffee or _only_coffee(gathered, axis), brew, moment)
+    base = base if base.coffee else replace(base, coffee=_only_coffee(gathered, axis))
     names = _along(gathered, axis, base)
     if len(names) < 2:
         raise InputError(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from tastevocab.errors import InputError
 from tastevocab.panel.comparison import Comparison, compare
@@ -60,9 +61,7 @@ def contrast_sentences(gathered: Gathered, tools: Bench, serving: Serving) -> li
     told: list[str] = []
     for axis in axes:
         try:
-            made = compare(
-                gathered, tools, axis, coffee=serving.coffee, brew=serving.brew, moment=serving.moment, pool=True
-            )
+            made = compare(gathered, tools, axis, replace(serving, bowl=None), pool=True)
         except InputError:  # fewer than two of them: nothing to contrast
             continue
         told += [f"  {pair.sentence}" for pair in made.pairs]

@@ -118,7 +118,7 @@ def compare_both(gathered: Gathered, served: Sequence[Spot], pieces: int, small:
         report = report_of(gathered, Serving(made["coffee"]), tools(), Choices(samples=100), pool=True)
         alike(made, map_json(report), without)
     if contrast:
-        both = comparison_json(compare(gathered, tools(), "coffee", pool=True))
+        both = comparison_json(compare(gathered, tools(), "coffee", Serving(""), pool=True))
         alike(contrast, {**both, "tasters": contrast["tasters"]}, NO_FIGURE)
         assert contrast["tasters"] == both["tasters"]
 
