@@ -166,7 +166,7 @@ def sheets(
 
     Example: tastevocab session sheets session.yaml --out sheets --duplicate --seed 7
     """
-    from tastevocab.panel.designs import numbers_in
+    from tastevocab.panel.designs import Design, numbers_in
     from tastevocab.panel.pouring import pouring
     from tastevocab.panel.session import read_session
     from tastevocab.panel.sheets import sheets as make
@@ -179,15 +179,9 @@ def sheets(
     unknown = [m for m in moments if m not in MOMENTS]
     if unknown:
         raise typer.BadParameter(f"{unknown[0]!r} is none of {', '.join(MOMENTS)}", param_hint="--moment")
-    made = pouring(
-        read,
-        brews=_named(brew),
-        duplicate=duplicate,
-        control=control,
-        per_sitting=per_sitting,
-        avoid=numbers_in(session.read_text("utf-8-sig", errors="replace")),
-        seed=seed,
-    )
+    avoid = numbers_in(session.read_text("utf-8-sig", errors="replace"))
+    design = Design(duplicate=duplicate, control=control, per_sitting=per_sitting, avoid=avoid)
+    made = pouring(read, design, brews=_named(brew), seed=seed)
     attributes = open_vocabulary(vocab, house).attributes
     pages = make(made, moments, attributes, session=read.id, date=read.date, bowls=read.bowls)
     for path in write_all(out, made, pages):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise, permutations, product
 from typing import Any
@@ -25,6 +25,22 @@ class Sample:
     id: str
     kind: str
     of: str
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """What is poured beside the coffees, and how all of it is dealt.
+
+    `duplicate` hides one coffee twice (chosen by the seed), `control` adds the house's own. A taster gets up to
+    `per_sitting` samples (0: all). `avoid` are numbers no code may be. No two tasters share a code, unless `shared`
+    gives each sample one code for all (a public tasting, poured from the same pots).
+    """
+
+    duplicate: bool = False
+    control: str = ""
+    per_sitting: int = 0
+    avoid: Collection[str] = ()
+    shared: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,40 +230,31 @@ def numbers_in(text: str) -> set[str]:
     return {run[i : i + 3] for run in re.findall(r"\d{3,}", text) for i in range(len(run) - 2)}
 
 
-def plan(
-    tasters: Sequence[str],
-    coffees: Sequence[str],
-    *,
-    duplicate: bool = False,
-    control: str = "",
-    per_sitting: int = 0,
-    avoid: Iterable[str] = (),
-    seed: int = 1,
-    shared: bool = False,
-) -> Plan:
-    """A serving order and blind codes for every taster; no two tasters share a code, unless `shared` gives each sample
-    one code for all (a public tasting, poured from the same pots).
-
-    `duplicate` hides one coffee twice (chosen by the seed), `control` adds the house's own; `avoid` are numbers no code
-    may be. The same arguments give the same plan.
-    """
-    samples = [Sample(coffee, "coffee", coffee) for coffee in coffees]
-    if duplicate and coffees:
-        twin = coffees[int(np.random.default_rng(seed).integers(len(coffees)))]
-        samples.append(Sample(f"{twin}_again", "duplicate", twin))
-    if control:
-        samples.append(Sample(control, "control", control))
-    rows = orders(len(tasters), len(samples), per_sitting=per_sitting, seed=seed)
-    if shared:
-        common = codes(len(samples), avoid=avoid, seed=seed)
+def plan(tasters: Sequence[str], coffees: Sequence[str], design: Design | None = None, *, seed: int = 1) -> Plan:
+    """A serving order and blind codes for every taster; the same arguments give the same plan."""
+    design = design or Design()
+    samples = _samples(coffees, design, seed)
+    rows = orders(len(tasters), len(samples), per_sitting=design.per_sitting, seed=seed)
+    if design.shared:
+        common = codes(len(samples), avoid=design.avoid, seed=seed)
         dealt = iter([common[i] for row in rows for i in row])
     else:
-        dealt = iter(codes(sum(len(row) for row in rows), avoid=avoid, seed=seed))
+        dealt = iter(codes(sum(len(row) for row in rows), avoid=design.avoid, seed=seed))
     sittings = tuple(
         Sitting(taster, tuple((next(dealt), samples[i]) for i in row))
         for taster, row in zip(tasters, rows, strict=True)
     )
-    return Plan(sittings, tuple(samples), seed, _note(rows, len(samples), per_sitting or len(samples)))
+    return Plan(sittings, samples, seed, _note(rows, len(samples), design.per_sitting or len(samples)))
+
+
+def _samples(coffees: Sequence[str], design: Design, seed: int) -> tuple[Sample, ...]:
+    samples = [Sample(coffee, "coffee", coffee) for coffee in coffees]
+    if design.duplicate and coffees:
+        twin = coffees[int(np.random.default_rng(seed).integers(len(coffees)))]
+        samples.append(Sample(f"{twin}_again", "duplicate", twin))
+    if design.control:
+        samples.append(Sample(design.control, "control", design.control))
+    return tuple(samples)
 
 
 def _note(rows: Sequence[Sequence[int]], samples: int, size: int) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from tastevocab.errors import InputError
-from tastevocab.panel.designs import Plan, plan
+from tastevocab.panel.designs import Design, Plan, plan
 from tastevocab.panel.session import Session
 
 
@@ -19,37 +19,24 @@ def seed_of(session: Session) -> int:
 
 
 def pouring(
-    session: Session,
-    *,
-    brews: Iterable[str] = (),
-    duplicate: bool = False,
-    control: str = "",
-    per_sitting: int = 0,
-    avoid: Iterable[str] = (),
-    seed: int | None = None,
+    session: Session, design: Design | None = None, *, brews: Iterable[str] = (), seed: int | None = None
 ) -> Plan:
     """One plan for all brews (those named, else each card): every taster gets the coffees that they are to taste in
     that brew, by the cards' own `tasters`; no code stands for two things.
 
     Raises `InputError` for an unknown brew, where nobody tastes anything, and as `designs.plan` does.
     """
+    design = design or Design()
     chosen = tuple(brews) or tuple(session.brews) or ("",)
     for brew in chosen:
         if brew and brew not in session.brews:
             raise InputError(f"unknown brew {brew!r}", place=session.place, mend=f"known: {', '.join(session.brews)}")
     first = seed_of(session) if seed is None else seed
-    taken = set(avoid)
+    taken = set(design.avoid)
     plans: list[Plan] = []
     for number, (brew, tasters, coffees) in enumerate(_groups(session, chosen)):
-        made = plan(
-            tasters,
-            coffees,
-            duplicate=duplicate,
-            control=control,
-            per_sitting=min(per_sitting, len(coffees)),
-            avoid=taken,
-            seed=first + number,
-        )
+        own = replace(design, per_sitting=min(design.per_sitting, len(coffees)), avoid=taken)
+        made = plan(tasters, coffees, own, seed=first + number)
         plans.append(replace(made, sittings=tuple(replace(s, brew=brew) for s in made.sittings)))
         taken |= {code for s in made.sittings for code, _ in s.order}
     if not plans:

@@ -12,7 +12,7 @@ from trials import trials
 
 from tastevocab.errors import InputError
 from tastevocab.panel.blocks import balanced, meetings, next_balanced
-from tastevocab.panel.designs import balance, codes, numbers_in, orders, plan, williams
+from tastevocab.panel.designs import Design, balance, codes, numbers_in, orders, plan, williams
 
 
 @pytest.mark.parametrize("n", range(3, 13))
@@ -93,7 +93,7 @@ def test_any_sitting_spreads_samples_over_places(tasters, samples, size, seed) -
 
 def test_the_note_says_the_balance_there_is() -> None:
     def note(tasters: int, samples: int, size: int = 0) -> str:
-        return plan([f"t{i}" for i in range(tasters)], [f"c{i}" for i in range(samples)], per_sitting=size).note
+        return plan([f"t{i}" for i in range(tasters)], [f"c{i}" for i in range(samples)], Design(per_sitting=size)).note
 
     assert note(6, 3).startswith("Every sample stands twice at each place and comes twice directly after each other (")
     assert note(5, 3).endswith("Both come out even with 6 tasters.")
@@ -140,14 +140,14 @@ def test_numbers_of_the_session_are_avoided() -> None:
 
 
 def test_a_plan_hides_a_duplicate_and_a_control() -> None:
-    made = plan(["mira", "otto", "pilar"], ["a", "b"], duplicate=True, control="house", seed=5)
+    made = plan(["mira", "otto", "pilar"], ["a", "b"], Design(duplicate=True, control="house"), seed=5)
     assert [s.kind for s in made.samples] == ["coffee", "coffee", "duplicate", "control"]
     twin = made.samples[2]
     assert twin.id == f"{twin.of}_again"
     every = [code for sitting in made.sittings for code, _ in sitting.order]
     assert len(set(every)) == 12
-    assert made == plan(["mira", "otto", "pilar"], ["a", "b"], duplicate=True, control="house", seed=5)
-    assert made != plan(["mira", "otto", "pilar"], ["a", "b"], duplicate=True, control="house", seed=6)
+    assert made == plan(["mira", "otto", "pilar"], ["a", "b"], Design(duplicate=True, control="house"), seed=5)
+    assert made != plan(["mira", "otto", "pilar"], ["a", "b"], Design(duplicate=True, control="house"), seed=6)
 
 
 def test_impossible_sittings_are_refused() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from tastevocab.errors import InputError
 from tastevocab.panel.attendance import Seat
+from tastevocab.panel.designs import Design
 from tastevocab.panel.feedback import feedback
 from tastevocab.panel.gather import settle
 from tastevocab.panel.pouring import pouring, seed_of
@@ -37,7 +38,7 @@ def test_everyone_gets_what_they_are_to_taste_in_every_brew(uneven) -> None:
 
 
 def test_no_code_stands_for_two_things(uneven) -> None:
-    made = pouring(uneven, duplicate=True)
+    made = pouring(uneven, Design(duplicate=True))
     rows = list(csv.DictReader(io.StringIO(key_csv(made))))
     assert len({row["code"] for row in rows}) == len(rows)
     assert {row["brew"] for row in rows} == {"cone", "shot"}
@@ -61,7 +62,7 @@ def test_two_sessions_share_neither_codes_nor_orders(session) -> None:
 
 
 def test_the_hidden_duplicate_moves_from_session_to_session(session) -> None:
-    days = [pouring(replace(session, date=f"2026-01-{day:02}"), duplicate=True) for day in range(1, 15)]
+    days = [pouring(replace(session, date=f"2026-01-{day:02}"), Design(duplicate=True)) for day in range(1, 15)]
     assert {next(s.of for s in made.samples if s.kind == "duplicate") for made in days} == {"vale", "rio_claro"}
 
 

@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from tastevocab.errors import InputError
-from tastevocab.panel.designs import plan
+from tastevocab.panel.designs import Design, plan
 from tastevocab.panel.gather import check_gathered, gather, settle
 from tastevocab.panel.scaffold import identifier, session_text, write_session
 from tastevocab.panel.session import open_session, read_session
@@ -246,7 +246,7 @@ def test_a_table_of_notes_is_a_session_of_its_rows(tmp_path: Path) -> None:
 
 @pytest.fixture
 def printed(vocabulary):
-    made = plan(["mira", "<b>otto"], ["vale", "rio"], duplicate=True, seed=3)
+    made = plan(["mira", "<b>otto"], ["vale", "rio"], Design(duplicate=True), seed=3)
     return made, sheets(made, ["hot", "cool"], vocabulary.attributes, session="spring", bowls=5)
 
 

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from tastevocab.errors import InputError
-from tastevocab.panel.designs import Plan, numbers_in, plan
+from tastevocab.panel.designs import Design, Plan, numbers_in, plan
 from tastevocab.panel.session import Session
 from tastevocab.panel.sheets import ASKED, key_csv
 from tastevocab.vocabulary.model import Attribute
@@ -111,16 +111,9 @@ def set_table(session: Session, text: str, attributes: Mapping[str, Attribute], 
         raise InputError(f"{len(seats)} seats are more than one table has", mend=f"give at most {MOST_SEATS}")
     poured = len(coffees) + wanted.duplicate + bool(wanted.control)
     many = len(seats) * (wanted.per_sitting or poured) > MOST_OWN_CODES
-    made = plan(
-        [id for id, _, _ in seats],
-        coffees,
-        duplicate=wanted.duplicate,
-        control=wanted.control,
-        per_sitting=wanted.per_sitting,
-        avoid=numbers_in(text),
-        seed=wanted.seed,
-        shared=wanted.shared or wanted.guests > 0 or many,
-    )
+    shared = wanted.shared or wanted.guests > 0 or many
+    design = Design(wanted.duplicate, wanted.control, wanted.per_sitting, numbers_in(text), shared)
+    made = plan([id for id, _, _ in seats], coffees, design, seed=wanted.seed)
     return _setting(session, made, seats, attributes, wanted)
 
 
