@@ -132,15 +132,15 @@ def contrasts(crowd: Crowd, asked: Asked, weights: Sequence[dict[str, float]], s
     made = []
     for question, (a, b) in enumerate(asked.pairs):
         two = ((asked.servings[a], weights[a]), (asked.servings[b], weights[b]))
-        made.append(told(two, _unnamed(moves[:, question], len(asked.words)), asked.words, test, question, spans, ""))
+        made.append(told(two, _unnamed(asked.words, moves[:, question]), test, question, spans, ""))
     return tuple(made)
 
 
-def _unnamed(moves: Integers, words: int) -> Moves:
-    before, after, twice = (row[:words].tolist() for row in moves[:3])
+def _unnamed(words: Sequence[str], moves: Integers) -> Moves:
+    before, after, twice = (row[: len(words)].tolist() for row in moves[:3])
     gained = [Unnamed(n - both) for n, both in zip(after, twice, strict=True)]
     lost = [Unnamed(n - both) for n, both in zip(before, twice, strict=True)]
-    return Moves(Unnamed(int(moves[3, 0])), before, after, gained, lost)
+    return Moves(words, Unnamed(int(moves[3, 0])), before, after, gained, lost)
 
 
 def apart(crowd: Crowd, asked: Asked, spans: Spans) -> Standing | None:

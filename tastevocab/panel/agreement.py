@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -126,7 +127,7 @@ def _of_sets(
     cells = {key: frozenset(ids) for key, ids in sets.items()}
     about = _LEVEL_NAMES[level]
     if not found:
-        return _nothing(about, about, "alpha", "Nobody found anything: there is nothing to agree on.")
+        return _nothing(_Asked(about, about, "alpha"), "Nobody found anything: there is nothing to agree on.")
     return _alpha(about, f"words as {about}", cells, tasters, masi)
 
 
@@ -183,34 +184,36 @@ def _alpha(
     tasters: Sequence[str],
     distance: Distance,
 ) -> Agreement:
+    asked = _Asked(about, print, "alpha")
     people = {t: i for i, t in enumerate(tasters)}
     keys = sorted((key for key in cells if key[0] in people), key=lambda k: (k[0], tuple(part or "" for part in k[1])))
     units = {serving: i for i, serving in enumerate(dict.fromkeys(key[1] for key in keys))}
     counts = Counter(key[1] for key in keys)
     shared = sum(1 for unit in units if counts[unit] >= 2)
     if len({key[0] for key in keys}) < 2:
-        return _nothing(about, print, "alpha", "One taster: agreement needs two.")
+        return _nothing(asked, "One taster: agreement needs two.")
     if shared < 2:
         why = "Fewer than two servings were tasted by two people: agreement cannot be told from habit with only one."
-        return _nothing(about, print, "alpha", why)
+        return _nothing(asked, why)
     try:
         pairs = Pairs([cells[k] for k in keys], [people[k[0]] for k in keys], [units[k[1]] for k in keys], distance)
     except StatisticsError as reason:
-        return _nothing(about, print, "alpha", f"{reason.what[0].upper()}{reason.what[1:]}.")
+        return _nothing(asked, f"{reason.what[0].upper()}{reason.what[1:]}.")
     value = float(pairs.alpha(np.ones((1, len(tasters))))[0])
     limits = alpha_interval(pairs, len(tasters))
-    return _figure(about, print, "alpha", value, limits, len({k[0] for k in keys}), shared)
+    return _figure(asked, value, limits, len({k[0] for k in keys}), shared)
 
 
 def _w(
     about: str, print: str, cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str], seed: int
 ) -> Agreement:
+    asked = _Asked(about, print, "W")
     table = _complete(cells, tasters)
     try:
         value, p = kendalls_w(table), concordance_p(table, seed=seed)
     except StatisticsError as reason:
-        return _nothing(about, print, "W", f"{reason.what[0].upper()}{reason.what[1:]}.")
-    return _figure(about, print, "W", value, w_interval(table), len(table), table.shape[1], p)
+        return _nothing(asked, f"{reason.what[0].upper()}{reason.what[1:]}.")
+    return _figure(asked, value, w_interval(table), len(table), table.shape[1], p)
 
 
 def _complete(cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str]) -> Floats:
@@ -230,10 +233,16 @@ def _complete(cells: Mapping[tuple[str, Serving], float], tasters: Sequence[str]
     return np.array([[cells[(t, s)] for s in servings] for t in sorted(people)]).reshape(len(people), len(servings))
 
 
+class _Asked(NamedTuple):
+    """What a figure is of: the id it is about, how that is printed, and the measure taken ("alpha" or "W")."""
+
+    about: str
+    print: str
+    measure: str
+
+
 def _figure(
-    about: str,
-    print: str,
-    measure: str,
+    asked: _Asked,
     value: float,
     limits: tuple[float, float] | None,
     tasters: int,
@@ -245,8 +254,9 @@ def _figure(
     between = known or "no interval: too few tasters, or all alike"
     chance = None if p is None else 1 / tasters
     beside = "" if p is None else f"; chance alone {chance:.2f}, p {p:.2g} by shuffled marks"
-    sentence = f"{print}: {measure} {value:.2f} ({between}{beside}), {_grade(measure, value, low, p)}."
-    return Agreement(about, print, measure, value, low, high, tasters, servings, sentence, chance, p)
+    grade = _grade(asked.measure, value, low, p)
+    sentence = f"{asked.print}: {asked.measure} {value:.2f} ({between}{beside}), {grade}."
+    return Agreement(*asked, value, low, high, tasters, servings, sentence, chance, p)
 
 
 def _grade(measure: str, value: float, low: float | None, p: float | None) -> str:
@@ -270,8 +280,8 @@ def _grade(measure: str, value: float, low: float | None, p: float | None) -> st
     return words + NOT_RIGHT
 
 
-def _nothing(about: str, print: str, measure: str, why: str) -> Agreement:
-    return Agreement(about, print, measure, None, None, None, 0, 0, f"{print}: no {measure}. {why}")
+def _nothing(asked: _Asked, why: str) -> Agreement:
+    return Agreement(*asked, None, None, None, 0, 0, f"{asked.print}: no {asked.measure}. {why}")
 
 
 def agreement_lines(figures: Sequence[Agreement], *, most: int = 8) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tastevocab.panel.flavour_map import FlavourMap, Node
@@ -73,8 +73,8 @@ def _weigh(claim: str, id: str | None, map: FlavourMap, spans: Spans, findings: 
     near = () if people else _near(claimed, map, spans)
     state: State = "met" if people else "denied" if denials else "near" if near else "silent"
     came = forms_told(spans.vocabulary, forms_found(node, map), people) if node else ""
-    wording = _wording(claim, state, people, of, denials, near, came, spans)
-    return Claim(claim, claimed, state, people, of, denials, near, wording)
+    made = Claim(claim, claimed, state, people, of, denials, near, "")
+    return replace(made, wording=_wording(made, came, spans))
 
 
 def _deniers(id: str, map: FlavourMap, spans: Spans, findings: Sequence[Finding]) -> set[str]:
@@ -133,30 +133,23 @@ def _reason(id: str, node: Node, spans: Spans, kin: set[str]) -> str:
     return ""
 
 
-def _wording(
-    claim: str,
-    state: State,
-    people: int,
-    of: int,
-    denials: int,
-    near: tuple[tuple[str, str, int], ...],
-    came: str,
-    spans: Spans,
-) -> str:
+def _wording(c: Claim, came: str, spans: Spans) -> str:
+    """What may be said of a claim; `came` says in which forms it was found, where that is worth saying."""
+    claim, people, of, denials = c.claim, c.people, c.of, c.denials
     came = f", {came}" if came else ""
     tasters = "taster" if of == 1 else "tasters"
     against = f"; {denials} said it is not there" if denials else ""
-    if state == "met":
+    if c.state == "met":
         if people >= quorum(of):
             return f"{claim}: {people} of {of} {tasters} found it too{came}{against}."
         return (
             f"{claim}: {people} of {of} {tasters} found it{came}, no majority: print it as the roaster's word{against}."
         )
-    if state == "near":
+    if c.state == "near":
         words = ", ".join(
-            f"{in_text(id, spans.descriptor(id).print)} ({why}, {count} of {of})" for id, why, count in near[:3]
+            f"{in_text(id, spans.descriptor(id).print)} ({why}, {count} of {of})" for id, why, count in c.near[:3]
         )
         return f"{claim}: nobody found it; near it: {words}. Print it, if at all, as the roaster's word."
-    if state == "denied":
+    if c.state == "denied":
         return f"{claim}: nobody found it and {denials} of {of} said it is not there: do not print it as tasted."
     return f"{claim}: nobody of {of} found it. Print it, if at all, as the roaster's word."

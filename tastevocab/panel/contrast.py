@@ -88,16 +88,17 @@ def contrasts(
     made = []
     for question, (a, b) in enumerate(asked):
         both = np.flatnonzero(had[:, a] & had[:, b])
-        moves = _named_moves(tuple(everyone[i] for i in both), found[both, a], found[both, b])
+        moves = _named_moves(ids, tuple(everyone[i] for i in both), found[both, a], found[both, b])
         two = ((labels[a], weights[a]), (labels[b], weights[b]))
-        made.append(told(two, moves, ids, test, question, spans, shows))
+        made.append(told(two, moves, test, question, spans, shows))
     return tuple(made)
 
 
 @dataclass(frozen=True, slots=True)
 class Moves:
-    """Of the `tasters` of two maps: who found each word before and after, and who gained and lost it."""
+    """Of the `tasters` of two maps: how many found each of the `words` before and after, who gained and who lost it."""
 
+    words: Sequence[str]
     tasters: Sequence[str]
     before: Sequence[int]
     after: Sequence[int]
@@ -105,18 +106,17 @@ class Moves:
     lost: Sequence[Sequence[str]]
 
 
-def _named_moves(names: Sequence[str], before: Booleans, after: Booleans) -> Moves:
+def _named_moves(words: Sequence[str], names: Sequence[str], before: Booleans, after: Booleans) -> Moves:
     def who(found: Booleans) -> list[tuple[str, ...]]:
         return [tuple(t for t, yes in zip(names, word, strict=True) if yes) for word in found.T]
 
     counts = (before.sum(axis=0).tolist(), after.sum(axis=0).tolist())
-    return Moves(names, *counts, who(after & ~before), who(before & ~after))
+    return Moves(words, names, *counts, who(after & ~before), who(before & ~after))
 
 
 def told(
     maps: tuple[tuple[str, Mapping[str, float]], tuple[str, Mapping[str, float]]],
     moves: Moves,
-    ids: Sequence[str],
     test: Shuffled,
     question: int,
     spans: Spans,
@@ -125,7 +125,7 @@ def told(
     """The contrast of two maps, each its label and what every descriptor weighs in it; `question` is its row of the
     test."""
     (first, a), (second, b) = maps
-    changes = _changes(ids, moves, test.p[question], spans)
+    changes = _changes(moves, test.p[question], spans)
     distance, steps = _distances(a, b, spans)
     sentence = _sentence((first, second), changes, len(moves.tasters), (bool(a), bool(b)))
     proof = _proof(len(moves.tasters), (first, second), shows)
@@ -188,9 +188,9 @@ def _weights(made: FlavourMap) -> dict[str, float]:
     return dict(zip(made.folded.descriptors, own_weights(made.folded, made.weighting).tolist(), strict=True))
 
 
-def _changes(ids: Sequence[str], moves: Moves, p: Floats, spans: Spans) -> tuple[Change, ...]:
+def _changes(moves: Moves, p: Floats, spans: Spans) -> tuple[Change, ...]:
     of, made = len(moves.tasters), []
-    for column, id in enumerate(ids):
+    for column, id in enumerate(moves.words):
         plus, minus = moves.gained[column], moves.lost[column]
         # Told is what a majority did more than the others undid, not what a majority holds now.
         told = abs(len(plus) - len(minus)) >= quorum(of)

@@ -194,7 +194,7 @@ def standing(names: Sequence[str], ids: Sequence[str], rest: Rest, test: Shuffle
     apart = {name: _apart(place, name, ids, rest, test, spans) for place, name in enumerate(names)}
     excess = {name: {a.descriptor: a.difference for a in listed} for name, listed in apart.items()}
     wide = [i for i, id in enumerate(ids) if spans.descriptor(id).level != "note"]
-    separations = [_separation(i, ids[i], names, rest, excess, test, spans) for i in wide]
+    separations = [_separation(i, ids[i], rest, excess, test, spans) for i in wide]
     return Standing(test, tuple(sorted(separations, key=lambda s: (s.p, spans.order[s.descriptor]))), apart)
 
 
@@ -232,19 +232,18 @@ def _apart(place: int, name: str, ids: Sequence[str], rest: Rest, test: Shuffled
 def _separation(
     column: int,
     id: str,
-    names: Sequence[str],
     rest: Rest,
     excess: Mapping[str, Mapping[str, float]],
     test: Shuffled,
     spans: Spans,
 ) -> Separation:
-    most, least = max(names, key=lambda name: excess[name][id]), min(names, key=lambda name: excess[name][id])
+    most, least = max(excess, key=lambda name: excess[name][id]), min(excess, key=lambda name: excess[name][id])
     p = float(test.p[:, column].min())
     return Separation(
         descriptor=id,
         print=spans.descriptor(id).print,
-        people={name: int(rest.people[i, column]) for i, name in enumerate(names)},
-        of={name: int(rest.had[i]) for i, name in enumerate(names)},
+        people={name: int(rest.people[i, column]) for i, name in enumerate(excess)},
+        of={name: int(rest.had[i]) for i, name in enumerate(excess)},
         p=p,
         tasters=rest.tasters,
         most=most,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -108,6 +108,21 @@ def fold(findings: Iterable[Finding], tasters: Sequence[str], spans: Spans) -> F
     Certainty is the surest said. Strength is the strongest stated; `MODERATE` where no mention says any.
     """
     panel = tuple(sorted(set(tasters)))
+    return _columns(panel, spans, _listed(findings, panel, spans))
+
+
+class _Listed(NamedTuple):
+    """What counts of the findings, a place each: the taster's and the descriptor's number, how sure and how strong
+    (-1: nothing said). `evidence` holds the findings' ids by descriptor."""
+
+    who: array[int]
+    what: array[int]
+    sure: array[float]
+    strong: array[float]
+    evidence: dict[str, list[str]]
+
+
+def _listed(findings: Iterable[Finding], panel: Sequence[str], spans: Spans) -> _Listed:
     taster_at = {t: i for i, t in enumerate(panel)}
     order = spans.order
     who, what, sure, strong = array("i"), array("i"), array("d"), array("d")
@@ -123,18 +138,11 @@ def fold(findings: Iterable[Finding], tasters: Sequence[str], spans: Spans) -> F
         sure.append(f.certainty)
         strong.append(-1.0 if f.strength is None else f.strength)
         evidence.setdefault(f.descriptor, []).append(f.id)
-    return _columns(panel, spans, who, what, sure, strong, evidence)
+    return _Listed(who, what, sure, strong, evidence)
 
 
-def _columns(
-    panel: tuple[str, ...],
-    spans: Spans,
-    who: array[int],
-    what: array[int],
-    sure: array[float],
-    strong: array[float],
-    evidence: dict[str, list[str]],
-) -> Folded:
+def _columns(panel: tuple[str, ...], spans: Spans, listed: _Listed) -> Folded:
+    who, what, sure, strong, evidence = listed
     key = np.frombuffer(who, dtype=np.intc).astype(np.int64) if who else np.zeros(0, dtype=np.int64)
     key *= len(spans.ids)
     key += np.frombuffer(what, dtype=np.intc) if what else 0

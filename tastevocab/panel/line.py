@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations
 
@@ -81,34 +81,49 @@ def notes_line(
     Of lines that tie, the one that stands best for what was said in a closing round (of `findings`).
     """
     candidates = [r.descriptor for r in ladder.rungs]
-    likeness = likenesses(map.folded.descriptors, candidates, measures)
     weights = np.array([map.by_id[d].own for d in map.folded.descriptors])
-    closing = _closing_words(map.tasters, findings)
-    picked = best_subset(likeness, weights, words, _votes(map.folded, closing))
-    by_closing = bool(closing) and set(picked) != set(best_subset(likeness, weights, words))
-    chosen = [candidates[i] for i in picked]
+    choice = _Choice(measures, words, _closing_words(map.tasters, findings))
+    chosen = choice.of(candidates, map.folded, weights)
+    without = replace(choice, closing=frozenset())
+    by_closing = bool(choice.closing) and set(chosen) != set(without.of(candidates, map.folded, weights))
     line = unfolding(chosen, findings, spans) if order == "unfolding" else chosen
     return NotesLine(
         words=tuple(line),
         order=order,
         coverage=coverage(map.folded, weights, chosen, measures),
         best=_best_lines(map, weights, measures, spans),
-        unstable=_leave_one_out(map, spans, measures, words, candidates, frozenset(chosen), closing),
+        unstable=_leave_one_out(map, spans, choice, candidates, frozenset(chosen)),
         why=_why(len(chosen), len(candidates), words, order, by_closing),
     )
 
 
-def _closing_words(tasters: Sequence[str], findings: Sequence[Finding]) -> set[tuple[str, str]]:
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """How a line is chosen, whoever is on the panel: by the likeness of words, up to `words` of them, and of lines that
+    tie by the taster and descriptor of all that was said in a `closing` round."""
+
+    measures: TreeMeasures
+    words: int
+    closing: frozenset[tuple[str, str]]
+
+    def of(self, candidates: Sequence[str], folded: Folded, weights: Floats) -> tuple[str, ...]:
+        """The words of `candidates` that best stand for a panel's findings, each descriptor of which has a weight."""
+        likeness = likenesses(folded.descriptors, candidates, self.measures)
+        picked = best_subset(likeness, weights, self.words, _votes(folded, self.closing))
+        return tuple(candidates[i] for i in picked)
+
+
+def _closing_words(tasters: Sequence[str], findings: Sequence[Finding]) -> frozenset[tuple[str, str]]:
     """Taster and descriptor of all that was found in a closing round."""
     panel = set(tasters) if findings else set()
-    return {
+    return frozenset(
         (f.spot.speaker or "", f.descriptor)
         for f in findings
         if f.spot.closing and f.present and not f.fault and f.standing == "own" and f.spot.speaker in panel
-    }
+    )
 
 
-def _votes(folded: Folded, closing: set[tuple[str, str]]) -> Floats:
+def _votes(folded: Folded, closing: frozenset[tuple[str, str]]) -> Floats:
     """How many of a panel named each descriptor in the closing round."""
     panel = set(folded.tasters) if closing else set()
     counts = Counter(descriptor for taster, descriptor in closing if taster in panel)
@@ -197,13 +212,7 @@ def _best_lines(map: FlavourMap, weights: Floats, measures: TreeMeasures, spans:
 
 
 def _leave_one_out(
-    map: FlavourMap,
-    spans: Spans,
-    measures: TreeMeasures,
-    words: int,
-    candidates: Sequence[str],
-    line: frozenset[str],
-    closing: set[tuple[str, str]],
+    map: FlavourMap, spans: Spans, choice: _Choice, candidates: Sequence[str], line: frozenset[str]
 ) -> tuple[tuple[str, tuple[str, ...]], ...] | None:
     if len(map.tasters) > PANEL_LIMIT or map.folded.times is not None:
         return None
@@ -213,11 +222,9 @@ def _leave_one_out(
     for taster in map.tasters if len(map.tasters) > 1 else ():
         rest = map.folded.without(taster)
         rungs = sorted(chosen_ids(rest, spans, ids), key=lambda id: (strength.get(id, len(strength)), spans.order[id]))
-        weights = own_weights(rest, map.weighting)
-        picked = best_subset(likenesses(rest.descriptors, rungs, measures), weights, words, _votes(rest, closing))
-        left = frozenset(rungs[i] for i in picked)
-        if left != line:
-            changed.append((taster, tuple(rungs[i] for i in picked)))
+        left = choice.of(rungs, rest, own_weights(rest, map.weighting))
+        if frozenset(left) != line:
+            changed.append((taster, left))
     return tuple(changed)
 
 

@@ -13,6 +13,7 @@ from tastevocab.panel.crowd import apart_json
 from tastevocab.panel.fault_record import fault_json
 from tastevocab.panel.flavour_map import Node
 from tastevocab.panel.intervals import share_interval
+from tastevocab.panel.line import NotesLine
 from tastevocab.panel.rungs import Rung
 from tastevocab.panel.summary import Report
 from tastevocab.reading.review.company import quorum
@@ -58,7 +59,7 @@ def contract(reports: Sequence[Report], vocabulary: Vocabulary, figures: Sequenc
 def map_json(report: Report) -> dict[str, Any]:
     """One serving set as plain values. Numbers keep six decimals; shares of the categories (and words without a home)
     add up to 1."""
-    made, line = report.map, report.line
+    made = report.map
     return {
         "coffee": made.serving.coffee,
         "brew": made.serving.brew,
@@ -78,15 +79,7 @@ def map_json(report: Report) -> dict[str, Any]:
         "rungs": [_rung(rung, report) for rung in report.ladder.rungs],
         "ladder": [asdict(step) for step in report.ladder.steps],
         "verdict": report.ladder.verdict,
-        "line": list(line.words),
-        "line_coverage": round(line.coverage, 6),
-        "line_order": line.order,
-        "line_why": line.why,
-        "line_without": None if line.unstable is None else [{"taster": t, "line": list(w)} for t, w in line.unstable],
-        "best_lines": [
-            {"size": b.size, "line": list(b.words), "coverage": round(b.coverage, 6), "exact": b.exact}
-            for b in line.best
-        ],
+        **_line(report.line),
         "claims": [_claim(claim) for claim in report.claims],
         "claims_coverage": round(report.claims_coverage, 6),
         "attributes": [_attribute(strip) for strip in report.attributes],
@@ -104,6 +97,20 @@ def map_json(report: Report) -> dict[str, Any]:
             "of_rungs": "allows for the word having been chosen because it reached quorum",
         },
         "chance": {"table": _six(report.chance.table), "choice": report.chance_choice} if report.chance else None,
+    }
+
+
+def _line(line: NotesLine) -> dict[str, Any]:
+    return {
+        "line": list(line.words),
+        "line_coverage": round(line.coverage, 6),
+        "line_order": line.order,
+        "line_why": line.why,
+        "line_without": None if line.unstable is None else [{"taster": t, "line": list(w)} for t, w in line.unstable],
+        "best_lines": [
+            {"size": b.size, "line": list(b.words), "coverage": round(b.coverage, 6), "exact": b.exact}
+            for b in line.best
+        ],
     }
 
 
