@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from tastevocab.errors import InputError
 from tastevocab.vocabulary.model import Vocabulary
@@ -28,6 +29,8 @@ FAMILY_START, NOTES_START = 0.07, 0.37
 """Where the ring of family names and the first row of notes begin, as parts of the rim's radius."""
 CLOSE = 0.91
 """Distance of radial lines in em: capitals and descenders of neighbours just stay clear of each other."""
+BESIDE = 0.98
+"""Distance of the lines of a family's name in em."""
 LEAST_GAP, MOST_GAP = math.radians(50), math.radians(125)
 """The opening is never narrower, however wide the sheet, and never wider, however tall."""
 
@@ -99,9 +102,9 @@ def draw_poster(tree: WheelTree, size: str | Size = "poster-a2", options: Option
     head, top = _head(tree, box, sheet, look)
     below, bottom = _below(tree, box, look)
     radius, gap = _opened(box.width, bottom - top)
-    x, y = box.right - radius, (top + bottom) / 2
+    rim = rim_of(tree, box.right - radius, (top + bottom) / 2, radius, look)
     items: list[Shape | Lettering] = [background(sheet.width, sheet.height, options.bleed, look), *head]
-    items += _wheel(groups, tree, x, y, radius, gap, look)
+    items += _wheel(groups, rim, gap, look)
     described = ". ".join(f"{g.name}: {', '.join(name for _, name in g.notes)}" for g in groups)
     drawing = Drawing(sheet.width, sheet.height, title_text(tree), f"{described}.", (*items, *below), options.bleed)
     return on_stock(drawing, look, options)
@@ -135,18 +138,15 @@ def _groups(tree: WheelTree) -> list[_Group]:
 # --- the wheel ---
 
 
-def _wheel(
-    groups: Sequence[_Group], tree: WheelTree, x: float, y: float, radius: float, gap: float, look: Look
-) -> Iterator[Shape | Lettering]:
-    rim = rim_of(tree, x, y, radius, look)
-    style, rows, placed = _largest(groups, rim, math.tau - gap, look)
+def _wheel(groups: Sequence[_Group], rim: Rim, gap: float, look: Look) -> Iterator[Shape | Lettering]:
+    packed = _largest(groups, rim, math.tau - gap, look)
     letters: list[Lettering] = []
     at = (gap - math.pi) / 2
     spans: dict[str, tuple[float, float]] = {}
-    for group, (angle, slots) in zip(groups, placed, strict=True):
-        yield from _wedge(group, x, y, radius * NOTES_START, rim.inner, rows, at, at + angle, look)
-        letters += _family_name(group, x, y, radius, at, at + angle, look)
-        letters += _notes(group, slots, style, rows, x, y, at, angle)
+    for group, (angle, slots) in zip(groups, packed.placed, strict=True):
+        yield from _wedge(group, rim, packed.rows, at, at + angle, look)
+        letters += _family_name(group, rim, at, at + angle, look)
+        letters += _notes(group, slots, packed, rim, at, angle)
         spans[group.category] = (spans.get(group.category, (at, at))[0], at + angle)
         at += angle
     for category, (start, end) in spans.items():
@@ -154,7 +154,12 @@ def _wheel(
     yield from letters
 
 
-_Packed = tuple[Style, Rows, list[tuple[float, list[Slot]]]]
+class _Packed(NamedTuple):
+    """Every note in its place: the lettering, the rows, and of each family its angle and the slots of its notes."""
+
+    style: Style
+    rows: Rows
+    placed: list[tuple[float, list[Slot]]]
 
 
 def _largest(groups: Sequence[_Group], rim: Rim, whole: float, look: Look) -> _Packed:
@@ -188,7 +193,7 @@ def _packed(groups: Sequence[_Group], rim: Rim, whole: float, size: float, look:
         kept = [[name for name in names if name is not None] for names in families]
         placed = share_angles(kept, least, rows, whole) if kept == families else None
         if placed is not None:
-            return style, rows, placed
+            return _Packed(style, rows, placed)
     return None
 
 
@@ -199,25 +204,22 @@ def _least_angle(group: _Group, radius: float, look: Look) -> float:
     return 2 * math.asin(min(1.0, style.size * 1.02 / 2 / max(inner, radius * FAMILY_START)))
 
 
-def _wedge(
-    group: _Group, x: float, y: float, middle: float, outer: float, rows: Rows, start: float, end: float, look: Look
-) -> Iterator[Shape]:
+def _wedge(group: _Group, rim: Rim, rows: Rows, start: float, end: float, look: Look) -> Iterator[Shape]:
     """A family's two fields, and a line of paper where a row of notes ends."""
     tints = look.theme.tints.get(group.category, look.theme.neutral)
-    inner = middle / NOTES_START * FAMILY_START
-    name, notes = (sector(x, y, low, high, start, end) for low, high in ((inner, middle), (middle, outer)))
+    inner, middle = rim.radius * FAMILY_START, rim.radius * NOTES_START
+    name = sector(rim.x, rim.y, inner, middle, start, end)
+    notes = sector(rim.x, rim.y, middle, rim.inner, start, end)
     yield Shape(name, "family", tints.family, look.theme.paper, look.fine * 2, about=group.id)
     yield Shape(notes, "notes", tints.wash, look.theme.paper, look.fine * 2, about=group.id)
     for at in rows.starts[1:]:
         edge = at - rows.starts[0] + middle
-        yield Shape(sector(x, y, edge, edge, start, end), "row", None, look.theme.paper, look.fine)
+        yield Shape(sector(rim.x, rim.y, edge, edge, start, end), "row", None, look.theme.paper, look.fine)
 
 
-def _family_name(
-    group: _Group, x: float, y: float, radius: float, start: float, end: float, look: Look
-) -> tuple[Lettering, ...]:
+def _family_name(group: _Group, rim: Rim, start: float, end: float, look: Look) -> tuple[Lettering, ...]:
     """The family's name on its ray, from the widest part of its ring inward; two lines where there is room."""
-    outer = radius * NOTES_START
+    outer = rim.radius * NOTES_START
     tints = look.theme.tints.get(group.category, look.theme.neutral)
     style = look.style("family", tints.on_family, about=group.id)
     for size in (look.usual, (look.usual + look.smallest) / 2, look.smallest):
@@ -226,25 +228,25 @@ def _family_name(
             longest = max(sized.width(line) for line in lines)
             inner = outer - longest - size * 0.5
             room = 2 * inner * math.sin((end - start) / 2)
-            if inner > radius * FAMILY_START + size * 0.3 and len(lines) * size * 0.98 <= room:
-                return _rays(lines, sized, x, y, inner, longest, (start + end) / 2, size * 0.98)
+            if inner > rim.radius * FAMILY_START + size * 0.3 and len(lines) * size * BESIDE <= room:
+                return _rays(lines, sized, rim, inner + longest, (start + end) / 2)
     return ()
 
 
-def _rays(
-    lines: Sequence[str], style: Style, x: float, y: float, inner: float, longest: float, middle: float, pitch: float
-) -> tuple[Lettering, ...]:
-    """Lines side by side along a ray, all ending at the outer end."""
+def _rays(lines: Sequence[str], style: Style, rim: Rim, outer: float, middle: float) -> tuple[Lettering, ...]:
+    """Lines side by side along the ray at `middle`, all ending at `outer`."""
+    shifts = [(i - (len(lines) - 1) / 2) * (style.size * BESIDE) for i in range(len(lines))]
     return tuple(
-        outward(line, x, y, inner + longest - style.width(line), middle, style, (i - (len(lines) - 1) / 2) * pitch)
-        for i, line in enumerate(lines)
+        outward(line, rim.x, rim.y, outer - style.width(line), middle, style, shift)
+        for line, shift in zip(lines, shifts, strict=True)
     )
 
 
 def _notes(
-    group: _Group, slots: Sequence[Slot], style: Style, rows: Rows, x: float, y: float, start: float, angle: float
+    group: _Group, slots: Sequence[Slot], packed: _Packed, rim: Rim, start: float, angle: float
 ) -> Iterator[Lettering]:
     """Every note on its ray: columns of a row stand evenly over the wedge."""
+    style, rows = packed.style, packed.rows
     for (id, _), slot in zip(group.notes, slots, strict=True):
         inner = rows.starts[slot.row]
         pad = rows.pad / inner / 2
@@ -256,7 +258,7 @@ def _notes(
             stand_in = INDENT * style.size if i else 0.0
             room = rows.rooms[slot.row] - style.width(line)
             at = inner + (room - stand_in if math.sin(middle) < 0 else stand_in)
-            yield outward(line, x, y, at, middle, about, shift)
+            yield outward(line, rim.x, rim.y, at, middle, about, shift)
 
 
 # --- above and below ---
