@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, circle, polar, polyline, sector
@@ -98,11 +99,38 @@ def quorum_ring(dial: Dial, gaps: Sequence[Gap], look: Look) -> Iterator[Shape]:
         yield Shape(broken_circle(dial.x, dial.y, at, gaps), "quorum", None, look.theme.line, look.fine * 3)
 
 
-def quorum_words(
-    dial: Dial, bands: Sequence[Band], blocks: Sequence[Block], placed: Sequence[Placed], look: Look
-) -> Block | None:
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What stands on a wheel before its circles are lettered: petals (of the `dial`), `bands`, `blocks` of lettering
+    within, and labels `placed` outside with their leaders."""
+
+    dial: Dial
+    bands: Sequence[Band]
+    blocks: Sequence[Block]
+    placed: Sequence[Placed]
+
+    def free(self, radius: float, half: float, start: float, end: float) -> bool:
+        """Whether no petal, band or lettering lies within `half` mm of the circle between two angles."""
+
+        def meets(low: float, high: float) -> bool:
+            return any(min(end + t, high) > max(start + t, low) for t in (-math.tau, 0.0, math.tau))
+
+        petals = (arc for arc in self.dial.picture.arcs if arc.ring == "petal")
+        if any(self.dial.extent(arc)[1] > radius - half and meets(arc.start, arc.end) for arc in petals):
+            return False
+        if any(meets(*stretch) for band in self.bands for stretch in band.stretches):
+            return False
+        near = (b for b in self.blocks if b.outer > radius - half and b.inner < radius + half)
+        return not any(meets(b.start, b.end) for b in near)
+
+    def led(self, radius: float, middle: float, half: float) -> bool:
+        """Whether a leader that starts within `radius` runs out less than `half` radians beside `middle`."""
+        return any(p.label.tip < radius and abs(_turned(p.label.angle - middle)) < half for p in self.placed)
+
+
+def quorum_words(taken: Taken, look: Look) -> Block | None:
     """ "3 of 5: enough to print" along the quorum ring, where nothing else stands; None where there is no room."""
-    picture = dial.picture
+    dial, picture = taken.dial, taken.dial.picture
     if not (picture.arcs and 0 < picture.quorum <= picture.full and picture.of > 1):
         return None
     style = look.style("quorum-words", look.theme.muted, size=look.smallest)
@@ -112,17 +140,16 @@ def quorum_words(
         half = (style.width(text) / 2 + style.size * 0.4) / radius
         for step in range(72):
             middle = (1 if step % 2 else -1) * math.ceil(step / 2) * math.tau / 72 % math.tau
-            led = any(p.label.tip < radius + style.size and abs(_turned(p.label.angle - middle)) < half for p in placed)
-            if not led and _is_free(dial, bands, blocks, radius, style.size * 0.6, middle - half, middle + half):
+            led = taken.led(radius + style.size, middle, half)
+            if not led and taken.free(radius, style.size * 0.6, middle - half, middle + half):
                 line = along(text, dial.x, dial.y, radius, middle, style)
                 return Block((line,), radius - style.size, radius + style.size, middle - half, middle + half)
     return None
 
 
-def ring_numbers(
-    dial: Dial, bands: Sequence[Band], blocks: Sequence[Block], placed: Sequence[Placed], look: Look
-) -> Iterator[Lettering]:
+def ring_numbers(taken: Taken, look: Look) -> Iterator[Lettering]:
     """In a crowd, the people that each faint circle stands for, on one ray where most of them stand free."""
+    dial = taken.dial
     if not dial.picture.crowd:
         return
     style = look.style("ring-number", look.theme.muted, size=look.smallest)
@@ -132,8 +159,8 @@ def ring_numbers(
         out = []
         for k in steps:
             half = style.width(f"{k:,}") / 2 / dial.at(k) + 0.02
-            led = any(abs(_turned(p.label.angle - middle)) < half for p in placed)
-            if not led and _is_free(dial, bands, blocks, dial.at(k), style.size * 0.6, middle - half, middle + half):
+            led = taken.led(math.inf, middle, half)
+            if not led and taken.free(dial.at(k), style.size * 0.6, middle - half, middle + half):
                 out.append(k)
         return out
 
@@ -145,19 +172,3 @@ def ring_numbers(
 def _turned(angle: float) -> float:
     """The same angle between minus and plus half a turn."""
     return (angle + math.pi) % math.tau - math.pi
-
-
-def _is_free(
-    dial: Dial, bands: Sequence[Band], blocks: Sequence[Block], radius: float, half: float, start: float, end: float
-) -> bool:
-    """Whether no petal, band or lettering lies within `half` mm of the circle between two angles."""
-
-    def meets(low: float, high: float) -> bool:
-        return any(min(end + t, high) > max(start + t, low) for t in (-math.tau, 0.0, math.tau))
-
-    petals = (arc for arc in dial.picture.arcs if arc.ring == "petal")
-    if any(dial.extent(arc)[1] > radius - half and meets(arc.start, arc.end) for arc in petals):
-        return False
-    if any(meets(*stretch) for band in bands for stretch in band.stretches):
-        return False
-    return not any(b.outer > radius - half and b.inner < radius + half and meets(b.start, b.end) for b in blocks)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tastevocab.wheel.arcs import Picture
-from tastevocab.wheel.bands import badge, brackets, quorum_ring, quorum_words, ring_numbers, washes
+from tastevocab.wheel.bands import Taken, badge, brackets, quorum_ring, quorum_words, ring_numbers, washes
 from tastevocab.wheel.dial import Band, Dial
 from tastevocab.wheel.drawing import Lettering, Shape, polyline
 from tastevocab.wheel.gaps import gaps_of
@@ -111,9 +111,9 @@ def _drawn(laid: _Laid, look: Look) -> Wheel:
     dial, bands, lettered, placed = laid.dial, laid.bands, laid.lettered, laid.placed
     tied = tuple(ties(dial, lettered, look))
     blocks = tuple(lettered.blocks.values())
-    ring = quorum_words(dial, bands, blocks, placed, look)
+    ring = quorum_words(Taken(dial, bands, blocks, placed), look)
     scale = ring.lines if ring else ()
-    numbers = tuple(ring_numbers(dial, bands, (*blocks, *([ring] if ring else [])), placed, look))
+    numbers = tuple(ring_numbers(Taken(dial, bands, (*blocks, *([ring] if ring else [])), placed), look))
     gaps = gaps_of((*lines_of(lettered), *scale, *numbers), dial.x, dial.y)
     items: list[Shape | Lettering] = [*guides(dial, gaps, look), *washes(dial, bands, look)]
     items += quorum_ring(dial, gaps, look)
