@@ -9,7 +9,7 @@ from tastevocab.errors import InputError
 from tastevocab.wheel.arcs import picture
 from tastevocab.wheel.colour import theme as theme_named
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape, rectangle
-from tastevocab.wheel.foot import lay_foot
+from tastevocab.wheel.foot import key_entries, lay_foot
 from tastevocab.wheel.heading import lay_heading
 from tastevocab.wheel.lettering import LEADING, straight
 from tastevocab.wheel.look import Box, Look
@@ -51,10 +51,11 @@ def draw_card(tree: WheelTree, size: str | Size = "page", options: Options | Non
     words, beside = _parted(whole)
     heading, top = lay_heading(tree, shown, words, sheet, look)
     lower = replace(look, smallest=sheet.foot * MM_PER_POINT)
-    below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips)
+    columns = sheet.strips if options.strips else 0
+    below, bottom = lay_foot(tree, shown, words, lower, key_entries(shown), columns)
     wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
     if not wheel.ringed and shown.arcs and 0 < shown.quorum <= shown.full:
-        below, bottom = lay_foot(tree, shown, words, sheet, lower, strips=options.strips, ring=True)
+        below, bottom = lay_foot(tree, shown, words, lower, key_entries(shown, ring=True), columns)
         wheel = lay_wheel(shown, beside or _between(whole, top, bottom, lower), look)
     if wheel.unlettered and not beside:  # the line that says so stands clear of the wheel's own key
         wheel = lay_wheel(shown, _between(whole, top, bottom - lower.smallest * 0.8, lower), look)

@@ -11,7 +11,6 @@ from tastevocab.wheel.lettering import LEADING, force, stack, straight
 from tastevocab.wheel.look import Box, Look
 from tastevocab.wheel.ranking import lay_ranking, ranking_height
 from tastevocab.wheel.ranking import row_height as ranking_row
-from tastevocab.wheel.sizes import Size
 from tastevocab.wheel.strips import lay_strips, row_height, rows_needed
 from tastevocab.wheel.tree import Strip, WheelTree
 from tastevocab.wheel.typeface import clean
@@ -26,21 +25,16 @@ MOST_RANKING = 0.16
 """The part of the sheet's height that the rows of a crowd's dot plot may take."""
 
 
+Entry = tuple[str, str]
+"""One entry of the key: swatch, words."""
+
+
 def lay_foot(
-    tree: WheelTree,
-    shown: Picture,
-    box: Box,
-    sheet: Size,
-    look: Look,
-    *,
-    strips: bool,
-    ring: bool = False,
-    people: str = "",
+    tree: WheelTree, shown: Picture, box: Box, look: Look, key: Sequence[Entry], columns: int
 ) -> tuple[list[Shape | Lettering], float]:
     """Key, strips and footer, from the bottom of `box` up; and where the wheel's box ends.
 
-    With `ring` the key says what the bold ring is (where the ring itself has no room for its words). `people` is whose
-    number a petal bears, where that is not the same in every wheel of a sheet.
+    `key` is what `key_entries` gives. Strips and ranks stand in so many `columns` (0: there are none).
     """
     small = look.style("footer", look.theme.muted, size=look.smallest)
     leading = look.smallest * LEADING
@@ -49,32 +43,37 @@ def lay_foot(
         line for text in (tree.footer or (CAUTION,)) for line in force(clean(text), small, box.width) if clean(text)
     ]
     lines = _at_most(lines, int(most / leading) - 2)
-    key = _key_rows(shown, box.width, look, ring, people or f"people of {shown.of:,}")
+    rows = _key_rows(key, box.width, look)
     bottom = box.bottom - len(lines) * leading
     items: list[Shape | Lettering] = list(stack([(line, small) for line in lines], box.left, bottom, "left"))
-    if key:
-        bottom -= len(key) * leading * 1.25 + leading * 0.3
-        items += _key(key, box, bottom, look)
+    if rows:
+        bottom -= len(rows) * leading * 1.25 + leading * 0.3
+        items += _key(rows, box, bottom, look)
     bottom -= leading * 0.5
-    if strips and sheet.strips and tree.strips:
+    if columns and tree.strips:
         room = most - (box.bottom - bottom)
-        rows = min(rows_needed(len(tree.strips), sheet.strips), max(0, int(room / row_height(look))))
-        rows = min(rows, CROWD_ROWS) if shown.crowd else rows
-        drawn = _most_marked(tree.strips, rows * sheet.strips) if shown.crowd else tree.strips[: rows * sheet.strips]
-        bottom -= rows * row_height(look)
-        items += lay_strips(drawn, Box(box.left, bottom, box.right, box.bottom), sheet.strips, look)
+        drawn = _drawn(tree.strips, columns, max(0, int(room / row_height(look))), crowd=shown.crowd)
+        bottom -= rows_needed(len(drawn), columns) * row_height(look)
+        items += lay_strips(drawn, Box(box.left, bottom, box.right, box.bottom), columns, look)
         bottom -= leading * 0.8
         if len(drawn) < len(tree.strips):
             left = len(tree.strips) - len(drawn)
             bottom -= leading
             more = f"For want of room not shown: {left} attribute{'s' * (left > 1)}."
             items += stack([(more, small)], box.left, bottom, "left")
-    if strips and sheet.strips and tree.ranked:
-        rows = min(math.ceil(len(tree.ranked) / sheet.strips), int(box.height * MOST_RANKING / ranking_row(look)))
-        high = ranking_height(rows, look)
+    if columns and tree.ranked:
+        ranks = min(math.ceil(len(tree.ranked) / columns), int(box.height * MOST_RANKING / ranking_row(look)))
+        high = ranking_height(ranks, look)
         bottom -= high + leading * 0.6
-        items += lay_ranking(tree.ranked, Box(box.left, bottom, box.right, bottom + high), sheet.strips, look)
+        items += lay_ranking(tree.ranked, Box(box.left, bottom, box.right, bottom + high), columns, look)
     return items, bottom
+
+
+def _drawn(strips: Sequence[Strip], columns: int, rows: int, *, crowd: bool) -> Sequence[Strip]:
+    """The strips that `rows` have room for."""
+    if crowd:
+        return _most_marked(strips, min(rows, CROWD_ROWS) * columns)
+    return strips[: rows * columns]
 
 
 def _most_marked(strips: Sequence[Strip], count: int) -> tuple[Strip, ...]:
@@ -88,13 +87,13 @@ def _at_most(lines: list[str], count: int) -> list[str]:
     return lines if len(lines) <= count else [*lines[: max(1, count - 1)], "For want of room the rest is not shown."]
 
 
-Key = list[tuple[str, str, float]]
-"""One row of the key: swatch, words, width in mm."""
+def key_entries(shown: Picture, *, ring: bool = False, people: str = "") -> list[Entry]:
+    """The entries of the key that a wheel needs.
 
-
-def _key_rows(shown: Picture, width: float, look: Look, ring: bool, people: str) -> list[Key]:
-    """The entries that this wheel needs, in as few rows as fit."""
-    style = look.style("key", look.theme.muted, size=look.smallest)
+    With `ring` it says what the bold ring is (where the ring itself has no room for its words). `people` is whose
+    number a petal bears, where that is not the same in every wheel of a sheet.
+    """
+    people = people or f"people of {shown.of:,}"
     petals = [arc for arc in shown.arcs if arc.ring == "petal"]
     entries = [("petal", f"length, number: {people}")] if petals and shown.of > 1 else []
     if petals and shown.crowd:
@@ -102,6 +101,16 @@ def _key_rows(shown: Picture, width: float, look: Look, ring: bool, people: str)
     entries += [("ring", f"{counted(shown.quorum, shown.of)}: enough to print")] if ring else []
     entries += [("open", "said broadly")] if any(arc.open for arc in petals) else []
     entries += [("hatch", "with doubt")] if any(arc.hedged > 0 for arc in petals) else []
+    return entries
+
+
+Key = list[tuple[str, str, float]]
+"""One row of the key: swatch, words, width in mm."""
+
+
+def _key_rows(entries: Sequence[Entry], width: float, look: Look) -> list[Key]:
+    """The entries in as few rows as fit."""
+    style = look.style("key", look.theme.muted, size=look.smallest)
     rows: list[Key] = [[]] if entries else []
     for swatch, text in entries:
         wide = style.width(text) + look.smallest * 1.9

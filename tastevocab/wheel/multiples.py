@@ -10,7 +10,7 @@ from tastevocab.errors import InputError
 from tastevocab.wheel.arcs import Picture, picture
 from tastevocab.wheel.card import Options, background, look_for, on_stock, safe_box
 from tastevocab.wheel.drawing import MM_PER_POINT, Drawing, Lettering, Shape
-from tastevocab.wheel.foot import lay_foot
+from tastevocab.wheel.foot import key_entries, lay_foot
 from tastevocab.wheel.heading import hold_band
 from tastevocab.wheel.lettered import KEYS
 from tastevocab.wheel.lettering import LEADING, force, stack
@@ -38,7 +38,7 @@ def draw_multiples(
     """
     if not 1 <= len(trees) <= MOST:
         raise InputError(f"{len(trees)} wheels do not fit one sheet", mend=f"give 1 to {MOST}")
-    options = replace(options or Options(), strips=False)
+    options = options or Options()
     sheet = size if isinstance(size, Size) else size_named(size)
     first = next(iter(trees.values()))
     first = replace(first, footer=tuple(footer) or first.footer)
@@ -50,7 +50,7 @@ def draw_multiples(
     fullest = max(shown.values(), key=lambda p: (p.full, len(p.arcs)))
     alike = len({p.of for p in shown.values()}) == 1
     people = "" if alike else "people of those there"
-    below, bottom = lay_foot(first, fullest, whole, sheet, lower, strips=False, people=people)
+    below, bottom = lay_foot(first, fullest, whole, lower, key_entries(fullest, people=people), 0)
     held, top = hold_band(first.hold, whole, look)
     items += held
     heading = clean(title or first.title)
