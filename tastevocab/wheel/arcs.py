@@ -153,13 +153,16 @@ def _marked(arc: Arc, printed: Sequence[Printed]) -> Arc:
     return replace(arc, printed=tuple(i for i, word in enumerate(printed) if arc.node in word.over))
 
 
+def _is_open(node: WheelNode) -> bool:
+    return node.open or node.level == "reach"
+
+
 def _arcs_of(
     node: WheelNode, below: Mapping[str, Sequence[WheelNode]], category: str, start: float, end: float, depth: int
 ) -> Iterator[Arc]:
-    is_open = node.open or node.level == "reach"
     children = [n for n in below.get(node.id, ()) if n.wedge > 0]
     if node.level == "note" or depth == 2:
-        yield _petal(node, category, start, end, "petal", own=False, opened=is_open)
+        yield _petal(node, category, start, end, "petal", own=False)
         return
     yield Arc(
         node.id,
@@ -172,7 +175,7 @@ def _arcs_of(
         node.people,
         node.of,
         0.0,
-        is_open,
+        _is_open(node),
         False,
         node.level == "reach",
     )
@@ -185,10 +188,11 @@ def _arcs_of(
         at = stop
     if node.own > 0:
         base = RINGS[depth] if node.level == "reach" else RINGS[depth + 1]
-        yield _petal(node, category, at, end, base, own=True, opened=True)
+        yield _petal(node, category, at, end, base, own=True)
 
 
-def _petal(node: WheelNode, category: str, start: float, end: float, base: Ring, *, own: bool, opened: bool) -> Arc:
+def _petal(node: WheelNode, category: str, start: float, end: float, base: Ring, *, own: bool) -> Arc:
+    """The petal of a node, or of what was said of just it (`own`): that is said broadly, whatever the node is."""
     people = node.own_people if own and node.own_people is not None else node.people
     length = max(SHORTEST_PETAL, people / node.of) if node.of else 1.0
     return Arc(
@@ -202,7 +206,7 @@ def _petal(node: WheelNode, category: str, start: float, end: float, base: Ring,
         people=people,
         of=node.of,
         hedged=node.hedged_share,
-        open=opened,
+        open=own or _is_open(node),
         own=own,
         reach=node.level == "reach",
         base=base,

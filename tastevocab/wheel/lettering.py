@@ -138,7 +138,9 @@ def along(
     flip = math.cos(middle) < -1e-9 if flip is None else flip
     base = radius + style.size * MIDDLE if flip else radius - style.size * MIDDLE
     if not letters.has(text):
-        return _chord(text, x, y, base, middle, flip, style)
+        # Text another font must draw cannot be bent: it is set straight across the same place.
+        cx, cy = polar(x, y, base, middle)
+        return straight(text, cx, cy, style, "middle", middle + math.pi if flip else middle)
     scale = style.size / letters.em
     places = letters.positions(text)
     runs = []
@@ -150,12 +152,6 @@ def along(
         turn = angle + math.pi if flip else angle
         runs.append(Run(character, cx - half * math.cos(turn), cy - half * math.sin(turn), turn))
     return _line(text, tuple(runs), style, width)
-
-
-def _chord(text: str, x: float, y: float, base: float, middle: float, flip: bool, style: Style) -> Lettering:
-    """Text another font must draw cannot be bent: it is set straight across the same place."""
-    cx, cy = polar(x, y, base, middle)
-    return straight(text, cx, cy, style, "middle", middle + math.pi if flip else middle)
 
 
 def outward(text: str, x: float, y: float, radius: float, middle: float, style: Style, shift: float = 0.0) -> Lettering:

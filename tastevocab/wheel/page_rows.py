@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from tastevocab.errors import InputError
 from tastevocab.wheel.arcs import arcs
 from tastevocab.wheel.colour import Theme, theme
-from tastevocab.wheel.tree import WheelNode, WheelTree
+from tastevocab.wheel.tree import WheelTree
 from tastevocab.wheel.typeface import clean
 from tastevocab.wheel.words import UNSPECIFIED, counted, title_text
 
@@ -62,31 +62,23 @@ def page_rows(tree: WheelTree) -> tuple[PageRow, ...]:
         node = nodes[arc.node]
         depth = {"category": 1, "family": 2, "petal": 3}[arc.ring]
         same_as_below = arc.ring == "petal" and arc.own
-        id = f"{arc.node}#own" if same_as_below else arc.node
-        above = last[max(d for d in last if d < depth)]
-        label = UNSPECIFIED if same_as_below else clean(arc.label)
-        last = {d: i for d, i in last.items() if d < depth} | {depth: id}
-        value = round(arc.span * WHOLE) if arc.ring == "petal" else 0
-        rows.append(_row(id, above, label, value, depth, arc.category, arc.people, node, opened=arc.open))
+        row = PageRow(
+            id=f"{arc.node}#own" if same_as_below else arc.node,
+            parent=last[max(d for d in last if d < depth)],
+            label=UNSPECIFIED if same_as_below else clean(arc.label),
+            value=round(arc.span * WHOLE) if arc.ring == "petal" else 0,
+            depth=depth,
+            category=arc.category,
+            people=arc.people,
+            of=node.of,
+            denials=node.denials,
+            hedged=node.hedged_share,
+            open=arc.open,
+            evidence=tuple(clean(line) for line in node.evidence),
+        )
+        last = {d: i for d, i in last.items() if d < depth} | {depth: row.id}
+        rows.append(row)
     return check_rows(_summed(_without_echoes(rows)))
-
-
-def _row(
-    id: str,
-    parent: str,
-    label: str,
-    value: int,
-    depth: int,
-    category: str,
-    people: int,
-    node: WheelNode,
-    *,
-    opened: bool,
-) -> PageRow:
-    evidence = tuple(clean(line) for line in node.evidence)
-    return PageRow(
-        id, parent, label, value, depth, category, people, node.of, node.denials, node.hedged_share, opened, evidence
-    )
 
 
 def _without_echoes(rows: Sequence[PageRow]) -> list[PageRow]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from tastevocab.wheel.arcs import CROWD, Arc
 from tastevocab.wheel.dial import Dial
@@ -96,33 +97,44 @@ def _hatch(arc: Arc, block: Block | None, dial: Dial, look: Look) -> Iterator[Sh
     if arc.hedged <= 0:
         return
     inner, outer = dial.extent(arc)
-    start = arc.end - arc.span * min(1.0, arc.hedged)
-    gap = look.usual * 0.4
-    slope = 1.0 / ((inner + outer) / 2)  # radians a millimetre outward: about 45 degrees
-    step = gap * math.sqrt(2) * slope
-    first = math.floor((start - slope * (outer - inner)) / step)
+    slope = 1.0 / ((inner + outer) / 2)  # about 45 degrees
+    part = _Hatched(inner, outer, arc.end - arc.span * min(1.0, arc.hedged), arc.end, slope)
+    step = look.usual * 0.4 * math.sqrt(2) * slope
+    first = math.floor((part.start - slope * (outer - inner)) / step)
     tints = look.tints(arc.category)
     colour = tints.edge if arc.open else tints.letters(fill_kind(arc, dial))
     for i in range(first, math.ceil(arc.end / step) + 1):
-        for low, high in _clear(i * step, slope, inner, outer, start, arc.end, block, look.usual * 0.18):
+        for low, high in _clear(i * step, part, block, look.usual * 0.18):
             ends = [polar(dial.x, dial.y, r, i * step + slope * (r - inner)) for r in (low, (low + high) / 2, high)]
             yield Shape(polyline(ends), "hatch", None, colour, look.fine * 0.8, about=arc.node)
 
 
-def _clear(
-    base: float, slope: float, inner: float, outer: float, start: float, end: float, block: Block | None, pad: float
-) -> Iterator[tuple[float, float]]:
-    """Radii between which one hatch line shows: within the petal, and not behind the block."""
-    low = max(inner, inner + (start - base) / slope)
-    high = min(outer, inner + (end - base) / slope)
+class _Hatched(NamedTuple):
+    """The part of a petal that is hatched (mm, radians); its lines turn by `slope` radians a millimetre outward."""
+
+    inner: float
+    outer: float
+    start: float
+    end: float
+    slope: float
+
+    def radius(self, base: float, angle: float) -> float:
+        """How far out the line that begins at the angle `base` reaches an angle."""
+        return self.inner + (angle - base) / self.slope
+
+
+def _clear(base: float, part: _Hatched, block: Block | None, pad: float) -> Iterator[tuple[float, float]]:
+    """Radii between which the hatch line from `base` shows: within the petal, and not behind the block."""
+    low = max(part.inner, part.radius(base, part.start))
+    high = min(part.outer, part.radius(base, part.end))
     if high - low <= 0.05:
         return
     if block is None:
         yield low, high
         return
     turn = pad / block.inner
-    under = max(low, block.inner - pad, inner + (block.start - turn - base) / slope)
-    over = min(high, block.outer + pad, inner + (block.end + turn - base) / slope)
+    under = max(low, block.inner - pad, part.radius(base, block.start - turn))
+    over = min(high, block.outer + pad, part.radius(base, block.end + turn))
     if over <= under:
         yield low, high
         return
