@@ -135,11 +135,11 @@ def _adder(vocab: Path | None, house: Path | None) -> AddWord:
     def add(word: str, under: str) -> str:
         from tastevocab.reading.words.lexicon import open_lexicon
         from tastevocab.vocabulary.compose import whole
-        from tastevocab.vocabulary.house_edit import add_word
+        from tastevocab.vocabulary.house_edit import Addition, add_word
 
         if house is None:
             raise InputError("there is no house file to add a word to", mend="give --house FILE (it may be new)")
-        add_word(house, word, under=under, folder=vocab)
+        add_word(house, Addition(word, under), folder=vocab)
         meant = whole(open_lexicon(vocab, house).names, word)
         return (meant and meant.descriptor) or under
 

@@ -149,9 +149,9 @@ def add(
 
     Example: tastevocab vocab add slatterberry --under dark_berries --as note --house house.yaml
     """
-    from tastevocab.vocabulary.house_edit import add_word
+    from tastevocab.vocabulary.house_edit import Addition, add_word
 
-    changed = add_word(house, text, under=under, as_=as_, about=about, language=language, folder=vocab)
+    changed = add_word(house, Addition(text, under, as_, about, language), folder=vocab)
     sys.stdout.write(changed)
     notice(f"{house}: {'written' if changed else 'says so already'}")
 

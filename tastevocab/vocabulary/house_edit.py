@@ -6,6 +6,7 @@ import difflib
 import io
 import os
 import re
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,41 +25,46 @@ KINDS = ("note", "name", "heard", "ignore", "flavour", "fault")
 _NEW_FILE = "# House words: what this shop adds to the vocabulary, and what it decides.\n"
 
 
-def add_word(
-    house: Path,
-    text: str,
-    *,
-    under: str = "",
-    as_: str = "",
-    about: str = "",
-    language: str = "",
-    folder: Path | None = None,
-) -> str:
-    """Write one word into a house file (made if it is not there) and give what changed as a unified diff.
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """A word for a house file.
 
     `text` is the word or phrase. `under` is the id it goes under, `as_` what it becomes there: a `note` of its own
     under a family, another `name`, a `heard` form; or a phrase to `ignore`, or the `flavour` or `fault` side of a
     two-faced word (these three need no `under`). Left out, it is a note under a family and a name under anything else.
-    `about` is a new note's one sentence, `language` the tag of a name (the vocabulary's first if empty), `folder` the
-    vocabulary (the one that ships if None). An empty diff means that the file said so already.
+    `about` is a new note's one sentence, `language` the tag of a name (the vocabulary's first if empty).
+    """
+
+    text: str
+    under: str = ""
+    as_: str = ""
+    about: str = ""
+    language: str = ""
+
+
+def add_word(house: Path, word: Addition, *, folder: Path | None = None) -> str:
+    """Write one word into a house file (made if it is not there) and give what changed as a unified diff.
+
+    `folder` is the vocabulary (the one that ships if None). An empty diff means that the file said so already.
 
     Raises `VocabularyError`, and leaves the file as it was, if a part of the file is of the wrong kind, the id is
     unknown, the kind does not fit, or a rule that held before would be broken.
     """
     base = read_draft(folder or default_folder())
     with locked(house, error=VocabularyError):
-        return _added(base, house, text, under=under, as_=as_, about=about, language=language)
+        return _added(base, house, word)
 
 
-def _added(base: Draft, house: Path, text: str, *, under: str, as_: str, about: str, language: str) -> str:
+def _added(base: Draft, house: Path, word: Addition) -> str:
     old = _text(house)
     said = parse_house(old, os.fspath(house))
     for problem in said.draft.problems:  # there would be nowhere to put the word
         raise VocabularyError(problem.what, place=problem.place, mend=problem.mend)
     before = lay_over(base, said)
-    target = _target(before, under)
-    kind = _kind(as_, target, text)
-    new = _edited(old, lambda top: _put(top, text.strip(), kind, target, about, language or base.languages[0]))
+    target = _target(before, word.under)
+    kind = _kind(word.as_, target, word.text)
+    word = replace(word, text=word.text.strip(), as_=kind, language=word.language or base.languages[0])
+    new = _edited(old, lambda top: _put(top, word, target))
     _refuse_new_faults(before, lay_over(base, parse_house(new, os.fspath(house))))
     if new != old:
         _write(house, new)
@@ -100,9 +106,9 @@ def _kind(as_: str, target: Descriptor | None, text: str) -> str:
     return kind
 
 
-def _put(top: Any, text: str, kind: str, target: Descriptor | None, about: str, language: str) -> None:
+def _put(top: Any, word: Addition, target: Descriptor | None) -> None:
     """Set one thing in the round-trip mapping."""
-    text = _quoted(text)
+    text, kind, language = _quoted(word.text), word.as_, word.language
     id = "" if target is None else target.id if target.crosses else target.id.rsplit("/", 1)[-1]
     if kind == "ignore":
         _append(top, "ignore", text)
@@ -118,7 +124,7 @@ def _put(top: Any, text: str, kind: str, target: Descriptor | None, about: str, 
         name = re.sub(r"[^a-z0-9]+", "_", fold(text)).strip("_")
         if name in notes:
             raise VocabularyError(f"the house has a note {name!r} already", mend="give this word as a name under it")
-        about = about or f"A word of this house, kept with {target.print}."
+        about = word.about or f"A word of this house, kept with {target.print}."
         notes[name] = {"under": id, "print": text, "about": _quoted(about), "words": {language: _flow(text)}}
 
 

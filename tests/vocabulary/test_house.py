@@ -14,7 +14,7 @@ from tastevocab.vocabulary.cache import open_vocabulary
 from tastevocab.vocabulary.card import card
 from tastevocab.vocabulary.check import check, errors, over
 from tastevocab.vocabulary.house import lay_over, parse_house
-from tastevocab.vocabulary.house_edit import add_word
+from tastevocab.vocabulary.house_edit import Addition, add_word
 from tastevocab.vocabulary.load import build, read_draft
 from tastevocab.vocabulary.model import Vocabulary
 from tastevocab.vocabulary.pointing import point_at
@@ -150,7 +150,7 @@ def house(tmp_path: Path) -> Path:
 
 
 def test_adding_keeps_comments_and_order(house: Path) -> None:
-    changed = add_word(house, "saucer peach", under="peach", folder=TOY)
+    changed = add_word(house, Addition("saucer peach", under="peach"), folder=TOY)
     assert [line for line in changed.splitlines() if line[0] in "+-" and line[:3] not in ("+++", "---")] == [
         "-  peach: {en: [donut peach]}      # the flat one",
         "+  peach: {en: [donut peach, saucer peach]} # the flat one",
@@ -160,20 +160,20 @@ def test_adding_keeps_comments_and_order(house: Path) -> None:
 
 def test_adding_a_note_to_a_new_file(tmp_path: Path) -> None:
     house = tmp_path / "new.yaml"
-    changed = add_word(house, "Candied lime", under="lemon_side", about="Lime peel in sugar.", folder=TOY)
+    changed = add_word(house, Addition("Candied lime", under="lemon_side", about="Lime peel in sugar."), folder=TOY)
     assert changed.startswith(f"--- {house} (before)\n+++ {house} (now)\n")
     v = open_vocabulary(TOY, house)
     made = v.descriptors["citrus_row/lemon_side/candied_lime"]
     assert (made.print, made.about, made.words) == ("Candied lime", "Lime peel in sugar.", {"en": ("Candied lime",)})
-    assert add_word(house, "limón verde", under="lime", language="es", folder=TOY)
+    assert add_word(house, Addition("limón verde", under="lime", language="es"), folder=TOY)
     assert open_vocabulary(TOY, house).descriptors["citrus_row/lemon_side/lime"].words["es"] == ("lima", "limón verde")
 
 
 def test_every_kind(house: Path) -> None:
-    add_word(house, "peesh", under="peach", as_="heard", folder=TOY)
-    add_word(house, "staff blend", as_="ignore", folder=TOY)
-    add_word(house, "sharp", as_="flavour", folder=TOY)
-    add_word(house, "anything sour", under="reach/citrus", as_="name", folder=TOY)
+    add_word(house, Addition("peesh", under="peach", as_="heard"), folder=TOY)
+    add_word(house, Addition("staff blend", as_="ignore"), folder=TOY)
+    add_word(house, Addition("sharp", as_="flavour"), folder=TOY)
+    add_word(house, Addition("anything sour", under="reach/citrus", as_="name"), folder=TOY)
     v = open_vocabulary(TOY, house)
     assert v.descriptors["orchard_row/stones/peach"].heard[-1] == "peesh"
     assert v.ignored == ("house blend", "staff blend")
@@ -182,7 +182,7 @@ def test_every_kind(house: Path) -> None:
 
 
 def test_adding_twice_changes_nothing(house: Path) -> None:
-    assert add_word(house, "donut peach", under="peach", folder=TOY) == ""
+    assert add_word(house, Addition("donut peach", under="peach"), folder=TOY) == ""
     assert house.read_text() == HOUSE
 
 
@@ -205,7 +205,7 @@ def test_adding_twice_changes_nothing(house: Path) -> None:
 )
 def test_what_would_break_a_rule_is_refused(house: Path, given: dict[str, str], told: str) -> None:
     with pytest.raises(VocabularyError, match=told):
-        add_word(house, folder=TOY, **given)  # type: ignore[arg-type]
+        add_word(house, Addition(**given), folder=TOY)
     assert house.read_text() == HOUSE
     assert [p.name for p in house.parent.iterdir()] == ["house.yaml"]
 
@@ -231,7 +231,7 @@ def test_a_part_of_the_wrong_kind_is_named_and_left(
     house = tmp_path / "house.yaml"
     house.write_text(f"house: corner\n{text}\n")
     with pytest.raises(VocabularyError, match=told):
-        add_word(house, "zesty lemon", folder=TOY, **given)  # type: ignore[arg-type]
+        add_word(house, Addition("zesty lemon", **given), folder=TOY)
     with pytest.raises(VocabularyError, match=told):
         open_vocabulary(TOY, house)
     assert house.read_text() == f"house: corner\n{text}\n"
@@ -241,13 +241,13 @@ def test_a_bomb_is_not_opened(tmp_path: Path) -> None:
     house = tmp_path / "house.yaml"
     house.write_text("a: &a [x, x]\nb: [*a, *a]\n")
     with pytest.raises(VocabularyError, match="alias"):
-        add_word(house, "zest", under="lemon", folder=TOY)
+        add_word(house, Addition("zest", under="lemon"), folder=TOY)
 
 
 def test_line_ends_are_kept(tmp_path: Path) -> None:
     house = tmp_path / "house.yaml"
     house.write_bytes(HOUSE.replace("\n", "\r\n").encode())
-    add_word(house, "saucer peach", under="peach", folder=TOY)
+    add_word(house, Addition("saucer peach", under="peach"), folder=TOY)
     data = house.read_bytes()
     assert b"[donut peach, saucer peach]" in data
     assert data.count(b"\n") == data.count(b"\r\n") == HOUSE.count("\n")

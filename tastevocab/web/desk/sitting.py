@@ -206,12 +206,12 @@ class Sitting:
         Raises `InputError` without a house file, `VocabularyError` where the word would break a rule.
         """
         from tastevocab.vocabulary.compose import whole
-        from tastevocab.vocabulary.house_edit import add_word
+        from tastevocab.vocabulary.house_edit import Addition, add_word
 
         if self.house is None:
             raise InputError("there is no house file to write to", mend="start the desk with --house FILE (may be new)")
         with self._lock:
-            add_word(self.house, words, under=under, folder=self.vocab)
+            add_word(self.house, Addition(words, under), folder=self.vocab)
             self._open()
             self.kept.known = self.lexicon.prints
             meant = whole(self.lexicon.names, words)
