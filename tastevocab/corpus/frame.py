@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 PACKAGE = Path(__file__).parents[1]
 
+SOURCE = "frame"
+"""What rows are said to come from that came in a frame."""
+
 
 @lru_cache(maxsize=2)
 def opened(vocab: str | None, house: str | None, *tongues: str) -> Lexicon:
@@ -52,20 +55,19 @@ def read_frame(
     vocab: str | None = None,
     house: str | None = None,
     tongues: tuple[str, ...] = (),
-    source: str = "frame",
 ) -> pd.DataFrame:
     """What was found in a frame of notes, a row a finding, in the fixed columns of `columns.COLUMNS`.
 
     `text`, `taster` and `coffee` name its columns; those left out, and brew, moment, bowl and id, go by their usual
-    names. For `map_partitions`: give `meta=empty_frame()`. Raises `InputError` (`source`, row from 1) where a column is
+    names. For `map_partitions`: give `meta=empty_frame()`. Raises `InputError` (row from 1) where a column is
     missing or a cell holds no words.
     """
     import pyarrow as pa
 
     named = {"text": text, "taster": taster, "coffee": coffee}
     listed = pa.Table.from_pandas(df, preserve_index=False).to_pylist()
-    rows = chosen_rows(enumerate(listed, 1), {ours: theirs for ours, theirs in named.items() if theirs}, source)
-    return frame_of(table_of(found_rows(rows, opened(vocab, house, *tongues), source)))
+    rows = chosen_rows(enumerate(listed, 1), {ours: theirs for ours, theirs in named.items() if theirs}, SOURCE)
+    return frame_of(table_of(found_rows(rows, opened(vocab, house, *tongues), SOURCE)))
 
 
 def empty_frame() -> pd.DataFrame:
