@@ -159,6 +159,7 @@ def draw_wheels(
 ) -> None:
     """Write the wheel of each coffee wished for into its folder of `out`, and say so; coffees on hold first."""
     from tastevocab.feature.files import write_all
+    from tastevocab.feature.material import materials_of
     from tastevocab.feature.wheel_files import make_wheels
     from tastevocab.panel.faults import banner, open_banner
 
@@ -166,7 +167,12 @@ def draw_wheels(
     folder = export_folder(out, gathered.session.id)
     wishes = replace(wishes, out=folder)
     with progress("drawing", len(wishes.coffees or gathered.session.coffees)) as step:
-        wheels = make_wheels(gathered, tools, style, wording, wishes, kinds=set(kinds), dpi=dpi, step=step)
+        wheels = []
+        for wheel in make_wheels(
+            materials_of(gathered, tools, style, wishes), style, wording, kinds=set(kinds), dpi=dpi
+        ):
+            wheels.append(wheel)
+            step(1)
     paths = write_all(folder, {w.folder: w.files for w in wheels})
     for made in wheels:
         whole, coffee = made.material.whole, made.material.coffee.name

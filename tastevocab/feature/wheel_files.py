@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.feature.files import safe_name
 from tastevocab.feature.house_style import HouseStyle
-from tastevocab.feature.material import Material, Wishes, materials_of
+from tastevocab.feature.material import Material
 from tastevocab.feature.recording import recording_file
 from tastevocab.feature.setting import additions_kind, base_line, chart_lines, how, method_lines
 from tastevocab.feature.wording import Wording, as_read
 from tastevocab.panel.faults import must_hold
-from tastevocab.panel.gather import Gathered
-from tastevocab.panel.summary import Bench, Report
+from tastevocab.panel.summary import Report
 from tastevocab.panel.weighted_tree import wheel_tree
 from tastevocab.wheel.tree import WheelTree
 
@@ -35,27 +34,19 @@ class Wheel:
 
 
 def make_wheels(
-    gathered: Gathered,
-    tools: Bench,
+    materials: Iterable[Material],
     style: HouseStyle,
     wording: Wording,
-    wishes: Wishes,
     *,
     kinds: Container[str] = KINDS,
     dpi: float | None = None,
-    step: Callable[[int], object] = lambda steps: None,
-) -> tuple[Wheel, ...]:
-    """The wheels of a session's coffees, as a pack has them; `step` hears of each coffee. Nothing is written.
-
-    `kinds` and `dpi` as in `wheel_files`; raises as `materials_of` does.
-    """
-    made: list[Wheel] = []
-    for material in materials_of(gathered, tools, style, wishes):
-        folder = safe_name(material.coffee.id, [w.folder for w in made])
-        files = wheel_files(material, style, wording, kinds=kinds, dpi=dpi)
-        made.append(Wheel(folder, dict(files), material))
-        step(1)
-    return tuple(made)
+) -> Iterator[Wheel]:
+    """The wheels of coffees, one after the other, as a pack has them; `kinds` and `dpi` as in `wheel_files`. Nothing is
+    written."""
+    folders: list[str] = []
+    for material in materials:
+        folders.append(safe_name(material.coffee.id, folders))
+        yield Wheel(folders[-1], dict(wheel_files(material, style, wording, kinds=kinds, dpi=dpi)), material)
 
 
 def wheel_files(
