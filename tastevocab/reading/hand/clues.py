@@ -68,26 +68,11 @@ def clues_of(
         felt = [_places([(c.start, c.end) for c in u.of("moment") if c.value == m], u) for m in MOMENTS[1:]]
         parts["shared"].append(_shared(u, h, at, len(us), speakers, called, poured))
         parts["words"].append(_filled(_words(u), WORDS))
-        parts["coffees"].append(
-            [
-                [
-                    *_heard(h, "coffee", c if c < COFFEES else -1),
-                    _others(called, c),
-                    *called[c].clues,
-                    *counted[c].clues,
-                ]
-                for c in range(len(names))
-            ]
-        )
+        parts["coffees"].append([_of_coffee(h, c, called, counted) for c in range(len(names))])
         parts["beside_coffees"].append(
             [_filled([*c.beside, *(f"#{w}" for w in n.beside)], BESIDE) for c, n in zip(called, counted, strict=True)]
         )
-        parts["brews"].append(
-            [
-                [*_poured(h, b), float(b == NOT_LEARNT), _others(poured, i), *poured[i].clues]
-                for i, b in enumerate(brews)
-            ]
-        )
+        parts["brews"].append([_of_brew(h, b, i, poured) for i, b in enumerate(brews)])
         parts["beside_brews"].append([_filled(p.beside, BESIDE) for p in poured])
         parts["moments"].append([x for m in range(len(felt)) for x in (_others(felt, m), *felt[m].clues)])
     shapes = {
@@ -99,6 +84,15 @@ def clues_of(
     return Clues(
         **{n: np.array(rows, kinds[n]).reshape(len(us), *shapes[n]) for n, rows in parts.items()}  # type: ignore[arg-type]
     )
+
+
+def _of_coffee(heard: Heard, coffee: int, called: Sequence[_Places], counted: Sequence[_Places]) -> list[float]:
+    answers = _heard(heard, "coffee", coffee if coffee < COFFEES else -1)
+    return [*answers, _others(called, coffee), *called[coffee].clues, *counted[coffee].clues]
+
+
+def _of_brew(heard: Heard, brew: int, at: int, poured: Sequence[_Places]) -> list[float]:
+    return [*_poured(heard, brew), float(brew == NOT_LEARNT), _others(poured, at), *poured[at].clues]
 
 
 def names_said(u: Utterance, names: Sequence[tuple[str, ...]]) -> Iterator[tuple[int, int]]:
