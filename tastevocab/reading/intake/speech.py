@@ -6,6 +6,7 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from tastevocab.reading.intake.layout import Layout
 from tastevocab.reading.intake.names import Names, learn
@@ -71,7 +72,20 @@ def turns_of_cues(
     where = line_counter(text)
     raw = [piece for cue in cues for piece in _pieces(cue, names, where, labelled=voiced or bool(names))]
     marks = sum(strand.text.count(">>") for cue in cues for _, strand in cue.voices) > 1
-    return _gather(list(_attribute(raw, names=bool(names), voiced=voiced, marks=marks, running=running)), source)
+    ended = sum(1 for p in raw if _ENDED.search(p.strand.text)) * 3 >= len(raw)
+    told = _Told(bool(names), voiced, marks, ended, running)
+    return _gather(list(_attribute(raw, told)), source)
+
+
+class _Told(NamedTuple):
+    """What a file tells of who speaks: whether it has `names` before the words, voice labels (`voiced`) or `marks`
+    where another mouth begins, whether its sentences are `ended`, whether all is `running` on until a pause."""
+
+    names: bool
+    voiced: bool
+    marks: bool
+    ended: bool
+    running: bool
 
 
 def _lines(text: str) -> list[str]:
@@ -121,35 +135,32 @@ def _bounds(text: str, names: Names, *, dashes_count: bool) -> list[tuple[int, i
     return found
 
 
-def _attribute(pieces: list[Piece], *, names: bool, voiced: bool, marks: bool, running: bool) -> Iterator[Piece]:
+def _attribute(pieces: Sequence[Piece], told: _Told) -> Iterator[Piece]:
     """Give pieces without a name the mouth they go on from, or none; say which begin a turn."""
-    ended = sum(1 for p in pieces if _ENDED.search(p.strand.text)) * 3 >= len(pieces)
     before: Piece | None = None
     for piece in pieces:
         if piece.speaker is None:
-            piece = _unnamed(piece, before, names=names, voiced=voiced, marks=marks, ended=ended, running=running)
+            piece = _unnamed(piece, before, told)
         else:
             piece = Piece(piece.strand, piece.speaker, False, piece.start, piece.end, piece.line)
         yield piece
         before = piece
 
 
-def _unnamed(
-    piece: Piece, before: Piece | None, *, names: bool, voiced: bool, marks: bool, ended: bool, running: bool
-) -> Piece:
+def _unnamed(piece: Piece, before: Piece | None, told: _Told) -> Piece:
     """A piece without a name, as the one before it goes on or as a mouth unknown.
 
-    Marks (`marks`) or names before the words (`names`) say where mouths change, so that what has neither goes on.
-    Else only an unfinished sentence goes on, and for an unknown mouth only where the file ends its sentences.
+    Marks or names before the words say where mouths change, so that what has neither goes on. Else only an unfinished
+    sentence goes on, and for an unknown mouth only where the file ends its sentences.
     """
     speaker, goes_on = None, False
     if before is not None and not piece.fresh:
         silence = _silence(before, piece)
         near = silence is None or silence <= _RUN_ON_S
         unfinished = near and not _ENDED.search(before.strand.text)
-        known = voiced and before.speaker is not None
-        runs_on = (running and near) or (unfinished and (known or (ended and piece.strand.text[0].islower())))
-        goes_on = marks or (names and not voiced) or runs_on
+        known = told.voiced and before.speaker is not None
+        runs_on = (told.running and near) or (unfinished and (known or (told.ended and piece.strand.text[0].islower())))
+        goes_on = told.marks or (told.names and not told.voiced) or runs_on
         speaker = before.speaker if goes_on else None
     return Piece(piece.strand, speaker, not goes_on, piece.start, piece.end, piece.line)
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import Any, Protocol
 
 from tastevocab.reading.hand.clues import names_said
 from tastevocab.reading.hand.scene import Scenes, open_scenes
@@ -138,24 +138,24 @@ def logit(p: float) -> float:
     return math.log(p / (1 - p))
 
 
+@dataclass(frozen=True, slots=True)
 class _Teller:
-    """One turn, with all that bears on it."""
+    """One turn, with all that bears on it: what was named `before` it and what in it, what is in hand (`scene`), and
+    whether the coffees were told by then (`informed`)."""
 
-    def __init__(
-        self,
-        u: Utterance,
-        heard: Heard,
-        turn: Turn,
-        before: Sequence[Named],
-        here: Sequence[Named],
-        bearings: Bearings,
-        scene: Scene,
-        informed: bool,
-    ) -> None:
-        self.u, self.heard, self.turn = u, heard, turn
-        self.before, self.here, self.bearings = before, here, bearings
-        self.scene, self.informed = scene, informed
-        self.weights = u.lexicon.weights["talk"]
+    u: Utterance
+    heard: Heard
+    turn: Turn
+    before: Sequence[Named]
+    here: Sequence[Named]
+    bearings: Bearings
+    scene: Scene
+    informed: bool
+
+    @property
+    def weights(self) -> Mapping[str, Any]:
+        found: Mapping[str, Any] = self.u.lexicon.weights["talk"]
+        return found
 
     def told(self, mentions: Sequence[Mention]) -> Told:
         spans = list(self._whole(spans_of(self.u, self.heard)))
