@@ -123,33 +123,27 @@ def _cell(cell: Strand, row: _Row, names: Names, source: str, line: int) -> Iter
         return
     for name, words in by_name(cell, names):
         for speaker in (name,) if name else row.people:
-            yield Turn(
-                words.text,
-                source,
-                words.offsets,
-                speaker=speaker,
-                coffee=row.coffee,
-                brew=row.brew,
-                moment=row.moment,
-                bowl=row.bowl,
-                topic=row.topic,
-                kind="cell",
-                line=line,
-            )
+            empty = _empty(row, speaker, source, line)
+            yield replace(empty, text=words.text, offsets=words.offsets, topic=row.topic)
 
 
 def _no_words(row: _Row, source: str, line: int) -> Iterator[Turn]:
     """Somebody's row or cell in which nothing stands."""
     for speaker in row.people:
         if speaker:
-            yield Turn(
-                "",
-                source,
-                speaker=speaker,
-                coffee=row.coffee,
-                brew=row.brew,
-                moment=row.moment,
-                bowl=row.bowl,
-                kind="cell",
-                line=line,
-            )
+            yield _empty(row, speaker, source, line)
+
+
+def _empty(row: _Row, speaker: str | None, source: str, line: int) -> Turn:
+    """A turn of somebody's row, with nothing in it."""
+    return Turn(
+        "",
+        source,
+        speaker=speaker,
+        coffee=row.coffee,
+        brew=row.brew,
+        moment=row.moment,
+        bowl=row.bowl,
+        kind="cell",
+        line=line,
+    )
