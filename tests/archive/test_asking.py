@@ -16,7 +16,7 @@ from trials import trials
 
 from tastevocab.archive import adding, drift
 from tastevocab.archive.adding import Intake
-from tastevocab.archive.alike import map_shares, nearest
+from tastevocab.archive.alike import SHARE, map_shares, nearest
 from tastevocab.archive.history import history, history_json, history_lines
 from tastevocab.archive.recall import editions, gathered_of
 from tastevocab.archive.search import Wanted, find
@@ -174,6 +174,8 @@ def test_nearest_is_by_the_panels_own_distance(year, spans, tools):
         theirs = map_shares(map_of(other, Serving(one.coffee), tools, pool=True))
         assert one.steps == pytest.approx(tree_movers(shares, theirs, spans.parent), abs=1e-6)
         assert all(min(a, b) > 0 for _, a, b in one.shared)
+    assert all(abs(a - b) >= SHARE for one in near for _, a, b in one.parted)
+    assert near[0].parted == ()
     apart = nearest(year, shares, spans, apart_from=("table-00007", "cupa"), most=3)
     assert [one.session for one in apart] == [one.session for one in near[1:4]]
     assert nearest(year, {}, spans) == ()

@@ -7,7 +7,7 @@ import pytest
 import scipy.stats
 
 from tastevocab.panel.base_rates import count_notes, rates_text
-from tastevocab.panel.chance import RandomTables, _tails, tables_text, weighed
+from tastevocab.panel.chance import RandomTables, _agreement, _tails, tables_text, weighed
 from tastevocab.panel.flavour_map import Serving, build_map
 from tastevocab.panel.rungs import climb
 from tastevocab.panel.summary import bench
@@ -88,6 +88,14 @@ def test_a_common_word_says_so_and_a_rare_one_stands(spans, table, rates) -> Non
     step = next(s for s in weighed(climb(made, spans), chance, "leave_out").steps if s.print == "milk chocolate")
     assert step.verdict.startswith("at quorum, and by chance in ")
     assert not step.chosen
+
+
+def test_tables_that_agree_as_much_count_as_much(spans, table, rates, monkeypatch) -> None:
+    """A p of random draws counts those that are as large (Phipson and Smyth 2010): alike in all is 1."""
+    made = build_map([table.say(t, "milk_chocolate") for t in "ABC"], Serving("x"), "ABCDE", spans)
+    seen = _agreement(np.array([list(rates.weigh(made).by_word.values())]))
+    monkeypatch.setattr(rates, "_others", lambda said: np.repeat(seen, 9))
+    assert rates.weigh(made).table == 1.0
 
 
 def test_a_table_like_random_ones_prints_nothing(spans, table, rates) -> None:

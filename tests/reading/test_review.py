@@ -122,6 +122,12 @@ def test_a_denied_two_faced_word_is_no_question(notes: Path) -> None:
     assert walk(notes, denied).asks() == ()
 
 
+def test_a_denied_guess_is_no_question(notes: Path) -> None:
+    guess = next(f for f in example().findings if f.present and f.certainty < 1 and not f.two_faced)
+    assert [a.kind for a in walk(notes, Reading(findings=(guess,))).asks()] == ["guess"]
+    assert walk(notes, Reading(findings=(replace(guess, present=False),))).asks() == ()
+
+
 def test_what_was_set_aside_is_asked_where_wanted(notes: Path) -> None:
     asks = walk(notes, set_asides=True).asks()
     assert asks[-1].key.words == "orange kettle"

@@ -19,7 +19,7 @@ from tastevocab.wheel.drawing import Drawing, Lettering, Shape
 from tastevocab.wheel.lettering import Style
 from tastevocab.wheel.packing import Name, Rows, name_forms, pack_family, rows_between
 from tastevocab.wheel.png import svg_to_png
-from tastevocab.wheel.poster import draw_poster, vocabulary_tree
+from tastevocab.wheel.poster import LEAST_GAP, _opened, draw_poster, vocabulary_tree
 from tastevocab.wheel.svg import svg_text
 
 
@@ -83,6 +83,12 @@ def test_the_poster_stands_open(poster: Drawing) -> None:
     assert centre - left < 0.9 * (bottom - top) / 2
     middle = (top + bottom) / 2
     assert not any(x < centre - 10 and abs(y - middle) < (bottom - top) * 0.1 for x, y in points)
+
+
+def test_the_opening_is_never_narrow_however_wide_the_sheet() -> None:
+    """A sheet five times as wide as tall would close the ring."""
+    radius, gap = _opened(1000.0, 200.0)
+    assert (radius, gap) == (100.0, LEAST_GAP)
 
 
 def test_it_becomes_a_picture(vocabulary: Vocabulary) -> None:
