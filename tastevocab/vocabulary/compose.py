@@ -85,10 +85,16 @@ def _listed(names: Names, words: Sequence[Key], keys: list[str], breaks: Sequenc
 def _formed(names: Names, keys: Sequence[str], piece: Piece, breaks: Sequence[bool]) -> Piece:
     """A thing with the word after it that only says how it comes ("peach galette"), unless a longer name begins there
     ("peach pie crust")."""
-    if piece.descriptor not in names.states.pair_keeps or piece.mark:
+    if piece.descriptor is None or piece.mark:
         return piece
     end, senses = names.states.heads.longest(keys, piece.end)
-    if not senses or any(breaks[piece.end : end]) or names.book.longest(keys, piece.end)[0] > end:
+    done = names.inflects and piece.end < len(keys) and keys[piece.end] in names.states.doing
+    end = max(end, piece.end + 1) if done else end
+    if end == piece.end or any(breaks[piece.end : end]) or names.book.longest(keys, piece.end)[0] > end:
+        return piece
+    if done:  # "chicória tostada": what was done to it, and no toast
+        return piece._replace(end=end, state=senses[0].value if senses else None)
+    if not senses or piece.descriptor not in names.states.pair_keeps:
         return piece
     head = flavour_sense(names.book.exact(tuple(keys[piece.end : end])))
     parts = (piece.descriptor, *piece.parts, *((head.value,) if head else ()))
@@ -132,6 +138,8 @@ def _with_head_before(
         at -= 1
     if at == piece.start or piece.descriptor not in names.states.pair_keeps:
         return piece
+    if names.states.asides.exact(tuple(keys[at : piece.end])):
+        return piece  # "chocolate do mato": no grass
     for start in (at - 1, at - 2):
         senses = names.states.before.exact(tuple(keys[start:at])) if start >= 0 else ()
         free = not made or made[-1].end <= start or made[-1].start >= start

@@ -112,8 +112,17 @@ def _bared(names: Names, words: Sequence[str]) -> Phrase | None:
     first = _leading(words, lambda word: _describes(names, word))
     last = _leading(words[::-1], lambda word: _follows(names, word))
     ways = [(start, len(words) - cut) for cut in range(last + 1) for start in range(first + 1)]
-    inner = [words[start:end] for start, end in ways if start < end]
-    return next((found for kept in inner if (found := whole(names, " ".join(kept)))), None)
+    inner = [(words[start:end], words[end:]) for start, end in ways if start < end]
+    bare = ((found, after) for kept, after in inner if (found := whole(names, " ".join(kept))))
+    found, after = next(bare, (None, ()))
+    return None if found and _soured(names, found, after) else found
+
+
+def _soured(names: Names, found: Phrase, after: Sequence[str]) -> bool:
+    """Whether a word after a name says that it went sour, where the thing itself never is ("polvilho azedo")."""
+    forms = {form for word in after for form in (names.key(word).own, fold(word), *romance(fold(word)))}
+    sour = names.inflects and not names.states.souring.isdisjoint(forms)
+    return sour and not (found.descriptor or "").startswith(names.states.souring_on)
 
 
 def _described(names: Names, words: Sequence[str]) -> Phrase | None:
@@ -133,6 +142,9 @@ def _with_tail(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phras
     Spanish and Portuguese names hold such words themselves: the longest has the say ("chá de hibisco com canela").
     """
     places = range(1, len(keys))
+    aside = next((at for at in places if names.states.asides.exact(tuple(keys[at:]))), 0)
+    if names.inflects and aside and (found := _plainly(names, words[:aside])):
+        return found  # "banana da Madeira" is no wood
     for at in reversed(places) if names.inflects else places:
         if keys[at] not in names.states.tails:
             continue
@@ -140,7 +152,7 @@ def _with_tail(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phras
         if keys[at] in names.states.part_links and (of := _part_of(names, words[:at], keys[:at], rest)):
             return of
         if found := _plainly(names, words[:at]):
-            said = found.descriptor and rest and _plainly(names, rest)
+            said = found.descriptor and rest and keys[at - 1] not in names.states.vessels and _plainly(names, rest)
             if not said and not _finished(names, keys[:at], keys[at]):
                 return None
             return _together(names, found, _plainly(names, rest) if rest else None)
@@ -149,7 +161,9 @@ def _with_tail(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phras
 
 def _finished(names: Names, keys: Sequence[str], link: str) -> bool:
     """Whether a name means the same whatever comes after the link ("pan de oro" is no bread)."""
-    return not names.inflects or link not in names.states.of or keys[-1] not in names.states.unfinished
+    if not names.inflects or link not in names.states.of:
+        return True
+    return keys[-1] not in names.states.unfinished and keys[-1] not in names.states.vessels
 
 
 def _part_of(names: Names, part: Sequence[str], keys: Sequence[str], rest: Sequence[str]) -> Phrase | None:

@@ -76,7 +76,12 @@ class States(NamedTuple):
     describing: frozenset[str]
     amounts: frozenset[str]
     changing: frozenset[str]
+    doing: frozenset[str]
+    souring: frozenset[str]
+    souring_on: tuple[str, ...]
+    asides: PhraseBook
     unfinished: frozenset[str]
+    vessels: frozenset[str]
     holders: frozenset[str]
     denying: frozenset[str]
 
@@ -293,6 +298,9 @@ class Names:
         head_words, before, openers = PhraseBook(), PhraseBook(), PhraseBook()
         for word in _list(data, "openers"):
             openers.add(self.keys(word), Sense("opener", word))
+        asides = PhraseBook()
+        for word in _list(data, "asides"):
+            asides.add(self.keys(word), Sense("aside", word))
         for name, form in vocabulary.forms.items():
             for word in form.words:
                 head_words.add(self.keys(word), Sense("form", name))
@@ -304,8 +312,9 @@ class Names:
             book, one("forms"), kinds, one("links"), heads, one("also_attribute"), one("also_flavour"),
             tuple(_list(data, "not_on")), never, keeps, forms, head_words, before, one("of"), openers,
             one("tails"), one("part_links"), one("parts_of"),
-            one("describing"), one("amounts"), one("changing"), one("unfinished"),
-            one("holders"), one("denying"),
+            one("describing"), one("amounts"), one("changing"), one("doing"),
+            one("souring"), tuple(_list(data, "souring_on")), asides, one("unfinished"),
+            one("vessels"), one("holders"), one("denying"),
         )  # fmt: skip
 
 

@@ -65,6 +65,13 @@ def test_everyday_words_of_one_language_are_no_names_of_another(names: Names) ->
         ("salsa", "parsley"), ("pinhão cozido", "chestnut"), ("pêssego de vinha", "peach"),
         ("chá de hibisco com canela", "hibiscus_infusion"), ("talo de aipo", "celery"), ("salada", None),
         ("semente de papaia", None), ("semente de linhaça", "flaxseed"), ("medronho maduro", None),
+        ("alfarroba torrada", "carob"), ("chicória tostada", "roasted_chicory"), ("milho cozido", "sweetcorn"),
+        ("manga crocante", "ripe_mango"), ("garapa azeda", None), ("polvilho azedo", None),
+        ("cajá azedinho", "hog_plum"),
+        ("pipoca queimada", "burnt_toast"), ("barril de aroeira", None), ("barril de ipê", "dark_hardwood"),
+        ("barril de carvalho", "oak"),
+        ("madeira seco", "nutty_fortified_wine"), ("madeira seca", "woody"), ("porto tawny", "fortified_red_wine"),
+        ("queijo da Madeira", "aged_cheese"), ("chá preto açoriano", "black_tea"), ("aparas de cedro", "cedar"),
     ],
 )  # fmt: skip
 def test_what_changes_a_thing_is_not_passed_over(phrase: str, note: str | None) -> None:
@@ -72,6 +79,21 @@ def test_what_changes_a_thing_is_not_passed_over(phrase: str, note: str | None) 
     an everyday word is no form of a name that it looks like."""
     found = meant(open_lexicon(None, None, "pt").names, phrase)
     assert (found and (found.descriptor or "").rsplit("/", 1)[-1]) == note
+
+
+@pytest.mark.parametrize(
+    ("tag", "phrase"),
+    [
+        ("pt", "banana da Madeira"), ("pt", "cajuzinho do mato"), ("pt", "chocolate do mato"), ("pt", "mel em pó"),
+        ("pt", "pêssego da praia"), ("pt", "goiaba cozida"), ("pt", "goiaba tostada"), ("es", "guayaba tostada"),
+        ("es", "manzana cocida"), ("es", "pera crocante"), ("es", "higo de la tierra"),
+    ],
+)  # fmt: skip
+def test_where_it_grows_and_what_was_done_to_it_add_no_second_thing(tag: str, phrase: str) -> None:
+    """No wood, cut grass, stew, toast or brittle in a fruit of that place, or cooked so."""
+    found = meant(open_lexicon(None, None, tag).names, phrase)
+    assert found is not None
+    assert set(found.parts) <= {found.descriptor}
 
 
 def test_a_region_has_the_first_say() -> None:
