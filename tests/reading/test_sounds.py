@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from reading_checks import heard_of, lexicon, short, talk
 
+from tastevocab.reading.fitting.sounds import names_words
 from tastevocab.reading.language.mark import mentions_of
 from tastevocab.reading.language.sounds import NEAR, kinds, mentions_heard, sound_book, sounds_of_words
 from tastevocab.reading.words.utterance import Utterance
@@ -71,3 +72,9 @@ def test_only_english_is_known_by_sound() -> None:
 def test_a_fault_is_never_taken_by_ear() -> None:
     faults = lexicon().names.faults
     assert all(name.descriptor not in faults for names in sound_book(lexicon()).names.values() for name in names)
+
+
+def test_nearly_every_name_can_be_sounded() -> None:
+    """`sounds.txt` is made anew when names are added; words it lacks are known by their spelling alone."""
+    words = {word for word in names_words() if word.isascii()}
+    assert len(words & sounds_of_words().keys()) > 0.97 * len(words)
