@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from tastevocab.panel.faults import CAUTION, HOLD, NO_VERDICT, Fault, must_hold, taken_back
 from tastevocab.reading.records import Finding, SetAside, Spot
 from tastevocab.vocabulary.model import Vocabulary
 
-NOT_DECIDED = "asked, nobody has decided"
 OPEN = ("kit ruled out (how)", "decision (release, re-taste, hold, query)", "decided by")
+
+
+class Trace(NamedTuple):
+    """A fault that somebody named and that stands in no record: what is told of it, and whether a decision waits."""
+
+    told: str
+    waiting: bool = False
 
 
 def fault_json(fault: Fault) -> dict[str, Any]:
@@ -46,10 +52,10 @@ def fault_json(fault: Fault) -> dict[str, Any]:
 
 def traces_of(
     findings: Iterable[Finding], asked: Iterable[Finding], aside: Iterable[SetAside], vocabulary: Vocabulary
-) -> tuple[str, ...]:
+) -> tuple[Trace, ...]:
     """Faults that somebody named and that stand in no record, each with the reason: taken back by the taster, asked and
     not yet decided, or rejected in review."""
-    told: list[str] = []
+    told: list[Trace] = []
     by_fault: dict[str, list[Finding]] = {}
     for f in findings:
         if f.fault:
@@ -57,21 +63,21 @@ def traces_of(
     for id, group in by_fault.items():
         for who in sorted(taken_back(group)):
             words = next(f.spot.words for f in group if f.spot.speaker == who and f.present)
-            told.append(
-                f"{vocabulary.descriptors[id].print}: taken back by {_names((who,))} ({' '.join(words.split())!r})"
-            )
+            back = f"taken back by {_names((who,))} ({' '.join(words.split())!r})"
+            told.append(Trace(f"{vocabulary.descriptors[id].print}: {back}"))
     for f in asked:
         if f.fault and f.present:
-            told.append(f"{vocabulary.descriptors[f.descriptor].print}: {NOT_DECIDED} ({_quote(f.spot)})")
+            waits = f"asked, nobody has decided ({_quote(f.spot)})"
+            told.append(Trace(f"{vocabulary.descriptors[f.descriptor].print}: {waits}", waiting=True))
     for s in aside:
         d = vocabulary.descriptors.get(s.descriptor or "")
         if d and d.fault and "review" in s.reason:
-            told.append(f"{d.print}: {s.reason} ({_quote(s.spot)})")
+            told.append(Trace(f"{d.print}: {s.reason} ({_quote(s.spot)})"))
     return tuple(dict.fromkeys(told))
 
 
 def fault_markdown(
-    faults: Sequence[Fault], heading: str, findings: Mapping[str, Finding], traces: Sequence[str] = ()
+    faults: Sequence[Fault], heading: str, findings: Mapping[str, Finding], traces: Sequence[Trace] = ()
 ) -> str:
     """The record to keep and to send: one section a fault, with everybody's words; lines to fill in by hand; what is
     not in it (`traces`)."""
@@ -79,14 +85,14 @@ def fault_markdown(
     if must_hold(faults):
         lines += [f"**{HOLD}.** {CAUTION}", ""]
     if not faults:
-        waiting = any(NOT_DECIDED in trace for trace in traces)
+        waiting = any(trace.waiting for trace in traces)
         lines += ["No fault is decided yet: see below." if waiting else "No fault was found.", ""]
     for fault in faults:
         lines += [f"## {fault.print} ({fault.family})", "", *_facts(fault), "", "Words used:", ""]
         lines += [_said(findings[id]) for id in fault.evidence if id in findings]
         lines += ["", *(f"- {what}: ____" for what in OPEN), ""]
     if traces:
-        lines += ["## Not in this record", "", *(f"- {trace}" for trace in traces), ""]
+        lines += ["## Not in this record", "", *(f"- {trace.told}" for trace in traces), ""]
     lines.append(NO_VERDICT)
     return "\n".join(lines) + "\n"
 
