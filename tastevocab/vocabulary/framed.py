@@ -120,8 +120,7 @@ def _bared(names: Names, words: Sequence[str]) -> Phrase | None:
 
 def _soured(names: Names, found: Phrase, after: Sequence[str]) -> bool:
     """Whether a word after a name says that it went sour, where the thing itself never is ("polvilho azedo")."""
-    forms = {form for word in after for form in (names.key(word).own, fold(word), *romance(fold(word)))}
-    sour = names.inflects and not names.states.souring.isdisjoint(forms)
+    sour = names.inflects and not names.states.souring.isdisjoint(_forms(names, after))
     return sour and not (found.descriptor or "").startswith(names.states.souring_on)
 
 
@@ -153,10 +152,20 @@ def _with_tail(names: Names, words: Sequence[str], keys: Sequence[str]) -> Phras
             return of
         if found := _plainly(names, words[:at]):
             said = found.descriptor and rest and keys[at - 1] not in names.states.vessels and _plainly(names, rest)
-            if not said and not _finished(names, keys[:at], keys[at]):
+            if not said and (not _finished(names, keys[:at], keys[at]) or _changed(names, rest)):
                 return None
             return _together(names, found, _plainly(names, rest) if rest else None)
     return None
+
+
+def _changed(names: Names, rest: Sequence[str]) -> bool:
+    """Whether words after a link say that something else was made of it ("castanha de caju queimada")."""
+    return names.inflects and not names.states.changing.isdisjoint(_forms(names, rest))
+
+
+def _forms(names: Names, words: Sequence[str]) -> set[str]:
+    """The words as compared, and what each may be the plural or feminine of in Spanish and Portuguese."""
+    return {form for word in words for form in (names.key(word).own, fold(word), *romance(fold(word)))}
 
 
 def _finished(names: Names, keys: Sequence[str], link: str) -> bool:

@@ -69,7 +69,7 @@ def test_everyday_words_of_one_language_are_no_names_of_another(names: Names) ->
         ("manga crocante", "ripe_mango"), ("garapa azeda", None), ("polvilho azedo", None),
         ("cajá azedinho", "hog_plum"),
         ("pipoca queimada", "burnt_toast"), ("barril de aroeira", None), ("barril de ipê", "dark_hardwood"),
-        ("barril de carvalho", "oak"),
+        ("barril de carvalho", "oak"), ("castanha de caju queimada", None), ("pão amanteigado", "bread_grain"),
         ("madeira seco", "nutty_fortified_wine"), ("madeira seca", "woody"), ("porto tawny", "fortified_red_wine"),
         ("queijo da Madeira", "aged_cheese"), ("chá preto açoriano", "black_tea"), ("aparas de cedro", "cedar"),
     ],
@@ -87,6 +87,7 @@ def test_what_changes_a_thing_is_not_passed_over(phrase: str, note: str | None) 
         ("pt", "banana da Madeira"), ("pt", "cajuzinho do mato"), ("pt", "chocolate do mato"), ("pt", "mel em pó"),
         ("pt", "pêssego da praia"), ("pt", "goiaba cozida"), ("pt", "goiaba tostada"), ("es", "guayaba tostada"),
         ("es", "manzana cocida"), ("es", "pera crocante"), ("es", "higo de la tierra"),
+        ("pt", "laranja de Cabo Verde"), ("pt", "caju passa"), ("pt", "queijo caramelizado"),
     ],
 )  # fmt: skip
 def test_where_it_grows_and_what_was_done_to_it_add_no_second_thing(tag: str, phrase: str) -> None:
