@@ -250,7 +250,7 @@ def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> Desk:
 
 def find(
     words: Annotated[
-        list[str], typer.Argument(help='Words to look up; "-" reads a phrase a line from standard input.')
+        list[str], typer.Argument(help='One phrase to look up; "-" reads a phrase a line from standard input.')
     ],
     exact: Annotated[bool, typer.Option("--exact", help="Listed names only; no guess at spelling or sound.")] = False,
     lang: Language = "",

@@ -70,6 +70,7 @@ def feedback(taster: str, gathered: Gathered, spans: Spans, earlier: Sequence[Ga
     Raises `InputError` where the taster is not on this session's panel.
     """
     session = gathered.session
+    taster = next((t for t in session.tasters if t.casefold() == taster.casefold()), taster)
     if taster not in session.tasters:
         raise InputError(
             f"{taster!r} is no taster of this session",

@@ -17,10 +17,10 @@ class When:
 
 
 def people_by_moment(findings: Iterable[Finding]) -> Mapping[str, int]:
-    """How many tasters found something at each moment, from dry to cool; a closing round is of no moment."""
+    """How many tasters found something at each moment, from dry to cool."""
     who: dict[str, set[str]] = {}
     for f in findings:
-        if f.spot.moment in MOMENTS and not f.spot.closing:
+        if f.spot.moment in MOMENTS:
             who.setdefault(str(f.spot.moment), set()).add(f.spot.speaker or "")
     return {m: len(who[m]) for m in MOMENTS if m in who}
 

@@ -98,14 +98,16 @@ class Settler:
         return names
 
     def _spot(self, source: Source, spot: Spot, names: Mapping[str, str]) -> Spot:
+        """Where something was said, in the session's own terms. A closing round sums up: it is of no moment."""
+        closing = _closing(source, spot)
         return replace(
             spot,
             speaker=_named(self._speaker(source, spot), names),
             coffee=self._coffee(spot.coffee or source.coffee),
             brew=self.brew_of(spot.brew or source.brew or self.session.code_brews.get((spot.coffee or "").strip())),
-            moment=spot.moment or source.moment,
+            moment=None if closing else spot.moment or source.moment,
             bowl=spot.bowl or source.bowl,
-            closing=_closing(source, spot),
+            closing=closing,
             revealed=spot.revealed or _late(source, spot),
         )
 

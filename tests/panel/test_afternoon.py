@@ -77,6 +77,7 @@ def test_it_stands_at_the_right_place(hits, what, least) -> None:
 
 def test_the_closing_round_is_kept_as_such(hits) -> None:
     assert all(f.spot.closing == (entry["moment"] is None) for entry, f in hits)
+    assert all(f.spot.moment is None for _, f in hits if f.spot.closing)
 
 
 @pytest.mark.parametrize("table", ["crossing"], indirect=True)

@@ -85,6 +85,11 @@ def test_a_doubt_is_hedged(text: str) -> None:
     assert found.certainty == 0.5
 
 
+def test_a_question_mark_doubts_the_name_before_it_alone() -> None:
+    found = {short(f.descriptor): f.hedged for f in note("walnut, tobacco?, fig").findings}
+    assert [name for name, hedged in found.items() if hedged] == ["leaf_hide"]
+
+
 @pytest.mark.parametrize(
     ("text", "degree"),
     [("plum++", "strong"), ("loads of plum", "strong"), ("a hint of plum", "weak")],

@@ -54,7 +54,8 @@ def _flavour(u: Utterance, m: Mention, features: Sequence[str], more: dict[str, 
         more |= {"sure": shares["denied"], "present": False}
     else:
         degree = _degree_by_mark(u, m) or asked["degree"].likeliest(features)
-        more["sure"], more["hedged"] = shares["found"], asked["doubt"].likeliest(features) == "yes"
+        doubted = "?" in u.gaps[m.end]  # right behind the name: of this name, whatever stands before it in the list
+        more["sure"], more["hedged"] = shares["found"], doubted or asked["doubt"].likeliest(features) == "yes"
         more["degree"] = None if degree == "unsaid" else degree
     signs = asked["outcome"].signs(outcome, features)
     known: dict[str, Any] = {"via": m.via, "match": m.match, "state": m.state, "parts": m.parts}
