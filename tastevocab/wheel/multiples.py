@@ -114,10 +114,14 @@ def _cells(
         under = top + sum(kind.size for _, kind in lines) * LEADING
         pad = look.usual * 0.4
         cells.append((some, Box(left + pad, under, left + wide - pad, top + high - pad)))
-    for i, (wheel, (_, cell)) in enumerate(zip(lay_alike(cells, look), cells, strict=True), 1):
+    laid = lay_alike(cells, look)
+    if any(wheel.unlettered for wheel in laid):  # a line under a wheel must stand clear of the name of the next
+        cells = [(some, replace(cell, bottom=cell.bottom - small.size * LEADING)) for some, cell in cells]
+        laid = lay_alike(cells, look)
+    left_out = look.style("left-out", look.theme.muted, size=look.smallest)
+    for i, (wheel, (_, cell)) in enumerate(zip(laid, cells, strict=True), 1):
         items += (numbered(item, i) for item in wheel.items if not _is_key(item))
         if wheel.unlettered:
-            small = look.style("left-out", look.theme.muted, size=look.smallest)
             text = f"For want of room not shown: {len(wheel.unlettered)}"
-            items += stack([(text, small)], (cell.left + cell.right) / 2, cell.bottom - look.smallest * 0.4)
+            items += stack([(text, left_out)], (cell.left + cell.right) / 2, cell.bottom)
     return items

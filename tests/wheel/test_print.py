@@ -16,7 +16,7 @@ import font_source_sans_pro
 import pypdf
 import pytest
 from PIL import Image, ImageChops, ImageStat
-from wheel_cases import HOSTILE, LETTERED, renamed, words_on
+from wheel_cases import HOSTILE, LETTERED, many, renamed, words_on
 from wheel_geometry import outside_sheet, overlaps
 from wheel_trees import FOUND, make_tree
 
@@ -265,6 +265,17 @@ def test_several_wheels_share_one_scale(tree: WheelTree) -> None:
     assert heights == pytest.approx([heights[0]] * 3)
     ET.fromstring(svg_text(drawing))
     assert pdf_bytes([drawing]).startswith(b"%PDF")
+
+
+def test_what_has_no_room_is_told_clear_of_the_next_wheels_name() -> None:
+    drawing = draw_multiples({"hot": make_tree(many(60)), "cool": make_tree(many(60, seed=2))}, "page")
+    words = [item for item in drawing.items if isinstance(item, Lettering)]
+    told = [item for item in words if item.text.startswith("For want of room")]
+    (name,) = (item for item in words if item.text == "cool")
+    assert len(told) == 2
+    assert outside_sheet(drawing) == []
+    # Baselines lie a line and more apart: the name's capitals stand free below the line.
+    assert told[0].runs[0].y + told[0].size * 0.25 < name.runs[0].y - name.size * 0.7
 
 
 def test_too_many_wheels_are_refused(tree: WheelTree) -> None:
