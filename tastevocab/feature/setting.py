@@ -40,14 +40,15 @@ def _passes(report: Report, wording: Wording) -> str:
     return wording.say("base.passes", first=first, last=last)
 
 
-def base_line(report: Report, wording: Wording, served: str = "") -> str:
-    """ "5 tasters, blind, filter, warm, day 9 after roasting"; `served` says otherwise what was tasted how."""
+def base_line(report: Report, wording: Wording, served: str | None = None) -> str:
+    """ "5 tasters, blind, filter, warm, day 9 after roasting"; `served` says otherwise what was tasted how,
+    or "" nothing of it."""
     days = roast_age(report.session, report.coffee)
     blind = wording.at("base.blind")[str(report.session.blind).lower()]
     parts = [
         wording.say("base.tasters", tasters=len(report.map.tasters)),
         str(blind),
-        served or how(report, wording),
+        how(report, wording) if served is None else served,
         wording.say("base.age", days=days) if days is not None else "",
     ]
     return ", ".join(part for part in parts if part)

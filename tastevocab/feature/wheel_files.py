@@ -115,8 +115,7 @@ def label_facts(material: Material, wording: Wording) -> tuple[str, ...]:
     """What a label says below its words, the most needed first: process, brew, likenesses, who tasted."""
     coffee = material.coffee
     likenesses = str(wording.at("message_likeness")["none" if additions_kind(coffee) == "none" else "other"])
-    tasted = base_line(material.page, wording, " ").replace(" , ", " ")
-    return coffee.process, how(material.page, wording), likenesses, tasted
+    return coffee.process, how(material.page, wording), likenesses, base_line(material.page, wording, "")
 
 
 def options_of(style: HouseStyle) -> Options:

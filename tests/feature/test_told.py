@@ -10,6 +10,7 @@ import pytest
 from tastevocab.feature.house_style import HouseStyle
 from tastevocab.feature.material import Wishes
 from tastevocab.feature.pack import make_packs
+from tastevocab.feature.wheel_files import label_facts
 from tastevocab.feature.wording import Wording, markdown_safe
 from tastevocab.panel.gather import settle
 from tastevocab.panel.session import BrewCard, Coffee, Source
@@ -109,3 +110,12 @@ def test_a_persons_or_a_coffees_name_is_no_unknown_word(table):
     made = settle(session, [(Source(source="t.vtt"), read)])
     assert [u.spot.words for u in made.unresolved] == ["kumquish"]
     assert [(s.spot.words, s.reason) for s in made.set_aside] == [("Mirabel", "name"), ("Ben", "name")]
+
+
+def test_a_label_says_who_tasted_and_ends_there(table, wording) -> None:
+    """What was served stands on a line of its own: nothing dangles where it is left out."""
+    table.all_say("abc", "caramel")
+    *_, tasted = label_facts(table.material(), wording)
+    assert tasted.startswith(f"{len(table.session.tasters)} tasters, ")
+    assert tasted[-1].isalnum()
+    assert ", ," not in tasted
