@@ -30,6 +30,7 @@ NOT_HEARD = [
     "he let us in and we can do it",  # small words at either end
     "the first line of the can",
     "hazelnut and a nut of hazel",  # written already
+    "brown sugar, cocoa powder and a bees wax candle",  # named, and near to other spellings of the same
     "a cinnamon bomb",  # written, with something beside it that sounds like no bun
 ]
 

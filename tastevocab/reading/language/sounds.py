@@ -73,7 +73,7 @@ def sound_book(lexicon: Lexicon) -> SoundBook:
 def mentions_heard(u: Utterance) -> list[Mention]:
     """What a turn of talk names, with the names that its words only sound like (in the language of `SPOKEN`)."""
     named = mentions_of(u)
-    return [*named, *sound_book(u.lexicon).mentions(u)] if u.lexicon.language == SPOKEN else named
+    return [*named, *sound_book(u.lexicon).mentions(u, named)] if u.lexicon.language == SPOKEN else named
 
 
 class SoundBook:
@@ -89,19 +89,20 @@ class SoundBook:
             if len(sounds) >= LEAST:
                 self.names[kinds(sounds)].append(Name(sounds, tuple(path), sense.value))
 
-    def mentions(self, u: Utterance) -> list[Mention]:
+    def mentions(self, u: Utterance, named: Sequence[Mention]) -> list[Mention]:
         """Runs of two words or more that sound like a name, where no name is written; the likest first."""
         found: list[Mention] = []
-        for m in sorted(self._alike(u), key=lambda m: (-m.match, m.start, -m.end, m.target)):
+        for m in sorted(self._alike(u, named), key=lambda m: (-m.match, m.start, -m.end, m.target)):
             if all(m.end <= f.start or f.end <= m.start for f in found):
                 found.append(m)
         return sorted(found)
 
-    def _alike(self, u: Utterance) -> Iterator[Mention]:
+    def _alike(self, u: Utterance, named: Sequence[Mention]) -> Iterator[Mention]:
         words, small = [fold(w) for w in u.words], u.lexicon.small
+        written = {i for m in named if not m.quality for i in range(m.start, m.end)}
         for start in (i for i, word in enumerate(u.own) if word not in small):
             for end in range(start + 2, min(len(words), start + LONGEST) + 1):
-                if u.own[end - 1] in small:
+                if u.own[end - 1] in small or written.issuperset(range(start, end)):
                     continue
                 sounds = _sounds(words[start:end])
                 for name in self.names.get(kinds(sounds), ()) if sounds else ():
