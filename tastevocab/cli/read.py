@@ -27,7 +27,6 @@ from tastevocab.cli.review import review
 if TYPE_CHECKING:
     from tastevocab.reading.jobs import Bench
     from tastevocab.reading.records import Reading
-    from tastevocab.reading.review.question import Desk
     from tastevocab.reading.words.lexicon import Lexicon
 
 Write = Callable[[str], object]
@@ -218,34 +217,26 @@ def _print_whole(whole: list[Part], lexicon: Lexicon, asked: Asked, write: Write
         return
     from tastevocab.reading.report.marked_page import SIGN, MarkedFile, draw_page, entries
     from tastevocab.reading.report.told import Wording, report_lines
+    from tastevocab.reading.review.question import desk_of
+    from tastevocab.vocabulary.cache import open_vocabulary
 
-    desk = _desk(lexicon, asked.vocab, asked.house)
+    desk = desk_of(open_vocabulary(asked.vocab, asked.house), lexicon)
     if asked.format is ReadFormat.html:
         marked = [MarkedFile(part.name, part.reading, part.texts()) for part in whole]
         coffees = {id: name for part in whole for id, name in part.coffees.items()}
-        write(draw_page(marked, Wording(desk, desk.attributes, explain=asked.explain, coffees=coffees)))
+        write(draw_page(marked, Wording(desk, explain=asked.explain, coffees=coffees)))
     elif asked.format is ReadFormat.md:
         columns = ("mark", "words", "means", "also", "who", "time")
         for part in whole:
-            wording = Wording(desk, desk.attributes, explain=asked.explain, coffees=part.coffees)
+            wording = Wording(desk, explain=asked.explain, coffees=part.coffees)
             listed = entries(part.reading, wording)
             cells = ((f"{SIGN[e.kind]} {e.kind}", e.words, e.means, e.facts, e.who, e.time) for e in listed)
             write(f"## {part.name}\n\n{md_table(columns, cells)}\n\n")
     else:
         width = console().width if asked.out is None else 100
         for n, part in enumerate(whole):
-            wording = Wording(
-                desk, desk.attributes, part.file, asked.options(), width, part.decided, asked.explain, part.coffees
-            )
+            wording = Wording(desk, part.file, asked.options(), width, part.decided, asked.explain, part.coffees)
             write("\n" * bool(n) + "\n".join(report_lines(part.reading, wording)) + "\n")
-
-
-def _desk(lexicon: Lexicon, vocab: Path | None, house: Path | None) -> Desk:
-    """What questions need."""
-    from tastevocab.reading.review.question import desk_of
-    from tastevocab.vocabulary.cache import open_vocabulary
-
-    return desk_of(open_vocabulary(vocab, house), lexicon)
 
 
 def find(

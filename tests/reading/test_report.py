@@ -15,11 +15,10 @@ from tastevocab.reading.report.signs import told_signs
 from tastevocab.reading.report.told import Wording, clock, quoted, report_lines, summary
 
 GOLDEN = Path(__file__).with_name("golden")
-ATTRIBUTES = {"acidity": "acidity"}
 
 
 def report(reading: Reading, **more: object) -> str:
-    wording = Wording(desk(), ATTRIBUTES, "table.txt", **more)  # type: ignore[arg-type]
+    wording = Wording(desk(), "table.txt", **more)  # type: ignore[arg-type]
     return "\n".join(report_lines(reading, wording)) + "\n"
 
 
@@ -107,7 +106,7 @@ def test_what_a_person_settled_is_unsure_no_more() -> None:
 
 
 def test_the_next_command_can_be_typed_as_it_stands() -> None:
-    wording = Wording(desk(), {}, "my notes; rm.txt", options=("--house", "house.yaml"))
+    wording = Wording(desk(), "my notes; rm.txt", options=("--house", "house.yaml"))
     commands = [line for line in report_lines(example(), wording) if "tastevocab review" in line]
     assert [line.partition(": ")[2] for line in commands] == [
         "tastevocab review 'my notes; rm.txt' --house house.yaml",

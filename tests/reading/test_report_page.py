@@ -19,7 +19,7 @@ from tastevocab.reading.review.context import Passage, Texts
 
 
 def page(text: str = TEXT, reading: Reading | None = None, name: str = "table.txt") -> str:
-    return draw_page([MarkedFile(name, reading or example(), Texts.of(text))], Wording(desk(), {"acidity": "acidity"}))
+    return draw_page([MarkedFile(name, reading or example(), Texts.of(text))], Wording(desk()))
 
 
 class Seen(HTMLParser):
@@ -135,7 +135,7 @@ def test_rows_of_a_table_are_marked_each_in_its_own_text() -> None:
     texts = Texts((Passage(*row) for row in rows), table=True)
     assert [texts.number(s) for s in spots] == [0, 1, 2]
     reading = Reading(findings=tuple(replace(fig, spot=s) for s in spots))
-    html = draw_page([MarkedFile("t.csv", reading, texts)], Wording(desk(), {}))
+    html = draw_page([MarkedFile("t.csv", reading, texts)], Wording(desk()))
     assert 'sweet <a class="mark hedged" id="m1"' in html
     assert '<span class="row">line 3</span><a class="mark hedged" id="m2"' in html
 
@@ -144,7 +144,7 @@ def test_what_is_asked_is_told_with_how_sure_and_why_on_request() -> None:
     assert '<a class="mark asked"' in page()
     assert "<b>no plums</b>, 72 % sure" in page()
     assert "why: " not in page()
-    explained = draw_page([MarkedFile("t", example(), Texts.of(TEXT))], Wording(desk(), {}, explain=True))
+    explained = draw_page([MarkedFile("t", example(), Texts.of(TEXT))], Wording(desk(), explain=True))
     assert "72 % sure, denied, why: clear which flavour is meant; against: unclear whether found" in explained
 
 

@@ -8,14 +8,13 @@ The everyday words of English and the words of the vocabulary's names, as the Ca
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Iterator
 from types import SimpleNamespace
 from typing import Any
 
 from tastevocab.reading.language.sounds import PHONES, SOUNDS
 from tastevocab.vocabulary.cache import open_vocabulary
-from tastevocab.vocabulary.words import split_words
+from tastevocab.vocabulary.words import fold, split_words
 
 EVERYDAY = 40_000  # the commonest words of English
 
@@ -29,12 +28,7 @@ def names_words() -> Iterator[str]:
     """Every word of an English name, without accents."""
     for d in open_vocabulary().descriptors.values():
         for name in (d.print, *d.words.get("en", ())) if not d.use_instead else ():
-            yield from (plain for w in split_words(name) if (plain := bare(w)).isalpha())
-
-
-def bare(word: str) -> str:
-    """A word in lower case without its accents."""
-    return "".join(c for c in unicodedata.normalize("NFD", word.lower()) if unicodedata.category(c) != "Mn")
+            yield from (plain for w in split_words(name) if (plain := fold(w)).isalpha())
 
 
 def guesser() -> Callable[[str], list[str]]:

@@ -180,7 +180,7 @@ def _entry(number: int, item: Item, wording: Wording) -> Entry:
 
 def _told(item: Item, wording: Wording) -> tuple[str, str]:
     """What an item means and what else is to be known of it."""
-    desk, attributes = wording.desk, wording.attributes
+    desk, attributes = wording.desk, wording.desk.attributes
     prints = desk.lexicon.prints
     if isinstance(item, SetAside):
         return f"set aside: {visible(item.reason)}", ""

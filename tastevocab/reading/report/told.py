@@ -31,12 +31,11 @@ SIGNS: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """What the report needs besides the reading: the desk (names, two-faced words), attributes' printed names, and
-    the file as it would be typed in a command. `explain` puts the signs of its judgement after each item. `coffees`
+    """What the report needs besides the reading: the desk (names, two-faced words, attributes), and the file as
+    it would be typed in a command. `explain` puts the signs of its judgement after each item. `coffees`
     are the names of coffees that findings have by their id."""
 
     desk: Desk
-    attributes: Mapping[str, str]
     file: str = ""
     options: tuple[str, ...] = ()
     width: int = 100
@@ -182,7 +181,7 @@ def _name(f: Finding, wording: Wording) -> str:
 def _attribute(a: AttributeFinding, wording: Wording) -> str:
     beside = [t for t in (a.standing if a.standing != "own" else "", "hedged" if a.hedged else "") if t]
     told = ", ".join((quoted(a.spot.words, 40), *beside, *where(a.spot, wording.coffees)))
-    return f"{wording.attributes.get(a.attribute, a.attribute)} {a.level} ({told})"
+    return f"{wording.desk.attributes.get(a.attribute, a.attribute)} {a.level} ({told})"
 
 
 def _because(item: Finding | AttributeFinding | SetAside, wording: Wording) -> str:
@@ -207,7 +206,7 @@ def _asked(reading: Reading, wording: Wording) -> Iterator[str]:
 
 def _read_as(item: Finding | AttributeFinding, wording: Wording) -> str:
     if isinstance(item, AttributeFinding):
-        return f"{wording.attributes.get(item.attribute, item.attribute)} {item.level}"
+        return f"{wording.desk.attributes.get(item.attribute, item.attribute)} {item.level}"
     return ", ".join((_name(item, wording), *(r for r in remarks(item, wording.coffees) if r != "denied")))
 
 
