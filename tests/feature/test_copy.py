@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tastevocab.feature.copy import one_sentence, write_copy
+from tastevocab.feature.said import likeness
 from tastevocab.feature.story import brew_differences, cooling_story
 
 
@@ -153,3 +154,11 @@ def test_no_count_is_ever_inflated(said, table, wording):
             assert most == node.people
             assert node.people >= 3
     assert copy_of(table, wording).words <= 90
+
+
+def test_a_firm_word_is_quoted_before_a_longer_doubtful_one(table):
+    table.say("ana", "caramel", certainty=0.5, words="maybe a sort of caramel thing")
+    table.say("ben", "mandarin", words="mandarin")
+    said = likeness(table.material().page)
+    assert said is not None
+    assert said.words == "mandarin"
