@@ -11,6 +11,7 @@ import pytest
 from onnx import numpy_helper
 from scipy.special import erf, softmax
 
+from tastevocab.reading.hearing.changes import changed
 from tastevocab.reading.hearing.encoder import MODEL, POINT, SCENE, Encoder, open_encoder
 from tastevocab.reading.hearing.windows import FLAVOUR, HEADS, LENGTH, PLAIN, QUALITY, Spoken, State
 
@@ -27,8 +28,8 @@ def asked_anew(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @cache
 def weights() -> dict[str, Any]:
-    """Every constant of the graph, whole numbers and their scales put together."""
-    graph = onnx.load(str(MODEL / "encoder.onnx")).graph
+    """Every constant of the graph as it is opened, whole numbers and their scales put together."""
+    graph = onnx.load_from_string(changed(MODEL / "encoder.onnx", MODEL / "changes.npz")).graph
     stored = {i.name: numpy_helper.to_array(i) for i in graph.initializer}
     for name in [n for n in stored if n.endswith(".q") and n != "words.q"]:
         part = name[:-2]

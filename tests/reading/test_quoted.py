@@ -16,10 +16,7 @@ FOUND = [
     ("crisp, fruity, fresh", ("reach/fruity",)),
     ("dark chocolate, like seventy percent", ("dark_chocolate",)),
 ]
-FAILING = {
-    "The finish is toast": "heard as an idiom",
-    "The nose is peanuts": "heard as food on the table",
-}
+FAILING = {"The nose is peanuts": "heard as food on the table"}
 NO_FLAVOUR = [
     "dentist's appointment",
     "it smells of paint in here",

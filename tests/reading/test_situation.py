@@ -93,10 +93,15 @@ def test_without_a_table_no_coffee_is_in_hand() -> None:
 
 
 def test_what_the_encoder_hears_decides_where_nothing_is_named() -> None:
-    cool = MOMENTS.index("cool")
-    scene = {"coffee": {2: 0.97}, "brew": {ESPRESSO: 0.97}, "moment": {cool: 0.97}}
+    scene = {"coffee": {2: 0.97}, "brew": {ESPRESSO: 0.97}}
     for made in followed("right then", "yes", scene=scene):
-        assert (made.coffee, BREWS[made.brew], MOMENTS[made.moment]) == (2, "espresso", "cool")
+        assert (made.coffee, BREWS[made.brew]) == (2, "espresso")
+
+
+def test_a_moment_is_in_hand_once_somebody_has_spoken_of_one() -> None:
+    scene = {"moment": {MOMENTS.index("cool"): 0.97}}
+    assert [MOMENTS[s.moment] for s in followed("right then", "yes", scene=scene)] == ["", ""]
+    assert [MOMENTS[s.moment] for s in followed("it has cooled now", "yes", scene=scene)] == ["cool", "cool"]
 
 
 def test_brews_and_moments_named_in_talk() -> None:

@@ -1,9 +1,11 @@
 """The fitted network as the files reading opens: an ONNX graph with 8-bit weights and 32-bit arithmetic, and its heads.
 
-    python -m tastevocab.reading.fitting.graph WEIGHTS.npz FOLDER
+    python -m tastevocab.reading.fitting.graph write WEIGHTS.npz FOLDER   what `train.py` made, as these files
+    python -m tastevocab.reading.fitting.graph begin FOLDER START.npz     these files, for `train.py` to learn on from
 
 Every matrix is kept as whole numbers of 8 bits with a scale a row; what is computed stays in 32 bits, so that one
-machine's answer is another's. Needs the package onnx.
+machine's answer is another's. A folder that has an encoder.onnx keeps it and gets what differs in changes.npz, a
+fifth of its size (take the first away to write it anew). Needs the package onnx.
 """
 
 from __future__ import annotations
@@ -16,7 +18,13 @@ import numpy as np
 import onnx
 from onnx import TensorProto, helper, numpy_helper
 
+from tastevocab.reading.hearing.changes import changed
+
 LAYERS, HEADS, WIDTH = 6, 12, 384
+EMBEDDED = "bert.embeddings"
+# What a piece of a word is by itself stays as the large file has it: learning it on gains nothing on authors held out.
+SAME = ("words.q", "root")
+POINTERS, APART = ("q", "k", "link"), ("far", "named", "described")
 
 
 class Graph:
@@ -49,7 +57,7 @@ class Graph:
         return self.node("LayerNormalization", x, g, b, axis=-1, epsilon=1e-12)
 
     def embedded(self) -> str:
-        key = "bert.embeddings"
+        key = EMBEDDED
         whole, scale = eight_bits(self.weights[f"{key}.word_embeddings.weight"])
         rows = self.node("Gather", self.constant("words.q", whole), "ids", axis=0)
         rows = self.node("Cast", rows, to=TensorProto.FLOAT)
@@ -103,17 +111,75 @@ def graph_of(weights: dict[str, Any]) -> Any:
     return model
 
 
-def main(path: str, folder: str) -> None:
-    """Write encoder.onnx and heads.npz."""
+def write(path: str, folder: str) -> None:
+    """Write encoder.onnx or, where the folder has one, changes.npz; and heads.npz."""
     weights = dict(np.load(path))
-    onnx.save(graph_of(weights), str(Path(folder) / "encoder.onnx"))
+    graph, network = graph_of(weights), Path(folder) / "encoder.onnx"
+    if network.exists():
+        np.savez_compressed(
+            Path(folder) / "changes.npz", **differences(network.read_bytes(), weights, constants(graph))
+        )
+    else:
+        onnx.save(graph, str(network))
     heads = {"far": weights["far"], "named": weights["named"]}
     for name, value in weights.items():
-        if name.startswith(("heads.", "q.", "k.", "link.")):
+        if name.partition(".")[0] in ("heads", *POINTERS):
             heads[name.removeprefix("heads.").replace(".weight", "").replace(".bias", "_bias")] = value
     halved = {name: value.astype(np.float16) for name, value in heads.items()}
     np.savez(Path(folder) / "heads.npz", described=weights["described"], **halved)
 
 
+def constants(graph: Any) -> dict[str, Any]:
+    """Every constant of a graph by its name."""
+    return {i.name: numpy_helper.to_array(i) for i in graph.graph.initializer}
+
+
+def differences(network: bytes, weights: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
+    """What `changes.py` makes of the file `network` a network of these weights, on the scales it has. `new`: the
+    constants it would have if it were written anew."""
+    old = constants(onnx.load_from_string(network))
+    kept = {name: was for name, was in old.items() if name not in SAME and not name.endswith((".s", ".z"))}
+    stepped = {name: was for name, was in kept.items() if was.dtype == np.int8}
+    renewed = {name: was for name, was in kept.items() if was.dtype == np.float32}
+    steps = []
+    for name, was in stepped.items():
+        key = name.removesuffix(".q")
+        fresh = np.clip(np.round(weights[f"{key}.weight"].T / old[f"{key}.s"]), -127, 127).astype(np.int8)
+        steps.append((fresh - was).ravel())
+    return {
+        "stepped": _places(network, stepped),
+        "steps": np.concatenate(steps),
+        "renewed": _places(network, renewed),
+        "numbers": np.concatenate([new[name].ravel() for name in renewed]).astype(np.float16),
+    }
+
+
+def _places(network: bytes, parts: dict[str, Any]) -> Any:
+    """Where the numbers of each part begin in the file, and how many bytes they are."""
+    return np.array([(network.index(was.tobytes()), was.nbytes) for was in parts.values()])
+
+
+def begin(folder: str, path: str) -> None:
+    """Write the network of a folder as `train.py` goes on from it."""
+    network, changes, heads = (Path(folder) / name for name in ("encoder.onnx", "changes.npz", "heads.npz"))
+    stored = constants(onnx.load_from_string(changed(network, changes)))
+    made: dict[str, Any] = {
+        f"{EMBEDDED}.word_embeddings.weight": stored["words.q"] * stored["words.s"][:, None],
+        f"{EMBEDDED}.position_embeddings.weight": stored["places"],
+        f"{EMBEDDED}.token_type_embeddings.weight": stored["flagged"],
+    }
+    for name, value in stored.items():
+        key, _, part = name.rpartition(".")
+        if part == "q" and key != "words":
+            made |= {f"{key}.weight": value.T * stored[f"{key}.s"][:, None], f"{key}.bias": stored[f"{key}.b"]}
+        elif part == "g":
+            made |= {f"{key}.weight": value, f"{key}.bias": stored[f"{key}.n"]}
+    for name, value in np.load(heads).items():
+        key = name.removesuffix("_bias")
+        part = "bias" if name.endswith("_bias") else "weight"
+        made[name if name in APART else f"{key}.{part}" if key in POINTERS else f"heads.{key}.{part}"] = value
+    np.savez(path, **made)
+
+
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    {"write": write, "begin": begin}[sys.argv[1]](*sys.argv[2:])

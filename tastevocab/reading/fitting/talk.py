@@ -78,23 +78,39 @@ def learn(
     tables: Sequence[tuple[Recording, Stored]],
     lexicon: Lexicon,
     id_of: Callable[[str], str | None],
+    means: Mapping[str, float] | None = None,
 ) -> dict[str, Any]:
     """Weights for what stretches of talk mean and how sure that is, fitted on these recordings.
 
-    What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
+    `means`: weights for what a stretch means that were fitted on other authors, to be kept. Without them they are
+    fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
     """
     cut = {id(r): list(stretches(r, s.heard, s.bearings, lexicon)) for r, s in tables}
-    authors = sorted({r.author for r, _ in tables})
-    by_author = {a: [s for r, _ in tables if r.author == a for *_, found in cut[id(r)] for s in found] for a in authors}
-    means = choice_weights([e for a in authors for e in _meanings(by_author[a], id_of)])
-    halves = [set(authors[i::3]) for i in range(3)]
-    right: list[tuple[Mapping[str, float], bool]] = []
-    for held in halves:
-        others = [e for a in authors if a not in held for e in _meanings(by_author[a], id_of)]
-        weights = choice_weights(others) if others else means
-        right.extend(e for a in authors if a in held for s in by_author[a] if (e := _right(s, weights, id_of)))
+    by_author: dict[str, list[Stretch]] = {}
+    for r, _ in tables:
+        by_author.setdefault(r.author, []).extend(s for *_, found in cut[id(r)] for s in found)
+    right = [
+        example
+        for held, weights in _chosen_by(by_author, means, id_of)
+        for author in held
+        for s in by_author[author]
+        if (example := _right(s, weights, id_of))
+    ]
     quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
-    return {"talk": {"means": means, "right": chance_weights(right), "quality": chance_weights(quality)}}
+    chosen = means or choice_weights([e for found in by_author.values() for e in _meanings(found, id_of)])
+    return {"talk": {"means": dict(chosen), "right": chance_weights(right), "quality": chance_weights(quality)}}
+
+
+def _chosen_by(
+    by_author: Mapping[str, Sequence[Stretch]], means: Mapping[str, float] | None, id_of: Callable[[str], str | None]
+) -> Iterator[tuple[Sequence[str], Mapping[str, float]]]:
+    """Authors, with weights for what their stretches mean that were not fitted on them."""
+    authors = sorted(by_author)
+    if means:
+        yield authors, means
+        return
+    for held in (authors[i::3] for i in range(3)):
+        yield held, choice_weights([e for a in authors if a not in held for e in _meanings(by_author[a], id_of)])
 
 
 def _meanings(

@@ -1,7 +1,8 @@
 """Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons|clues`.
 
-fit [NOTES [HEARD]] weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-"); with HEARD
-                   (a folder of `train.py`'s) those of talk too
+fit [NOTES [HEARD [anew]]]  weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-");
+                   with HEARD (a folder of `train.py`'s) those of talk too: how sure a finding is, and `anew` what a
+                   stretch means
 score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
 explain SENTENCE [note]  what is made of a sentence of talk, or of a typed note, and what moved each judgement most
 lessons FILE       marked talk as `train.py` takes it
@@ -25,11 +26,14 @@ from tastevocab.vocabulary.folder import default_folder
 
 TALK = Path("tests/talk")
 HELD = ("aspen", "hazel")  # authors that nothing is fitted on
-TABLE = ("ash", "aspen", "birch", "cedar", "elder", "kelp", "moss")  # authors in the manner of a table
+TABLE = (
+    "alder", "ash", "aspen", "basil", "birch", "cedar", "cypress", "elder", "fennel", "hawthorn", "hyssop", "kelp",
+    "larkspur", "lavender", "moss", "myrtle", "privet", "rosemary", "spruce", "thyme",
+)  # authors in the manner of a table  # fmt: skip
 BOUNDS = {"talk": {"count": 0.5, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
 
 
-def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None) -> None:
+def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None, anew: str = "") -> None:
     """Fit what can be fitted and write the vocabulary's `weights.yaml`."""
     import yaml
 
@@ -45,7 +49,8 @@ def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None) -> None:
     if heard:
         kept = stored(Path(heard), tables, lexicon)
         pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
-        weights |= talk.learn(pairs, lexicon, _ids(lexicon))
+        kept_means = None if anew else lexicon.weights["talk"]["means"]
+        weights |= talk.learn(pairs, lexicon, _ids(lexicon), kept_means)
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
     text = yaml.safe_dump(weights, sort_keys=True, allow_unicode=True, width=120)
@@ -140,7 +145,7 @@ def _ids(lexicon: Lexicon) -> Any:
 def main(arguments: list[str]) -> int:
     """Run one of the tools; exit status 2 where it is called wrongly."""
     tools: dict[str, tuple[Any, tuple[int, ...]]] = {
-        "fit": (fit, (0, 1, 2)),
+        "fit": (fit, (0, 1, 2, 3)),
         "score": (score, (1,)),
         "explain": (explain, (1, 2)),
         "lessons": (lessons, (1,)),

@@ -3,9 +3,11 @@
     python train.py LESSONS START TOKENIZER OUT AUTHOR ...   holds the authors out, writes what is made of them
     python train.py LESSONS START TOKENIZER OUT              learns from all and writes OUT/weights.npz for `graph.py`
 
-LESSONS comes from `python -m tastevocab.reading.language lessons`; START is MiniLM-L6's model.safetensors (Apache-2.0,
-Wang et al. 2020), TOKENIZER its tokenizer.json. Hold out every author once (a few at a time) before `fit` and `score`.
-Beside this file only `windows.py` is needed, so both can be copied to a machine that has the GPU.
+LESSONS comes from `python -m tastevocab.reading.language lessons`, TOKENIZER is MiniLM's tokenizer.json. START is what
+`graph.py begin` made of the network that is shipped, to learn on from it (authors held out must be new to it, too), or
+MiniLM-L6's model.safetensors (Apache-2.0, Wang et al. 2020), to begin anew. Hold out every author once (a few at a
+time) before `fit` and `score`. Beside this file only `net.py` and `windows.py` are needed: they can be copied to a
+machine that has the GPU.
 """
 
 from __future__ import annotations
@@ -17,26 +19,21 @@ from pathlib import Path
 
 import numpy as np
 import torch
-from safetensors.torch import load_file
 from tokenizers import Tokenizer
 from torch import nn
-from torch.nn import functional as F
-from transformers import BertConfig, BertModel
 
 try:
+    from tastevocab.reading.fitting.net import DEVICE, REACH, Net, loss_of, meanings
     from tastevocab.reading.hearing import windows as W
 except ImportError:  # copied to a machine of its own
     import windows as W  # type: ignore[no-redef]
+    from net import DEVICE, REACH, Net, loss_of, meanings  # type: ignore[no-redef]
 
 SCENE = ("coffee", "brew", "moment")
-POINT, REACH, LINK = 64, 24, 96  # numbers in a pointer; names looked back on; numbers in a link
-EPOCHS, RATE, BATCH = 20, 3e-4, 16
-SEEDS = (0, 1)  # what is shipped is the mean of two runs from one start (Wortsman et al. 2022, "Model soups")
+RATE, BATCH = 3e-4, 16
+ANEW, ON = 20, 8  # epochs from MiniLM, and from the network that is shipped
+SEEDS = (0, 1, 2, 3)  # what is shipped is the mean of runs from one start (Wortsman et al. 2022, "Model soups")
 BARE = 0.35  # share of recordings learnt without punctuation, as automatic captions have none
-WEIGHT = {"main": 1.0, "begin": 0.3, "reason": 0.3, "attribute": 0.4, "level": 0.5, "degree": 0.3, "place": 0.2,
-          "coffee": 0.35, "brew": 0.35, "moment": 0.35}  # fmt: skip
-POINTING, LINKING = 0.5, 0.5
-DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 
 
 def run_together(table, rng):
@@ -133,68 +130,6 @@ def latest(names):
     return list({n[2]: n for n in reversed(names)}.values())[::-1]
 
 
-def minilm(start):
-    """MiniLM-L6 with its published weights."""
-    bert = BertModel(
-        BertConfig(
-            vocab_size=30522, hidden_size=384, num_hidden_layers=6, num_attention_heads=12, intermediate_size=1536
-        ),
-        add_pooling_layer=False,
-    )
-    bert.load_state_dict({k: v.float() for k, v in load_file(start).items()}, strict=False)
-    return bert
-
-
-def meanings(start, tokenizer, names):
-    """Each descriptor as MiniLM sees its names (their mean) and the sentence about it, side by side: (count, 768)."""
-    bert = minilm(start).to(DEVICE).eval()
-
-    def seen(texts):
-        rows = []
-        for low in range(0, len(texts), 256):
-            cut = [e.ids[:64] for e in tokenizer.encode_batch(texts[low : low + 256])]
-            ids = torch.zeros((len(cut), max(map(len, cut))), dtype=torch.long)
-            for n, row in enumerate(cut):
-                ids[n, : len(row)] = torch.tensor(row)
-            ids, mask = ids.to(DEVICE), (ids > 0).to(DEVICE)
-            with torch.no_grad():
-                hidden = bert(input_ids=ids, attention_mask=mask.long()).last_hidden_state
-            rows.append(F.normalize((hidden * mask[..., None]).sum(1), dim=-1))
-        return torch.cat(rows)
-
-    flat = [(n, word) for n, (_, words, _) in enumerate(names) for word in words[:8]]
-    which = torch.tensor([n for n, _ in flat], device=DEVICE)
-    said = torch.zeros((len(names), 384), device=DEVICE).index_add(0, which, seen([w for _, w in flat]))
-    return torch.cat([F.normalize(said, dim=-1), seen([about or words[0] for _, words, about in names])], -1)
-
-
-class Net(nn.Module):
-    """MiniLM with a head for each question, pointers, and links to descriptors."""
-
-    def __init__(self, start, known):
-        super().__init__()
-        self.bert = minilm(start)
-        self.register_buffer("known", known)
-        old = self.bert.embeddings.token_type_embeddings.weight.data[0]
-        flags = nn.Embedding(W.FLAGS, 384)
-        flags.weight.data = torch.stack([old, *(old + torch.randn(384) * 0.01 for _ in range(W.FLAGS - 1))])
-        self.bert.embeddings.token_type_embeddings = flags
-        self.drop = nn.Dropout(0.1)
-        self.heads = nn.ModuleDict({head: nn.Linear(384, size) for head, size in W.HEADS.items()})
-        self.q, self.k = nn.Linear(384, POINT), nn.Linear(384, POINT)
-        self.far = nn.Parameter(torch.zeros(REACH + 1))
-        self.link, self.meant = nn.Linear(384, LINK), nn.Linear(known.shape[1], LINK)
-
-    def named(self):
-        """The descriptors' vectors, which links are compared with."""
-        return self.meant(self.known)
-
-    def forward(self, ids, flags, mask):
-        hidden = self.bert(input_ids=ids, token_type_ids=flags, attention_mask=mask).last_hidden_state
-        hidden = self.drop(hidden)
-        return hidden, {head: layer(hidden) for head, layer in self.heads.items()}
-
-
 def batch_of(chosen, rng):
     """Windows as tensors: ids, flags, mask, labels; and the pairs inside them."""
     rows, pairs, links = [], [], []
@@ -231,39 +166,11 @@ def batch_of(chosen, rng):
     return ids.to(DEVICE), flags.to(DEVICE), mask.to(DEVICE), {h: v.to(DEVICE) for h, v in labels.items()}, pairs, links
 
 
-def means(hidden):
-    """A function giving the mean over words [start, end) of row n."""
-    hidden = hidden.float()
-    sums = torch.cat([torch.zeros_like(hidden[:, :1]), hidden.cumsum(1)], 1)
-    return lambda n, start, end: (sums[n, end] - sums[n, start]) / (end - start)[:, None]
-
-
-def linking_loss(net, mean, links):
-    """How far stretches are from the descriptors that are meant."""
-    n, start, end, right = torch.tensor(links, device=DEVICE).T
-    scores = net.link(mean(n, start, end)) @ net.named().T / LINK**0.5
-    return F.cross_entropy(scores, right, label_smoothing=0.05)
-
-
-def pointing_loss(net, mean, pairs):
-    """How far the pointers are from the names that are meant (any of several right ones will do)."""
-    asking = torch.tensor([(n, a, b) for n, a, b, _ in pairs], device=DEVICE).T
-    rows = [(i, n, *c) for i, (n, _, _, listed) in enumerate(pairs) for c in listed]
-    which, n, start, end, back, right = torch.tensor(rows, device=DEVICE).T
-    scores = (net.q(mean(*asking))[which] * net.k(mean(n, start, end))).sum(-1) / 8 + net.far[back]
-    top = torch.full((len(pairs),), -1e9, device=DEVICE).scatter_reduce(0, which, scores, "amax")
-    raised = torch.exp(scores - top[which])
-    zero = torch.zeros(len(pairs), device=DEVICE)
-    return (
-        torch.log(zero.index_add(0, which, raised) + 1e-9) - torch.log(zero.index_add(0, which, raised * right) + 1e-9)
-    ).mean()
-
-
 def fit(tables, names, start, tokenizer, seed):
     """The network fitted on tables; the weights are the mean over the last third of its steps."""
     rng = random.Random(seed)
     torch.manual_seed(SEEDS[0])
-    net = Net(start, meanings(start, tokenizer, names)).to(DEVICE)
+    net = Net(start, meanings(start, tokenizer, names), [n[0] for n in names]).to(DEVICE)
     torch.manual_seed(seed)
     rows = {n[0]: row for row, n in enumerate(names)}
     ways = [
@@ -272,10 +179,15 @@ def fit(tables, names, start, tokenizer, seed):
          Lesson(run_together(t, rng), tokenizer, rows, anonymous=True, bare=True))
         for t in tables
     ]  # fmt: skip
-    steps = int(EPOCHS * sum(len(w[0].pieces.ids) for w in ways) / 256 / BATCH)
+    on = start.endswith(".npz")
+    steps = int((ON if on else ANEW) * sum(len(w[0].pieces.ids) for w in ways) / 256 / BATCH)
     rest = [p for name, p in net.named_parameters() if not name.startswith("bert")]
     optimizer = torch.optim.AdamW(
-        [{"params": net.bert.parameters(), "lr": RATE}, {"params": rest, "lr": RATE * 5}], weight_decay=0.01
+        [
+            {"params": [p for p in net.bert.parameters() if p.requires_grad], "lr": RATE},
+            {"params": rest, "lr": RATE * (5 / 3 if on else 5)},
+        ],
+        weight_decay=0.01,
     )
     slope = torch.optim.lr_scheduler.LambdaLR(
         optimizer, lambda i: min(1, (i + 1) / (0.08 * steps)) * max(0.02, 1 - i / steps)
@@ -285,20 +197,7 @@ def fit(tables, names, start, tokenizer, seed):
     while step < steps:
         chosen = list(_windows(ways, rng))
         for at in range(0, len(chosen) - BATCH + 1, BATCH):
-            ids, flags, mask, labels, pairs, links = batch_of(chosen[at : at + BATCH], rng)
-            with torch.autocast(DEVICE, dtype=torch.bfloat16):
-                hidden, made = net(ids, flags, mask)
-            loss = sum(
-                WEIGHT[head] * F.cross_entropy(
-                    made[head].float().flatten(0, 1), wanted.flatten(), ignore_index=-1,
-                    label_smoothing=0.02 if head == "main" else 0.0,
-                )
-                for head, wanted in labels.items() if (wanted >= 0).any()
-            )  # fmt: skip
-            if pairs:
-                loss = loss + POINTING * pointing_loss(net, means(hidden), pairs)
-            if links:
-                loss = loss + LINKING * linking_loss(net, means(hidden), links)
+            loss = loss_of(net, batch_of(chosen[at : at + BATCH], rng))
             optimizer.zero_grad()
             loss.backward()
             nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -313,6 +212,14 @@ def fit(tables, names, start, tokenizer, seed):
                 break
     net.load_state_dict(mean)
     return net.eval()
+
+
+def mean_of(tables, names, start, tokenizer, seeds):
+    """The mean of the networks that are fitted with each seed."""
+    nets = [fit(tables, names, start, tokenizer, seed) for seed in seeds]
+    states = [net.state_dict() for net in nets]
+    nets[0].load_state_dict({name: sum(s[name].float() for s in states) / len(states) for name in states[0]})
+    return nets[0]
 
 
 def _windows(ways, rng):
@@ -379,19 +286,13 @@ def main(lessons, start, tokenizer, out, *held):
     Path(out).mkdir(parents=True, exist_ok=True)
     kept = [t for t in tables if t["author"] not in held]
     if held:
-        net = fit(kept, names, start, pieces, SEEDS[0])
+        net = mean_of(kept, names, start, pieces, SEEDS[:2])
         write_heard(net, [t for t in tables if t["author"] in held], names, pieces, Path(out) / f"{'-'.join(held)}.npz")
         return
-    nets = [fit(kept, names, start, pieces, seed) for seed in SEEDS]
-    states = [net.state_dict() for net in nets]
-    mean = {name: sum(s[name].float() for s in states) / len(states) for name in states[0]}
-    nets[0].load_state_dict(mean)
-    mean["named"] = nets[0].named().detach()
-    np.savez(
-        Path(out) / "weights.npz",
-        described=np.array([n[0] for n in names]),
-        **{name: value.cpu().numpy() for name, value in mean.items() if name != "known"},
-    )
+    net = mean_of(kept, names, start, pieces, SEEDS)
+    weights = {name: value.float().cpu().numpy() for name, value in net.state_dict().items() if name != "known"}
+    weights["named"] = net.named().detach().float().cpu().numpy()
+    np.savez(Path(out) / "weights.npz", described=np.array([n[0] for n in names]), **weights)
 
 
 if __name__ == "__main__":

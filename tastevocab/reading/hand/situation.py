@@ -30,7 +30,7 @@ METHOD = {
 # held out it is wrong of more than half of what lies below.
 SURE_COFFEE, UNSURE_COFFEE = 0.8, 0.5
 SURE_BREW = 0.5
-SURE_MOMENT = 0.5  # a moment nobody has spoken of is taken only where it is this likely
+SURE_MOMENT = 0.8  # a moment nobody has spoken of is taken only where it is this likely
 _THEIRS = frozenset(("his", "her", "their", "my"))  # somebody's own brewer is seldom the one on the table
 
 

@@ -12,6 +12,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tastevocab.reading.hearing.changes import changed
 from tastevocab.reading.hearing.windows import (
     BREWS,
     COFFEES,
@@ -78,7 +79,8 @@ class Encoder:
         options = onnxruntime.SessionOptions()
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # unpack the weights once, not every time
         options.intra_op_num_threads = 2
-        self.session = onnxruntime.InferenceSession(str(folder / "encoder.onnx"), options)
+        network = changed(folder / "encoder.onnx", folder / "changes.npz")
+        self.session = onnxruntime.InferenceSession(network, options)
         self.tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self.tokenizer.no_truncation()
         self.tokenizer.no_padding()

@@ -11,7 +11,7 @@ from typing import Any
 
 START, STOP = 101, 102  # the pieces BERT vocabularies begin and end a text with
 ANONYMOUS, VOICES = 9, 8  # unused pieces 1..8 are voices, 9 is one nobody names
-LENGTH, LEFT, RIGHT = 384, 128, 48  # pieces in a window, and of them those that only lend their context
+LENGTH, LEFT, RIGHT = 384, 96, 32  # pieces in a window, and of them those that only lend their context
 TURN, MARK = -2, -1  # in `Pieces.words`: the piece that opens a turn, a piece that is no word
 
 BREWS = (

@@ -57,10 +57,15 @@ def chance(weights: Mapping[str, float], features: Mapping[str, float]) -> float
 
 
 def moved_most(weights: Mapping[str, float], features: Mapping[str, float], count: int = 3) -> tuple[str, ...]:
-    """The features that moved an answer most, strongest first, with a sign."""
-    pushed = [(weights.get(name, 0.0) * value, name) for name, value in features.items() if name != "always"]
-    pushed.sort(key=lambda p: (-abs(p[0]), p[1]))
-    return tuple(_signed(by, name) for by, name in pushed[:count] if abs(by) > LEAST)
+    """The features that moved an answer most, strongest first, with a sign. What is weighed once for all and once more
+    for a kind ("past, means it") is told as one."""
+    pushed: dict[str, float] = {}
+    for name, value in features.items():
+        whole = name.rpartition(", ")[2]
+        pushed[whole] = pushed.get(whole, 0.0) + weights.get(name, 0.0) * value
+    pushed.pop("always", None)
+    told = sorted((-abs(by), name) for name, by in pushed.items() if abs(by) > LEAST)
+    return tuple(_signed(pushed[name], name) for _, name in told[:count])
 
 
 def _signed(by: float, name: str) -> str:
