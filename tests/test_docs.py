@@ -126,7 +126,7 @@ def test_tools_of_the_reader_are_called_as_shown(line, monkeypatch):
 def test_explain_says_what_is_counted_and_what_is_set_aside(capsys):
     from tastevocab.reading.fitting.tools import main
 
-    assert main(["explain", "I get peach and a bit of jasmine. Mind the orange kettle."]) == 0
+    assert main(["explain", "I get peach and a bit of jasmine. The lemon press is broken."]) == 0
     told = capsys.readouterr().out
     assert all(words in told for words in ("peach, counted, sure", "jasmine, counted, sure", "set aside (equipment)"))
 
@@ -342,7 +342,7 @@ def test_what_corpora_import_is_declared_and_the_other_way_round():
 
 
 def test_what_fitting_imports_is_declared_and_the_other_way_round():
-    assert imports(*FITTING.rglob("*.py"), COLOURS) - set(CORE) - {"windows"} == set(declared(EXTRAS["fit"]))
+    assert imports(*FITTING.rglob("*.py"), COLOURS) - set(CORE) - {"windows", "net"} == set(declared(EXTRAS["fit"]))
 
 
 def test_what_the_tests_import_is_declared_and_the_other_way_round():

@@ -61,14 +61,14 @@ def test_what_only_the_house_words_let_a_recogniser_hear_is_asked_again(tmp_path
     """And stays counted where a person had said that it was so."""
     captions = (
         "WEBVTT\n\n00:01.000 --> 00:04.000\n<v mira>I get <ruby>a mumble<rt.house>bergamot</rt></ruby> and peach."
-        "\n\n00:05.000 --> 00:08.000\n<v otto>I get <ruby>a whatnot<rt.house>lychee</rt></ruby> and jasmine.\n"
+        "\n\n00:05.000 --> 00:08.000\n<v otto>I get <ruby>something<rt.house>lychee</rt></ruby> and jasmine.\n"
     )
     decided = "decisions:\n  - {words: a mumble, speaker: mira, decide: accept}\n"
     session = VALE.format(name="heard", more="") + "  - {source: t.vtt}\n"
     kept, again = both_readings(tmp_path, keeper, session, {"t.vtt": captions, "t.decisions.yaml": decided})
     assert {f.descriptor.split("/")[-1] for f in again.findings} == {"bergamot", "peach", "jasmine"}
     assert said(again) == said(kept)
-    assert ("lychee", "a whatnot") in {(f.descriptor.split("/")[-1], f.spot.words) for f in again.asked}
+    assert ("lychee", "something") in {(f.descriptor.split("/")[-1], f.spot.words) for f in again.asked}
 
 
 LEFT = {

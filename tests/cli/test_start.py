@@ -208,7 +208,7 @@ def test_a_file_without_names_is_whose_its_own_name_says(tmp_path: Path) -> None
     """ "ben-loose.txt" is Ben's; "ana-and-ben.txt" is of two, and stays nobody's."""
     (tmp_path / "sheet.csv").write_text("taster,coffee,brew,text\nAna,One,filter,jasmine\nBen,One,filter,plum\n")
     (tmp_path / "ben-loose.txt").write_text("jasmine, lemon\n")
-    (tmp_path / "ana-and-ben.txt").write_text("honey\n")
+    (tmp_path / "ana-and-ben.txt").write_text("I get walnut.\n")
     done = run(tmp_path, "--yes")
     entries = yaml.safe_load((tmp_path / "session.yaml").read_text())["notes"]
     whose = {entry["source"]: entry.get("taster") for entry in entries}

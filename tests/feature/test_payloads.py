@@ -66,7 +66,7 @@ def folder(tmp_path_factory) -> Path:
     rows = [(who, "one", "filter", "hot", note) for note in notes for who in ("ana", "ben")]
     text = csv_text(("taster", "coffee", "brew", "moment", "text"), rows).replace("\x1b", "").replace("\x07", "")
     (made / "a.csv").write_text(text, "utf-8", newline="")
-    said = "\n\n".join(f"00:{n:02}.000 --> 00:{n:02}.900\n<v Ana>Plum, plum. {p}" for n, p in enumerate(
+    said = "\n\n".join(f"00:{n:02}.000 --> 00:{n:02}.900\n<v Ana>I get plum, lots of plum. {p}" for n, p in enumerate(
         p for p in PAYLOADS.values() if "-->" not in p and not CONTROL.search(p)))  # fmt: skip
     (made / "b.vtt").write_text(f"WEBVTT\n\n{said}\n", "utf-8")
     return made

@@ -80,7 +80,7 @@ def test_it_opens_with_everything_in_its_place(quay: Sitting) -> None:
     assert {m["kind"] for m in now["pages"][0]["marks"]} >= {"finding", "denial", "echo", "asked", "aside", "attribute"}
     lines = [(text[a:b], who) for a, b, who, _, _ in now["pages"][0]["lines"]]
     assert ("Now the espresso, still Alder Bank.", "mira") in lines
-    assert any(who is None and "Honey, yes" in said for said, who in lines)
+    assert any(who is None and "Toffee, yes" in said for said, who in lines)
     assert {a["mark"] for a in now["asks"]} <= {m["id"] for m in now["pages"][0]["marks"]}
     assert (now["past"], now["future"], now["decided"]) == (False, False, 0)
 
@@ -164,14 +164,14 @@ def test_a_quality_is_added(quay: Sitting) -> None:
 
 
 def test_ask_me_no_more_and_everywhere(quay: Sitting) -> None:
-    do(quay, {"do": "never", "mark": mark(quay, "honey")["id"]})
-    assert [m["kind"] for m in marks(quay) if m["words"] == "honey"] == ["aside", "aside"]
-    assert [(d.decide, d.words, d.occurrence) for d in kept(quay)] == [("ignore", "honey", 0)]
+    do(quay, {"do": "never", "mark": mark(quay, "toffee")["id"]})
+    assert [m["kind"] for m in marks(quay) if m["words"] == "toffee"] == ["aside", "aside"]
+    assert [(d.decide, d.words, d.occurrence) for d in kept(quay)] == [("ignore", "toffee", 0)]
     do(quay, {"do": "undo"})
-    do(quay, {"do": "keep", "mark": mark(quay, "honey")["id"], "everywhere": True})
-    assert [m["kind"] for m in marks(quay) if m["words"] == "honey"] == ["finding", "finding"]
+    do(quay, {"do": "keep", "mark": mark(quay, "toffee")["id"], "everywhere": True})
+    assert [m["kind"] for m in marks(quay) if m["words"] == "toffee"] == ["finding", "finding"]
     assert [d.everywhere for d in (*kept(quay, 0), *kept(quay, 1))] == [True, True]
-    do(quay, {"do": "forget", "mark": mark(quay, "honey")["id"]})
+    do(quay, {"do": "forget", "mark": mark(quay, "toffee")["id"]})
     assert (kept(quay, 0), kept(quay, 1)) == ([], [])
 
 
@@ -214,7 +214,7 @@ def test_a_border_is_dragged_to_both_sides(quay: Sitting) -> None:
     runs = state(quay)["pages"][0]["lanes"]["brew"]
     assert [r[2] for r in runs][:2] == ["filter", "espresso"]
     border = runs[1][0]
-    later = quay.texts[0].said.text.index("Dark chocolate and molasses")
+    later = quay.texts[0].said.text.index("I get dark chocolate too")
     do(quay, {"do": "border", "text": 0, "lane": "brew", "border": border, "start": later})
     assert [r[:3] for r in state(quay)["pages"][0]["lanes"]["brew"]][1][0] == later
     assert mark(quay, "A whiff of walnut")["brew"] == "filter"
