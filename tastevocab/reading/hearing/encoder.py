@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
 MODEL = Path(__file__).parents[1] / "language" / "model"
 SCENE = ("coffee", "brew", "moment")
+POINTERS = {"q": "asks", "k": "answers", "link": "links"}  # as they are stored, and what they are to a word
 POINT, LINK = 64, 96  # numbers in a word's pointer, and in its link
 
 
@@ -78,15 +79,20 @@ class Encoder:
 
         options = onnxruntime.SessionOptions()
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # unpack the weights once, not every time
+        options.add_session_config_entry("session.intra_op.allow_spinning", "0")  # numpy wants the same processors
         options.intra_op_num_threads = 2
         network = changed(folder / "encoder.onnx", folder / "changes.npz")
         self.session = onnxruntime.InferenceSession(network, options)
         self.tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self.tokenizer.no_truncation()
         self.tokenizer.no_padding()
-        stored = np.load(folder / "heads.npz")
-        self.heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
-        self.bearings = Bearings(self.heads["far"], tuple(map(str, stored["described"])), self.heads["named"])
+        with np.load(folder / "heads.npz") as stored:
+            heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
+            self.bearings = Bearings(heads["far"], tuple(map(str, stored["described"])), heads["named"])
+        asked = [*HEADS, *POINTERS]
+        self.heads = np.concatenate([heads[name] for name in asked]).T
+        self.biases = np.concatenate([heads[f"{name}_bias"] for name in asked])
+        self.ends = np.cumsum([len(heads[name]) for name in asked])[:-1]
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn of one recording; `known` says how many coffees and which brews were on the
@@ -97,11 +103,9 @@ class Encoder:
         import numpy as np
 
         hidden = self.session.run(None, {"ids": np.array(ids), "flags": np.array(flags)})[0]
-        made = {name: _softmax(hidden @ self.heads[name].T + self.heads[f"{name}_bias"]) for name in HEADS}
-        made["asks"] = hidden @ self.heads["q"].T + self.heads["q_bias"]
-        made["answers"] = hidden @ self.heads["k"].T + self.heads["k_bias"]
-        made["links"] = hidden @ self.heads["link"].T + self.heads["link_bias"]
-        return made
+        parts = np.split(hidden @ self.heads + self.biases, self.ends, axis=1)
+        made = {name: _softmax(part) for name, part in zip(HEADS, parts, strict=False)}
+        return made | dict(zip(POINTERS.values(), parts[len(HEADS) :], strict=True))
 
 
 def hear_with(
