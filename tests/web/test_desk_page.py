@@ -328,9 +328,9 @@ def test_what_another_desk_writes_is_seen(quay: Sitting, browser, door: Door) ->
     with opened(browser, door) as page:
         other = Kept(quay.kept.notes)
         path = quay.texts[0].path
-        other.change("", lambda files: {path: (*files[path], Decision("ignore", "honey"))})
+        other.change("", lambda files: {path: (*files[path], Decision("ignore", "toffee"))})
         told(page, "changed elsewhere")
-        assert "aside" in marked(page, "honey").get_attribute("class")
+        assert "aside" in marked(page, "toffee").get_attribute("class")
 
 
 @needs_browser
