@@ -54,3 +54,16 @@ def test_what_is_shipped_opens_with_every_part_of_its_size() -> None:
         "places",
         "flagged",
     }
+
+
+def test_a_network_written_anew_opens_with_changes_of_its_own(tmp_path: Path) -> None:
+    graph.begin(str(MODEL), str(tmp_path / "start.npz"))
+    graph.write(str(tmp_path / "start.npz"), str(tmp_path))
+    first = (tmp_path / "encoder.onnx").read_bytes()
+    opened = graph.constants(onnx.load_from_string(changed(tmp_path / "encoder.onnx", tmp_path / "changes.npz")))
+    assert set(opened) == set(graph.constants(onnx.load_from_string(first)))
+    was = graph.constants(onnx.load_from_string(changed(MODEL / "encoder.onnx", MODEL / "changes.npz")))
+    part = "bert.encoder.layer.3.output.dense"
+    np.testing.assert_allclose(
+        opened[f"{part}.q"] * opened[f"{part}.s"], was[f"{part}.q"] * was[f"{part}.s"], atol=0.01
+    )

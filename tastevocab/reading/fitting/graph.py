@@ -5,7 +5,7 @@
 
 Every matrix is kept as whole numbers of 8 bits with a scale a row; what is computed stays in 32 bits, so that one
 machine's answer is another's. A folder that has an encoder.onnx keeps it and gets what differs in changes.npz, a
-fifth of its size (take the first away to write it anew). Needs the package onnx.
+quarter of its size (take the first away to write it anew). Needs the package onnx.
 """
 
 from __future__ import annotations
@@ -19,12 +19,13 @@ import onnx
 from onnx import TensorProto, helper, numpy_helper
 
 from tastevocab.reading.hearing.changes import changed
+from tastevocab.reading.hearing.encoder import POINTERS
 
 LAYERS, HEADS, WIDTH = 6, 12, 384
 EMBEDDED = "bert.embeddings"
 # What a piece of a word is by itself stays as the large file has it: learning it on gains nothing on authors held out.
 SAME = ("words.q", "root")
-POINTERS, APART = ("q", "k", "link"), ("far", "named", "described")
+APART = ("far", "named", "described")
 
 
 class Graph:
@@ -112,15 +113,13 @@ def graph_of(weights: dict[str, Any]) -> Any:
 
 
 def write(path: str, folder: str) -> None:
-    """Write encoder.onnx or, where the folder has one, changes.npz; and heads.npz."""
+    """Write encoder.onnx, where the folder has none, what differs from it as changes.npz, and heads.npz."""
     weights = dict(np.load(path))
     graph, network = graph_of(weights), Path(folder) / "encoder.onnx"
-    if network.exists():
-        np.savez_compressed(
-            Path(folder) / "changes.npz", **differences(network.read_bytes(), weights, constants(graph))
-        )
-    else:
+    if not network.exists():
         onnx.save(graph, str(network))
+    made = differences(network.read_bytes(), weights, constants(graph))
+    np.savez_compressed(Path(folder) / "changes.npz", **made)
     heads = {"far": weights["far"], "named": weights["named"]}
     for name, value in weights.items():
         if name.partition(".")[0] in ("heads", *POINTERS):

@@ -110,7 +110,8 @@ def _chosen_by(
         yield authors, means
         return
     for held in (authors[i::3] for i in range(3)):
-        yield held, choice_weights([e for a in authors if a not in held for e in _meanings(by_author[a], id_of)])
+        others = [a for a in authors if a not in held] or authors  # of a single author there are no others
+        yield held, choice_weights([e for a in others for e in _meanings(by_author[a], id_of)])
 
 
 def _meanings(

@@ -49,7 +49,7 @@ def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None, anew: str 
     if heard:
         kept = stored(Path(heard), tables, lexicon)
         pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
-        kept_means = None if anew else lexicon.weights["talk"]["means"]
+        kept_means = None if anew == "anew" else lexicon.weights["talk"]["means"]
         weights |= talk.learn(pairs, lexicon, _ids(lexicon), kept_means)
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
