@@ -126,9 +126,9 @@ def test_tools_of_the_reader_are_called_as_shown(line, monkeypatch):
 def test_explain_says_what_is_counted_and_what_is_set_aside(capsys):
     from tastevocab.reading.fitting.tools import main
 
-    assert main(["explain", "I get peach and a bit of jasmine. The lemon press is broken."]) == 0
+    assert main(["explain", "I get peach and a bit of jasmine. The bag says honey."]) == 0
     told = capsys.readouterr().out
-    assert all(words in told for words in ("peach, counted, sure", "jasmine, counted, sure", "set aside (equipment)"))
+    assert all(words in told for words in ("peach, counted, sure", "jasmine, counted, sure", "set aside (claim)"))
 
 
 # --- the demo ---

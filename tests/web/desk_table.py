@@ -32,7 +32,7 @@ CUES = (
     ("Mira", "Alder Bank first, on filter. Okay, hot."),
     ("Mira", "I get plum, lots of plum, and black tea."),
     ("Otto", "Plum for me too, and a bit of bergamot. No lemon."),
-    ("Pilar", "Mind the orange kettle. I taste cocoa and something like orinje."),
+    ("Pilar", "Mind the orange kettle. I taste cocoa and, hm, orinje."),
     ("", "Then it turns to toffee and apricot. I get toffee."),
     ("", "Toffee, yes. And the body is silky."),
     ("Mira", "Now the espresso, still Alder Bank."),
@@ -40,7 +40,7 @@ CUES = (
     ("Pilar", "I get dark chocolate too, and molasses."),
     ("Mira", "Rook Hill now, on filter, hot."),
     ("Otto", "Strawberry jam, loads of it. Earthy too. And it is a bit medicinal."),
-    ("Pilar", "Strawberry, and it is boozy like rum."),
+    ("Pilar", "Strawberry, and it is boozy like rum. Or cherry?"),
 )
 SECONDS = 4
 

@@ -26,11 +26,7 @@ from tastevocab.vocabulary.folder import default_folder
 
 TALK = Path("tests/talk")
 HELD = ("aspen", "hazel")  # authors that nothing is fitted on
-TABLE = (
-    "alder", "ash", "aspen", "basil", "birch", "cedar", "cypress", "elder", "fennel", "hawthorn", "hyssop", "kelp",
-    "larkspur", "lavender", "moss", "myrtle", "privet", "rosemary", "spruce", "thyme",
-)  # authors in the manner of a table  # fmt: skip
-BOUNDS = {"talk": {"count": 0.5, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
+BOUNDS = {"talk": {"count": 0.55, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
 
 
 def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None, anew: str = "") -> None:
@@ -65,10 +61,11 @@ def score(lexicon: Lexicon, heard: str) -> None:
 
     tables = list(recordings(TALK))
     kept = stored(Path(heard), tables, lexicon)
+    at_tables = _authors_of_tables((TALK / "README.md").read_text("utf-8"))
     groups: dict[str, Tally] = {}
     scores: dict[str, list[float]] = {}
     for table, tally in held_out(tables, kept, lexicon, _ids(lexicon)):
-        manner = "table" if table.author in TABLE else "recording"
+        manner = "table" if table.author in at_tables else "recording"
         for group in (table.author, f"all in the manner of a {manner}"):
             whole = groups.setdefault(group, Tally(Counter(), [[0, 0] for _ in range(10)]))
             whole.counts += tally.counts
@@ -82,6 +79,12 @@ def score(lexicon: Lexicon, heard: str) -> None:
         if group.startswith("all"):
             for tenth, (count, right) in enumerate(groups[group].bins):
                 print(f"    sure {tenth / 10:.1f} to {tenth / 10 + 0.1:.1f}: {right} of {count} right")
+
+
+def _authors_of_tables(readme: str) -> frozenset[str]:
+    """The authors that the list of marked talk puts under "tables"."""
+    rows = (line.split("|")[1:3] for line in readme.splitlines() if line.startswith("| tables"))
+    return frozenset(name.strip() for _, names in rows for name in names.split(","))
 
 
 def explain(lexicon: Lexicon, sentence: str, manner: str = "talk") -> None:

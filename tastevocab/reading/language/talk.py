@@ -221,7 +221,10 @@ class _Teller:
         heard = DEGREES[head(self.heard, "degree", span.start, span.end)]
         if heard:
             return heard
-        for cue in self.u.of("degree.before", "degree.after"):
+        for cue in self.u.of("degree.before"):
+            if span.start <= cue.start and cue.end < span.end:  # "too plum", not "plum too"
+                return cue.value
+        for cue in self.u.of("degree.after"):
             behind = cue.start == span.end and cue.end == self.u.clause_range(cue.start)[1]
             if span.start <= cue.start < span.end or behind:
                 return cue.value
