@@ -60,7 +60,7 @@ def both_readings(folder: Path, keeper, session: str, files: dict[str, str]):
 def test_what_only_the_house_words_let_a_recogniser_hear_is_asked_again(tmp_path, keeper):
     """And stays counted where a person had said that it was so."""
     captions = (
-        "WEBVTT\n\n00:01.000 --> 00:04.000\n<v mira>I get <ruby>a mumble<rt.house>bergamot</rt></ruby>. I get peach, too."
+        "WEBVTT\n\n00:01.000 --> 00:04.000\n<v mira>I get <ruby>a mumble<rt.house>bergamot</rt></ruby>. I get peach."
         "\n\n00:05.000 --> 00:08.000\n<v otto>I get <ruby>something<rt.house>lychee</rt></ruby> and jasmine.\n"
     )
     decided = "decisions:\n  - {words: a mumble, speaker: mira, decide: accept}\n"

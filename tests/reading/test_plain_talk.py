@@ -1,5 +1,7 @@
-"""What everybody says all day: plain sentences that a cup tastes or smells of something, and the same shapes that say no
-such thing. Common practice: no published list of such sentences is known to us, these are our own."""
+"""What everybody says all day: that a cup tastes or smells of something; and the same shapes where nothing is found.
+
+Common practice: no published list of such sentences is known to us, these are our own.
+"""
 
 from __future__ import annotations
 
