@@ -62,3 +62,24 @@ def test_the_same_words_of_something_else_are_not_counted(said: str) -> None:
 def test_an_amount_stands_before_what_it_is_an_amount_of(said: str, degree: str | None) -> None:
     found = [f.degree for f in talk(*OPENING, said).findings if "cedar" in f.descriptor]
     assert found == [degree]
+
+
+@pytest.mark.parametrize(
+    ("said", "standing"),
+    [
+        ("Ben: Okay, reveal.", "informed"),
+        ("Ben: The reveal is later.", "own"),
+        ("Ben: Write it down before the reveal.", "own"),
+        ("Ben: Don't reveal it yet.", "own"),
+    ],
+)
+def test_only_a_reveal_done_now_tells_the_coffees(said: str, standing: str) -> None:
+    reading = talk(*OPENING, said, "Ben: I get cedar.")
+    assert {f.standing for f in reading.findings if "cedar" in f.descriptor} == {standing}
+
+
+@pytest.mark.parametrize(
+    ("said", "attribute"), [("Ben: The texture is silky.", "texture"), ("Ben: Full body.", "body")]
+)
+def test_how_it_feels_is_no_weight(said: str, attribute: str) -> None:
+    assert [(a.attribute, a.level) for a in talk(*OPENING, said).attributes] == [(attribute, "high")]

@@ -181,8 +181,8 @@ def test_a_stretch_names_voices_and_moves_what_was_in_hand(quay: Sitting) -> Non
     do(quay, {"do": "stretch", "text": 0, "start": start, "to": "0:20", "taster": "pilar"})
     do(quay, {"do": "stretch", "text": 0, "from": "0:20", "to": "0:24", "taster": "otto", "moment": "warm"})
     assert mark(quay, "apricot")["taster"] == "pilar"
-    body = next(m for m in marks(quay) if m["attribute"] == "body")
-    assert (body["taster"], body["moment"]) == ("otto", "warm")
+    silky = next(m for m in marks(quay) if m["attribute"] == "texture")
+    assert (silky["taster"], silky["moment"]) == ("otto", "warm")
     rook = quay.texts[0].said.text.index("Rook Hill now")
     do(quay, {"do": "stretch", "text": 0, "start": rook, "brew": "filter", "coffee": "rook"})
     assert mark(quay, "Strawberry jam, loads of it")["brew"] == "filter"

@@ -10,7 +10,8 @@ from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.words.utterance import Cue, Utterance
 
 NEAR, FAR = 2, 6  # words that are not small between a pattern and what it reaches
-QUIET = frozenset(("small", "filler", "turn_to", "brew", "compared", "other_cup"))  # say nothing of a name beside them
+# Kinds of patterns that say nothing of a name beside them.
+QUIET = frozenset(("small", "filler", "turn_to", "brew", "compared", "other_cup", "planned"))
 
 
 class Edge(NamedTuple):

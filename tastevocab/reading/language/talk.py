@@ -79,7 +79,7 @@ def judge_talk(
     for number, (turn, u, mentions, h) in enumerate(zip(turns, us, named, heard, strict=True)):
         here = named_in(u, h, mentions, turn.speaker)
         scene = _scene(situations[number], known)
-        informed = informed or bool(u.of("reveal"))
+        informed = informed or revealed(u)
         scene |= {"closing": number >= closing, "revealed": informed}
         teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed)
         told = teller.told(mentions)
@@ -88,6 +88,12 @@ def judge_talk(
             told = replace(told, judged=tuple(placed))
         yield told
         before = latest([*before, *here])
+
+
+def revealed(u: Utterance) -> bool:
+    """Whether the coffees are told in this turn: as an act done now, not as a plan ("the reveal is later")."""
+    planned = {u.sentence[c.start] for c in u.of("planned")}
+    return any(u.sentence[c.start] not in planned for c in u.of("reveal"))
 
 
 def closing_from(us: Sequence[Utterance]) -> int:
@@ -278,6 +284,7 @@ def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Cand
     return best[0], by[descriptor]
 
 
+SURE_ATTRIBUTE = 0.5  # from here on the encoder's attribute stands over the one a listed word is filed under
 KINDS = ("own", "composed", "misheard", "sounds like", "past", "linked")
 
 
@@ -329,11 +336,14 @@ def head(heard: Heard, question: str, start: int, end: int) -> int:
 def quality_parts(
     heard: Heard, span: Span, mentions: Sequence[Mention]
 ) -> Iterator[tuple[str, int, int, list[Mention]]]:
-    """The attributes a stretch speaks of, each with its words: those its words name, else the encoder's likeliest."""
+    """The attributes a stretch speaks of, each with its words: those its words name, if it is more than one; else the
+    encoder's, where it is sure, or what its words name ("the texture is silky" is no full body)."""
     inside = [m for m in mentions if m.quality and m.start < span.end and span.start < m.end]
     targets = list(dict.fromkeys(m.target for m in inside))
     if len(targets) < 2:
-        target = targets[0] if targets else ATTRIBUTES[head(heard, "attribute", span.start, span.end)]
+        shares = heard.words["attribute"][span.start : span.end].mean(0)
+        likeliest = ATTRIBUTES[int(shares.argmax())]
+        target = targets[0] if targets and shares.max() < SURE_ATTRIBUTE else likeliest
         yield target, span.start, span.end, inside
         return
     for target in targets:
