@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from reading_checks import bug, heard_of, present, talk
+from reading_checks import heard_of, present, talk
 
 # (what is said, everything that must be found in it, counted or left to a person)
 FOUND = [
@@ -16,7 +16,6 @@ FOUND = [
     ("crisp, fruity, fresh", ("reach/fruity",)),
     ("dark chocolate, like seventy percent", ("dark_chocolate",)),
 ]
-FAILING = {"The nose is peanuts": "heard as food on the table"}
 NO_FLAVOUR = [
     "dentist's appointment",
     "it smells of paint in here",
@@ -26,9 +25,7 @@ NO_FLAVOUR = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("said", "wanted"), [bug(FAILING[case[0]], *case) if case[0] in FAILING else case for case in FOUND]
-)
+@pytest.mark.parametrize(("said", "wanted"), FOUND)
 def test_a_finding_is_counted_or_asked(said: str, wanted: tuple[str, ...]) -> None:
     assert set(wanted) <= set(heard_of(talk(f"Ana: {said}")))
 

@@ -38,7 +38,9 @@ def lesson(recording: Recording, lexicon: Lexicon, id_of: Callable[[str], str | 
                 "text": line.text,
                 "words": turn.words,
                 "flag": turn.flags,
-                "lab": _labels(u, line, scene, known, lexicon),
+                "lab": {head: [-1] * len(u.words) for head in HEADS}
+                if recording.only_meaning
+                else _labels(u, line, scene, known, lexicon),
                 "scene": scene,
                 "cands": [(m.start, m.end, m.target) for m in mentions if not m.quality],
                 "refs": list(_references(u, line, id_of)),

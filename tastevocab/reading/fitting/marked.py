@@ -56,6 +56,12 @@ class Recording:
     head: dict[str, str]
     lines: tuple[Line, ...]
 
+    @property
+    def only_meaning(self) -> bool:
+        """Whether its lines were written one by one to say a thing: what they mean can be learnt from them, not when
+        something is said."""
+        return self.head.get("only") == "meaning"
+
 
 def recordings(folder: Path) -> Iterator[Recording]:
     """Every file of marked talk below `folder`, one folder an author, in the order of their names."""

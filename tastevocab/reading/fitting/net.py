@@ -79,6 +79,7 @@ class Net(nn.Module):
         self.q, self.k = nn.Linear(384, POINT), nn.Linear(384, POINT)
         self.far = nn.Parameter(torch.zeros(REACH + 1))
         self.link, self.meant = nn.Linear(384, LINK), nn.Linear(known.shape[1], LINK)
+        self.apart = nn.Parameter(torch.zeros(len(known), LINK))  # what a descriptor is beside what is known of it
         if shipped:
             self._learn_on(shipped, ids)
         else:
@@ -91,8 +92,8 @@ class Net(nn.Module):
         self.bert.embeddings.token_type_embeddings = flags
 
     def _learn_on(self, shipped, ids):
-        """Begin where the shipped network is; descriptors get their vectors from what is known of them (least squares),
-        pieces of words stay as they are."""
+        """Begin where the shipped network is; new descriptors get their vectors from what is known of them (least
+        squares), pieces of words stay as they are."""
         rows = {id: row for row, id in enumerate(ids)}
         both = [(rows[id], row) for row, id in enumerate(shipped.pop("described")) if id in rows]
         known = self.known.cpu()[[row for row, _ in both]]
@@ -101,11 +102,12 @@ class Net(nn.Module):
         found = torch.linalg.lstsq(known.T @ known + 0.01 * torch.eye(known.shape[1]), known.T @ named).solution
         self.load_state_dict(shipped, strict=False)
         self.meant.weight.data, self.meant.bias.data = found[:-1].T.contiguous(), found[-1]
+        self.apart.data[[row for row, _ in both]] = named - known @ found
         self.bert.embeddings.word_embeddings.weight.requires_grad_(False)
 
     def named(self):
         """The descriptors' vectors, which links are compared with."""
-        return self.meant(self.known)
+        return self.meant(self.known) + self.apart
 
     def forward(self, ids, flags, mask):
         hidden = self.bert(input_ids=ids, token_type_ids=flags, attention_mask=mask).last_hidden_state

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 Weights = Mapping[str, Mapping[str, float]]
+UNLIKELY = 1e-4  # no probability is taken for less
 LEAST = 0.05  # what moves an answer less is not told
 
 
@@ -54,6 +55,16 @@ def choice(weights: Mapping[str, float], candidates: Sequence[Mapping[str, float
 def chance(weights: Mapping[str, float], features: Mapping[str, float]) -> float:
     """The probability of yes to a question of yes or no."""
     return 1 / (1 + math.exp(-max(-30.0, min(30.0, _score(weights, features)))))
+
+
+def log_of(p: float) -> float:
+    """The logarithm of a probability, kept within bounds."""
+    return math.log(max(p, UNLIKELY))
+
+
+def logit(p: float) -> float:
+    """The log of the odds, kept within bounds."""
+    return log_of(p) - log_of(1 - p)
 
 
 def moved_most(weights: Mapping[str, float], features: Mapping[str, float], count: int = 3) -> tuple[str, ...]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tastevocab.reading.hearing.encoder import LINK, Bearings, Heard
+from tastevocab.reading.language.judge import log_of
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.spans import Span
 from tastevocab.reading.words.lexicon import Lexicon
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 REACH = 24  # names looked back on
 LINKED = 4  # descriptors that a stretch is linked to without a name in it
-UNLIKELY = 1e-4  # below this a link says nothing more
 NEAREST = 0.74  # how near a misheard word must be to a name
 
 
@@ -98,7 +97,7 @@ def _link(u: Utterance, span: Span, heard: Heard, bearings: Bearings, made: list
     for c in made:
         row = bearings.rows.get(c.descriptor)
         share = float(shares[row]) if row is not None else 1 / len(shares)
-        c.features["link"] = math.log(max(share, UNLIKELY))
+        c.features["link"] = log_of(share)
         c.features["linked first"] = float(share == shares.max())
         if "linked" in c.features:
             c.features["linked link"] = c.features["link"]

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from operator import attrgetter
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from tastevocab.reading.hearing.encoder import Heard
 from tastevocab.reading.hearing.windows import MAIN
+from tastevocab.reading.language.judge import log_of, logit
 from tastevocab.reading.words.utterance import Utterance
 
 if TYPE_CHECKING:
@@ -14,8 +18,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 FOUND, DOUBTED, DENIED, ASSENT, ASIDE, QUALITY = range(1, len(MAIN))
-LEAST = 0.25  # a word below this is no part of a finding
-OPENS = 0.5  # a word that opens a new finding rather than going on with the one before
+LEAST = 0.25  # a word by itself that is less likely than this is no part of a finding
+AFRESH = 0.5  # how much it counts, beside a word that goes on, whether a word after none opens a stretch
+_ODDS = attrgetter("odds")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,20 +51,42 @@ class Span:
 
 
 def spans_of(u: Utterance, heard: Heard, low: int = FOUND, high: int = ASSENT) -> list[Span]:
-    """The stretches of a turn whose words are likelier than `LEAST` to be of the classes `low` to `high`."""
+    """The stretches of a turn in which something of the classes `low` to `high` is said: the likeliest cut of its words
+    (Viterbi 1967), by how likely each is to say anything and how likely to open a stretch."""
     main = heard.words["main"]
     said = main[:, low : high + 1].sum(1)
-    opens = heard.words["begin"][:, 1] > OPENS
-    found: list[Span] = []
-    start = None
-    for i in range(len(u.words) + 1):
-        inside = i < len(u.words) and said[i] >= LEAST
-        if start is not None and (not inside or (opens[i] and i > start)):
-            found.append(_span(main, said, start, i))
-            start = None
-        if inside and start is None:
-            start = i
-    return found
+    inside = [logit(p) - logit(LEAST) for p in said.tolist()]
+    return [_span(main, said, start, end) for start, end in _cut(inside, heard.words["begin"][:, 1].tolist())]
+
+
+class _Way(NamedTuple):
+    """A cut of the words so far: its log odds, its stretches, last first, and where the open one starts."""
+
+    odds: float
+    cut: tuple[Any, ...] = ()
+    start: int = 0
+
+    def closed(self, end: int) -> _Way:
+        return _Way(self.odds, ((self.start, end), self.cut))
+
+
+def _cut(inside: Sequence[float], opens: Sequence[float]) -> list[tuple[int, int]]:
+    """Words [start, end) of each stretch. `inside`: each word's log odds of being in one; `opens`: how likely it opens
+    one."""
+    out, within = _Way(0.0), _Way(-math.inf)  # the best that ends outside of a stretch, and in one
+    for i, (odds, new) in enumerate(zip(inside, opens, strict=True)):
+        ended = within.closed(i)
+        ways = (
+            _Way(within.odds + odds + log_of(1 - new), within.cut, within.start),
+            _Way(ended.odds + odds + log_of(new), ended.cut, i),
+            _Way(out.odds + odds + AFRESH * log_of(new), out.cut, i),
+        )
+        out, within = max(out, ended, key=_ODDS), max(ways, key=_ODDS)
+    cut, found = max(out, within.closed(len(inside)), key=_ODDS).cut, []
+    while cut:
+        last, cut = cut
+        found.append(last)
+    return found[::-1]
 
 
 def _span(main: NDArray[np.float32], said: NDArray[np.float32], start: int, end: int) -> Span:

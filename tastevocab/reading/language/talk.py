@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
@@ -31,7 +30,7 @@ from tastevocab.reading.hearing.windows import (
 )
 from tastevocab.reading.hearing.windows import QUALITY as QUALITY_FLAG
 from tastevocab.reading.language.items import Judged, Scene, unresolved
-from tastevocab.reading.language.judge import chance, choice, moved_most
+from tastevocab.reading.language.judge import chance, choice, logit, moved_most
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
@@ -138,12 +137,6 @@ def _scene(situation: Situation, known: Known) -> Scene:
     }
 
 
-def logit(p: float) -> float:
-    """The log of the odds, kept within bounds."""
-    p = min(max(p, 1e-4), 1 - 1e-4)
-    return math.log(p / (1 - p))
-
-
 @dataclass(frozen=True, slots=True)
 class _Teller:
     """One turn, with all that bears on it: what was named `before` it and what in it, what is in hand (`scene`), and
@@ -198,8 +191,9 @@ class _Teller:
         best, share = best_of(options, choice(self.weights["means"], [o.features for o in options]))
         features = finding_features(span, best, share, len(options))
         sure = chance(self.weights["right"], features)
-        m = best.mention
-        own = m is not None and "own" in best.features
+        named = (o for o in options if o.descriptor == best.descriptor and "own" in o.features)
+        said = next(named, None)  # whoever names it speaks for themselves, whether or not it was said before
+        m, own = (said or best).mention, said is not None
         place = PLACES[head(self.heard, "place", span.start, span.end)]
         return Judged(
             span.start,
