@@ -53,8 +53,8 @@ class Tally:
 def held_out(
     recordings: Sequence[Recording], stored: Mapping[str, Stored], lexicon: Lexicon, id_of: IdOf, folds: int = 5
 ) -> Iterator[tuple[Recording, Tally]]:
-    """Each recording with the tally of reading it by weights for how sure a finding is that were fitted on the other
-    authors. What a stretch means is chosen as shipped: by weights of authors that are none of these."""
+    """Each recording with the tally of reading it by weights, for what a stretch means and how sure that is, that were
+    fitted on the other authors."""
     known = [r for r in recordings if f"{r.author}/{r.name}" in stored]
     authors = sorted({r.author for r in known})
     bounds = lexicon.weights["talk"]["bounds"]
@@ -62,7 +62,7 @@ def held_out(
     for fold in range(folds):
         held = set(authors[fold::folds])
         others = [(r, stored[f"{r.author}/{r.name}"]) for r in known if r.author not in held]
-        fitted: Any = learn(others, lexicon, id_of, shipped["talk"]["means"])
+        fitted: Any = learn(others, lexicon, id_of)
         fitted["talk"]["bounds"] = bounds
         lexicon.weights = fitted
         for r in known:

@@ -30,9 +30,11 @@ except ImportError:  # copied to a machine of its own
     from net import DEVICE, REACH, Net, loss_of, meanings  # type: ignore[no-redef]
 
 SCENE = ("coffee", "brew", "moment")
+ASSENT = W.MAIN.index("assent")
 RATE, BATCH = 3e-4, 16
 ANEW, ON = 20, 8  # epochs from MiniLM, and from the network that is shipped
-SEEDS = (0, 1)  # what is shipped is the mean of runs from one start (Wortsman et al. 2022, "Model soups")
+SEEDS = (0, 1, 2, 3)  # what is shipped is the mean of runs from one start (Wortsman et al. 2022, "Model soups")
+ALONE = 0.2  # share of windows that are a turn or a few, with nothing before: a sentence that somebody types in
 BARE = 0.35  # share of recordings learnt without punctuation, as automatic captions have none
 
 
@@ -106,6 +108,12 @@ class Lesson:
             if len(listed) > 1 and any(n[2] == descriptor for n, _ in listed):
                 yield start, end, [(n[0], n[1], back, n[2] == descriptor) for n, back in listed]
 
+    def few(self, rng):
+        """The pieces [start, end) of one turn, two or three in a row."""
+        starts = [at for at, word in enumerate(self.pieces.words) if word == W.TURN] + [len(self.pieces.words)]
+        first = rng.randrange(len(starts) - 1)
+        return starts[first], starts[min(first + rng.choice((1, 1, 2, 3)), len(starts) - 1)]
+
     def state(self, low, rng):
         """What is in hand at a piece; now and then wrong or unknown, as it is when talk is read."""
         turn = self.pieces.turns[low] - (self.pieces.words[low] == W.TURN)
@@ -131,17 +139,22 @@ def latest(names):
 
 
 def batch_of(chosen, rng):
-    """Windows as tensors: ids, flags, mask, labels; and the pairs inside them."""
+    """Windows as tensors: ids, flags, mask, labels; and the pairs inside them. A window is a lesson, the piece it
+    starts at, and the one it ends before where it is a few turns with nothing around them."""
     rows, pairs, links = [], [], []
-    for number, (lesson, low) in enumerate(chosen):
-        state = lesson.state(low, rng).pieces()
-        high = min(len(lesson.pieces.ids), low + W.LENGTH - 2 - len(state))
-        offset, skip = 1 + len(state), 40 if low else 0
+    for number, (lesson, low, end) in enumerate(chosen):
+        alone = end is not None
+        state = (W.State() if alone else lesson.state(low, rng)).pieces()
+        high = min(len(lesson.pieces.ids) if end is None else end, low + W.LENGTH - 2 - len(state))
+        offset, skip = 1 + len(state), 0 if alone or not low else 40
         ids = [W.START, *state, *lesson.pieces.ids[low:high], W.STOP]
         flags = [0] * offset + [*lesson.pieces.flags[low:high], 0]
         labels = {head: lesson.labels[head][low:high].copy() for head in W.HEADS}
         for values in labels.values():
             values[:skip] = -1
+        if alone:  # what nobody can know from a turn by itself is not asked
+            labels["main"][labels["main"] == ASSENT] = -1
+            labels |= {name: np.full(high - low, -1) for name in SCENE}
         rows.append((ids, flags, offset, labels))
         for start, end, listed in lesson.pairs:
             inside = [
@@ -229,8 +242,11 @@ def _windows(ways, rng):
         lesson = four[(rng.random() < BARE) + 2 * (rng.random() < (0.4 if nobody else 0.1))]
         count = len(lesson.pieces.ids)
         for _ in range(max(1, round(count / 256))):
+            if rng.random() < ALONE:
+                found.append((lesson, *lesson.few(rng)))
+                continue
             low = rng.randrange(0, max(1, count - 120)) if count > W.LENGTH - 10 and rng.random() > 0.15 else 0
-            found.append((lesson, low))
+            found.append((lesson, low, None))
     rng.shuffle(found)
     return found
 
