@@ -22,6 +22,17 @@ NO_FLAVOUR = [
     "it is chilly today",
     "plum job",
     "a toast to the host",
+    "clean cups everywhere",
+    "the light packet",
+    "a crisp shell on it",
+    "the full tin",
+    "a long wait",
+    "a sharp knife",
+    "sweet of you",
+    "bitter about it",
+    "nutty idea",
+    "going bananas",
+    "cherry on top",
 ]
 
 
@@ -32,7 +43,21 @@ def test_a_finding_is_counted_or_asked(said: str, wanted: tuple[str, ...]) -> No
 
 @pytest.mark.parametrize("said", NO_FLAVOUR)
 def test_no_flavour_is_counted(said: str) -> None:
-    assert present(talk(f"Ana: {said}")) == []
+    reading = talk(f"Ana: {said}")
+    assert present(reading) == []
+    assert [a for a in reading.attributes if not a.asked] == []
+
+
+def test_claims_are_checked_off() -> None:
+    reading = talk("Ana: The bag says cherry and caramel.", "Ben: Okay, sipping.", "Ben: cherry okay, caramel no.")
+    found = {f.descriptor: f.present for f in (*reading.findings, *reading.asked) if f.spot.speaker == "Ben"}
+    assert found == {"orchard/cherries": True, "sugar_jar/caramel_toffee/caramel": False}
+
+
+def test_a_moment_that_talk_is_put_off_to_is_not_in_hand() -> None:
+    said = ("Ana: Hot pass. I get plum.", "Ben: Ask me when it's cool.", "Ben: Dark chocolate for me.")
+    reading = talk(*said)
+    assert {f.spot.moment for f in (*reading.findings, *reading.asked)} == {"hot"}
 
 
 def test_words_that_lead_to_a_name_point_back_to_nothing() -> None:

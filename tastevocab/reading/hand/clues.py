@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from tastevocab.reading.hearing.windows import BREWS, COFFEES, MOMENTS
-from tastevocab.reading.words.utterance import Utterance
+from tastevocab.reading.words.utterance import Cue, Utterance
 
 if TYPE_CHECKING:
     import numpy as np
@@ -65,7 +65,7 @@ def clues_of(
         called = [_places(list(names_said(u, n)), u) for n in names]
         counted = [_places(list(_counted(u, c)), u) for c in range(len(names))]
         poured = [_places([(c.start, c.end) for c in u.of("brew") if c.value == BREWS[b]], u) for b in brews]
-        felt = [_places([(c.start, c.end) for c in u.of("moment") if c.value == m], u) for m in MOMENTS[1:]]
+        felt = [_places([(c.start, c.end) for c in _moments(u) if c.value == m], u) for m in MOMENTS[1:]]
         parts["shared"].append(_shared(u, h, at, len(us), speakers, called, poured))
         parts["words"].append(_filled(_words(u), WORDS))
         parts["coffees"].append([_of_coffee(h, c, called, counted) for c in range(len(names))])
@@ -84,6 +84,12 @@ def clues_of(
     return Clues(
         **{n: np.array(rows, kinds[n]).reshape(len(us), *shapes[n]) for n, rows in parts.items()}  # type: ignore[arg-type]
     )
+
+
+def _moments(u: Utterance) -> list[Cue]:
+    """The moments a turn names, but those it is put off to ("ask me when it's cool")."""
+    later = {u.sentence[c.start]: c.start for c in u.of("put_off")}
+    return [c for c in u.of("moment") if later.get(u.sentence[c.start], c.start) >= c.start]
 
 
 def _of_coffee(heard: Heard, coffee: int, called: Sequence[_Places], counted: Sequence[_Places]) -> list[float]:

@@ -11,7 +11,7 @@ from tastevocab.reading.words.utterance import Cue, Utterance
 
 NEAR, FAR = 2, 6  # words that are not small between a pattern and what it reaches
 # Kinds of patterns that say nothing of a name beside them.
-QUIET = frozenset(("small", "filler", "turn_to", "brew", "compared", "other_cup", "planned"))
+QUIET = frozenset(("small", "filler", "turn_to", "brew", "compared", "other_cup", "planned", "put_off"))
 
 
 class Edge(NamedTuple):
