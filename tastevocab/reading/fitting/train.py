@@ -142,10 +142,10 @@ def batch_of(chosen, rng):
     """Windows as tensors: ids, flags, mask, labels; and the pairs inside them. A window is a lesson, the piece it
     starts at, and the one it ends before where it is a few turns with nothing around them."""
     rows, pairs, links = [], [], []
-    for number, (lesson, low, end) in enumerate(chosen):
-        alone = end is not None
+    for number, (lesson, low, stop) in enumerate(chosen):
+        alone = stop is not None
         state = (W.State() if alone else lesson.state(low, rng)).pieces()
-        high = min(len(lesson.pieces.ids) if end is None else end, low + W.LENGTH - 2 - len(state))
+        high = min(stop if alone else len(lesson.pieces.ids), low + W.LENGTH - 2 - len(state))
         offset, skip = 1 + len(state), 0 if alone or not low else 40
         ids = [W.START, *state, *lesson.pieces.ids[low:high], W.STOP]
         flags = [0] * offset + [*lesson.pieces.flags[low:high], 0]

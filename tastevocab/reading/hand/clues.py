@@ -65,7 +65,8 @@ def clues_of(
         called = [_places(list(names_said(u, n)), u) for n in names]
         counted = [_places(list(_counted(u, c)), u) for c in range(len(names))]
         poured = [_places([(c.start, c.end) for c in u.of("brew") if c.value == BREWS[b]], u) for b in brews]
-        felt = [_places([(c.start, c.end) for c in _moments(u) if c.value == m], u) for m in MOMENTS[1:]]
+        moments = _moments(u)
+        felt = [_places([(c.start, c.end) for c in moments if c.value == m], u) for m in MOMENTS[1:]]
         parts["shared"].append(_shared(u, h, at, len(us), speakers, called, poured))
         parts["words"].append(_filled(_words(u), WORDS))
         parts["coffees"].append([_of_coffee(h, c, called, counted) for c in range(len(names))])

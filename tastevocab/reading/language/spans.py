@@ -55,7 +55,8 @@ def spans_of(u: Utterance, heard: Heard, low: int = FOUND, high: int = ASSENT) -
     (Viterbi 1967), by how likely each is to say anything and how likely to open a stretch."""
     main = heard.words["main"]
     said = main[:, low : high + 1].sum(1)
-    inside = [logit(p) - logit(LEAST) for p in said.tolist()]
+    least = logit(LEAST)
+    inside = [logit(p) - least for p in said.tolist()]
     return [_span(main, said, start, end) for start, end in _cut(inside, heard.words["begin"][:, 1].tolist())]
 
 
