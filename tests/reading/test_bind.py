@@ -38,6 +38,10 @@ def test_a_phrase_around_a_name_lies_over_it() -> None:
     assert (found.value, found.side, found.far, found.comma) == ("idiom", "over", 0, False)
 
 
+def test_a_phrase_over_a_name_and_the_state_it_took_in_lies_over_it() -> None:
+    assert {e.side for e in reached("roast date", "roast date") if e.kind == "aside.phrase"} == {"over"}
+
+
 def test_a_phrase_that_is_the_name_alone_is_no_edge() -> None:
     assert reached("plum", "plum") == []
 

@@ -32,6 +32,7 @@ NO_FLAVOUR = [
     "bitter about it",
     "nutty idea",
     "going bananas",
+    "the finish date is Tuesday",
     "cherry on top",
 ]
 
@@ -60,6 +61,12 @@ def test_a_moment_that_talk_is_put_off_to_is_not_in_hand() -> None:
     assert {f.spot.moment for f in (*reading.findings, *reading.asked)} == {"hot"}
 
 
+@pytest.mark.parametrize("put_off", ["Ask me when it's cool.", "Wait until it's cold."])
+def test_a_moment_that_talk_is_put_off_to_is_none_that_was_told(put_off: str) -> None:
+    reading = talk(f"Ana: {put_off}", "Ben: I get plum.")
+    assert {f.spot.moment for f in (*reading.findings, *reading.asked)} == {None}
+
+
 def test_words_that_lead_to_a_name_point_back_to_nothing() -> None:
     """ "I get" before "mandarin" is part of it, not an echo of what was said before."""
     reading = talk("Ana: Okay, first sip. I get jasmine.", "Ben: I get mandarin.")
@@ -70,3 +77,7 @@ def test_words_that_lead_to_a_name_point_back_to_nothing() -> None:
 def test_a_brew_named_in_passing_is_not_in_hand() -> None:
     reading = talk("Ana: I get plum.", "Ben: My aunt swears by her moka pot.", "Ana: And dark chocolate, lots.")
     assert {f.spot.brew for f in (*reading.findings, *reading.asked)} == {None}
+
+
+def test_what_is_taken_back_at_once_is_not_counted() -> None:
+    assert present(talk("Ana: Tangerine... no, sorry.")) == []

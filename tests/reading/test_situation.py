@@ -82,10 +82,13 @@ def test_a_coffee_named_is_in_hand_until_another_is() -> None:
     assert coffees(*talk) == ["alto", "alto", "alto", "plum_hill", "plum_hill", "alto"]
 
 
-def test_a_coffee_is_counted_to() -> None:
-    assert coffees("number one. pouring.", "rose.", "number two.", "cocoa.", "number three.") == [
-        "alto", "alto", "plum_hill", "plum_hill", "b",
-    ]  # fmt: skip
+def test_what_is_tasted_after_a_coffee_was_counted_to_is_of_it() -> None:
+    found = coffees(
+        "number one. pouring.", "I get rose.", "lemon too.",
+        "number two.", "I get cocoa.", "yeah, cocoa.",
+        "number three.", "I get plum.",
+    )  # fmt: skip
+    assert [found[at] for at in (1, 2, 4, 5, 7)] == ["alto", "alto", "plum_hill", "plum_hill", "b"]
 
 
 def test_without_a_table_no_coffee_is_in_hand() -> None:

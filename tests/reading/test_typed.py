@@ -178,3 +178,19 @@ def test_words_the_house_ignores_are_neither_found_nor_unknown(tmp_path: Path) -
 )
 def test_full_and_light_are_of_the_body_where_no_flavour_follows(text: str, level: str | None) -> None:
     assert levels(note(text)).get("body") == level
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Finish date Tuesday, peach and lime", ["peach", "lime"]),
+        ("Best before date March: honey", ["honeys"]),
+        ("Save the date for the party, plum", ["plums"]),
+        ("date and fig", ["date", "reach/fig"]),
+        ("sticky date", ["date"]),
+        ("a date, maybe", ["date"]),
+        ("roasted date, plum", ["date", "plums"]),
+    ],
+)
+def test_a_date_of_the_calendar_is_no_fruit(text: str, found: list[str]) -> None:
+    assert present(note(text)) == found

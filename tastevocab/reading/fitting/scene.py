@@ -3,6 +3,8 @@
     python scene.py CLUES OUT AUTHOR ...   learns from the other authors, writes OUT/AUTHOR-....scene.npz for `score`
     python scene.py CLUES OUT              learns from all and writes OUT/scene.npz, which is shipped
 
+A folder OUT that has a scene.npz is learnt on from, with half the epochs and a third of the rate: what talk of earlier
+authors taught stays.
 CLUES comes from `python -m tastevocab.reading.language clues HEARD FILE`. Nothing else of the program is
 needed, so this file can be copied to a machine that has the GPU.
 """
@@ -19,7 +21,10 @@ from torch import nn
 from torch.nn import functional as F
 
 EPOCHS, RATE, BATCH, DECAY, DROP = 20, 3e-3, 8, 0.02, 0.3
+ON_EPOCHS, ON_RATE = 10, 1e-3
 SHORT = 0.5  # share of recordings that are learnt cut short
+UNHEARD = 0.25  # share that are learnt without the encoder's answers: what is named and counted must do
+ANSWERS = 2  # numbers of each coffee and brew, the first ones, that are the encoder's answers
 WORDS, BESIDE, ORDER, KIND = 12, 12, 6, 8  # numbers a word, a word beside a name, a place in the order, a brew is
 SIZES = {"coffee": 48, "brew": 48, "moment": 6}
 PLACES = 6
@@ -81,21 +86,24 @@ class Net(nn.Module):
         return self.run(name, torch.cat(rows, 2).transpose(0, 1))[..., 0].T
 
 
-def fit(recordings, buckets, seed=0):
-    """The network fitted on recordings."""
+def fit(recordings, buckets, start=None, seed=0):
+    """The network fitted on recordings; `start`: the parts of one to learn on from."""
     torch.manual_seed(seed)
     rng = random.Random(seed)
     first = recordings[0]
     own = {name: first[name].shape[-1] for name in ("coffees", "brews", "moments")}
     net = Net(buckets, first["shared"].shape[1], own).to(DEVICE)
-    optimizer = torch.optim.AdamW(net.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = EPOCHS * len(recordings) // BATCH
+    epochs, rate = (ON_EPOCHS, ON_RATE) if start else (EPOCHS, RATE)
+    if start:
+        _begin(net, start)
+    optimizer = torch.optim.AdamW(net.parameters(), lr=rate, weight_decay=DECAY)
+    steps = epochs * len(recordings) // BATCH
     slope = torch.optim.lr_scheduler.LambdaLR(optimizer, lambda i: min(1, (i + 1) / 50) * max(0.02, 1 - i / steps))
     kept = [{name: torch.from_numpy(grid).to(DEVICE) for name, grid in r.items()} for r in recordings]
-    for _ in range(EPOCHS):
+    for _ in range(epochs):
         rng.shuffle(kept)
         for low in range(0, len(kept) - BATCH + 1, BATCH):
-            losses = [loss for r in kept[low : low + BATCH] for loss in _losses(net, _stopped(r, rng))]
+            losses = [loss for r in kept[low : low + BATCH] for loss in _losses(net, _unheard(_stopped(r, rng), rng))]
             optimizer.zero_grad()
             (sum(losses) / BATCH / 40).backward()
             nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -116,6 +124,17 @@ def _stopped(recording, rng):
     return made
 
 
+def _unheard(recording, rng):
+    """The recording, or now and then one in which the encoder finds every coffee and every brew alike."""
+    if rng.random() > UNHEARD:
+        return recording
+    made = dict(recording)
+    for name in ("coffees", "brews"):
+        made[name] = made[name].clone()
+        made[name][..., :ANSWERS] = made[name][..., :ANSWERS].mean(1, keepdim=True)
+    return made
+
+
 def _losses(net, recording):
     for name, scores in net.answers(recording).items():
         right = recording[f"right_{name}"]
@@ -126,11 +145,17 @@ def _losses(net, recording):
 
 def parts(net):
     """The network as `Scenes` takes it."""
-    made = {}
-    for name, value in net.state_dict().items():
-        name = name.removesuffix(".weight") if name.split(".")[0] in ("words", "beside", "order", "kinds") else name
-        made[name] = value.cpu().numpy().astype(np.float16)
-    return made
+    return {_called(name): value.cpu().numpy().astype(np.float16) for name, value in net.state_dict().items()}
+
+
+def _begin(net, start):
+    """Give a network the weights of another's `parts`."""
+    net.load_state_dict({name: torch.from_numpy(start[_called(name)]).float() for name in net.state_dict()})
+
+
+def _called(name):
+    """What the program calls a part of the network."""
+    return name.removesuffix(".weight") if name.split(".")[0] in ("words", "beside", "order", "kinds") else name
 
 
 def main(clues, out, *held):
@@ -143,8 +168,10 @@ def main(clues, out, *held):
             recordings.setdefault(recording, {})[part] = grid
     learnt = [r for name, r in sorted(recordings.items()) if name.split("/")[0] not in held]
     Path(out).mkdir(parents=True, exist_ok=True)
-    name = f"{'-'.join(held)}.scene.npz" if held else "scene.npz"
-    np.savez_compressed(Path(out) / name, **parts(fit(learnt, int(grids["buckets"]))))
+    shipped = Path(out) / "scene.npz"
+    start = dict(np.load(shipped)) if shipped.exists() else None
+    made = parts(fit(learnt, int(grids["buckets"]), start))
+    np.savez_compressed(Path(out) / f"{'-'.join(held)}.scene.npz" if held else shipped, **made)
 
 
 if __name__ == "__main__":

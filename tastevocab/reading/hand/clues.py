@@ -65,7 +65,7 @@ def clues_of(
         called = [_places(list(names_said(u, n)), u) for n in names]
         counted = [_places(list(_counted(u, c)), u) for c in range(len(names))]
         poured = [_places([(c.start, c.end) for c in u.of("brew") if c.value == BREWS[b]], u) for b in brews]
-        moments = _moments(u)
+        moments = moments_in(u)
         felt = [_places([(c.start, c.end) for c in moments if c.value == m], u) for m in MOMENTS[1:]]
         parts["shared"].append(_shared(u, h, at, len(us), speakers, called, poured))
         parts["words"].append(_filled(_words(u), WORDS))
@@ -87,7 +87,7 @@ def clues_of(
     )
 
 
-def _moments(u: Utterance) -> list[Cue]:
+def moments_in(u: Utterance) -> list[Cue]:
     """The moments a turn names, but those it is put off to ("ask me when it's cool")."""
     later = {u.sentence[c.start]: c.start for c in u.of("put_off")}
     return [c for c in u.of("moment") if later.get(u.sentence[c.start], c.start) >= c.start]

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tastevocab.reading.hand.clues import clues_of, names_said, spoken_figure
+from tastevocab.reading.hand.clues import clues_of, moments_in, names_said, spoken_figure
 from tastevocab.reading.hand.scene import Scenes
 from tastevocab.reading.hearing.windows import BREWS
 from tastevocab.reading.records import Table
@@ -30,7 +30,7 @@ METHOD = {
 # held out it is wrong of more than half of what lies below.
 SURE_COFFEE, UNSURE_COFFEE = 0.8, 0.5
 SURE_BREW = 0.5
-SURE_MOMENT = 0.8  # a moment nobody has spoken of is taken only where it is this likely
+SURE_MOMENT = 0.85  # a moment nobody has spoken of is taken only where it is this likely
 _THEIRS = frozenset(("his", "her", "their", "my"))  # somebody's own brewer is seldom the one on the table
 
 
@@ -71,7 +71,7 @@ def follow(
     made, brew, told, coffees = [], 0, False, _Coffees(known)
     for at, (u, h) in enumerate(zip(us, heard, strict=True)):
         moment = int(shares.moments[at].argmax())
-        told = told or bool(u.of("moment")) or float(shares.moments[at][moment]) >= SURE_MOMENT
+        told = told or bool(moments_in(u)) or float(shares.moments[at][moment]) >= SURE_MOMENT
         brew = known.brews[int(shares.brews[at].argmax())] if known.brews else _named_brew(u, h) or brew
         coffee, other, heads = coffees.after(u, shares.coffees[at])
         made.append(Situation(coffee, other, brew, moment + 1 if told else 0, heads))

@@ -68,10 +68,10 @@ def edges(u: Utterance, m: Mention, ground: Ground) -> Iterator[Edge]:
             side, low, high = "before", last, start
         elif first >= stop:
             side, low, high = "after", stop, first
-        elif first <= start and stop <= last and last - first > stop - start:
+        elif first <= start and stop <= last and (last - first > stop - start or m.state):
             yield Edge(kind, value, "over", 0, False, False)
             continue
-        else:
+        else:  # what is no longer than a name says nothing of it, unless it takes a state in: "roast date"
             continue
         between = loose[high] - loose[low]
         far = 0 if between == 0 else 1 if between <= NEAR else 2 if between <= FAR else 3

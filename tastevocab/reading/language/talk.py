@@ -173,15 +173,19 @@ class _Teller:
         return Told(self.turn, self.u, tuple(judged), tuple(unknown), self.scene)
 
     def _whole(self, spans: Sequence[Span]) -> Iterator[Span]:
-        """The stretches without those that only lead to a name right beside them ("I get | mandarin")."""
+        """The stretches without those that only lead to a name, or trail one, over small words ("I get | mandarin")."""
         agrees = self.u.covered("assent.yes", "assent.no", "assent.deny")
         names = [any(n.mention.start < s.end and s.start < n.mention.end for n in self.here) for s in spans]
+
+        def plain(start: int, end: int) -> bool:
+            words = range(start, end)
+            small = all(self.u.own[w] in self.u.lexicon.small and w not in agrees for w in words)
+            return small and self.u.clause[start] == self.u.clause[end - 1]
+
         for i, span in enumerate(spans):
-            leads = i + 1 < len(spans) and spans[i + 1].start == span.end and names[i + 1]
-            trails = i > 0 and spans[i - 1].end == span.start and names[i - 1]
-            words = range(span.start, span.end)
-            plain = all(self.u.own[w] in self.u.lexicon.small and w not in agrees for w in words)
-            if names[i] or not (leads or trails) or not plain:
+            leads = i + 1 < len(spans) and names[i + 1] and plain(span.start, spans[i + 1].start)
+            trails = i > 0 and names[i - 1] and plain(spans[i - 1].end, span.end)
+            if names[i] or not (leads or trails):
                 yield span
 
     def _finding(self, span: Span) -> Judged | None:
