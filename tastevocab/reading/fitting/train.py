@@ -301,11 +301,10 @@ def main(lessons, start, tokenizer, out, *held):
     pieces.no_truncation()
     Path(out).mkdir(parents=True, exist_ok=True)
     kept = [t for t in tables if t["author"] not in held]
+    net = mean_of(kept, names, start, pieces, SEEDS)
     if held:
-        net = mean_of(kept, names, start, pieces, SEEDS)
         write_heard(net, [t for t in tables if t["author"] in held], names, pieces, Path(out) / f"{'-'.join(held)}.npz")
         return
-    net = mean_of(kept, names, start, pieces, SEEDS)
     weights = {name: value.float().cpu().numpy() for name, value in net.state_dict().items() if name != "known"}
     weights["named"] = net.named().detach().float().cpu().numpy()
     np.savez(Path(out) / "weights.npz", described=np.array([n[0] for n in names]), **weights)
