@@ -142,3 +142,14 @@ def test_pointers_that_agree_score_higher_and_steps_back_cost() -> None:
     assert [c.features["past points"] for c in plain] == [8.0, 0.0]  # 8 x 8 / 8: the scale of the dot product
     far = bearings([0.0, -1.0, -3.0, *[0.0] * REACH])
     assert [c.features["past points"] for c in candidates(u, span(0, 2), h, past, here, far)] == [5.0, -1.0]
+
+
+def test_a_longer_name_that_holds_the_one_said_and_other_words_of_it() -> None:
+    named = {short(c.descriptor): c.features for c in meant("butter browned in the pan", 0, 5, "brown butter", "rose")}
+    assert named["browned_butter"]["past holds the name said"] == 1
+    assert named["browned_butter"]["past shares words beside it"] == 1
+    assert named["rose"]["past holds the name said"] == 0
+    orange = {short(c.descriptor): c.features for c in meant("orange marmalade", 0, 2)}
+    assert (
+        orange["bitter_orange"]["composed holds the name said"] == 0
+    )  # "marmalade orange" is no longer than what is said

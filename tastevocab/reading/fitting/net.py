@@ -115,6 +115,12 @@ class Net(nn.Module):
         return hidden, {head: layer(hidden) for head, layer in self.heads.items()}
 
 
+def sent(values):
+    """A tensor on its way to where the network is; nobody waits for it."""
+    tensor = torch.as_tensor(values)
+    return tensor.pin_memory().to(DEVICE, non_blocking=True) if DEVICE == "cuda" else tensor
+
+
 def means(hidden):
     """A function giving the mean over words [start, end) of row n."""
     hidden = hidden.float()
@@ -124,16 +130,16 @@ def means(hidden):
 
 def linking_loss(net, mean, links):
     """How far stretches are from the descriptors that are meant."""
-    n, start, end, right = torch.tensor(links, device=DEVICE).T
+    n, start, end, right = sent(links).T
     scores = net.link(mean(n, start, end)) @ net.named().T / LINK**0.5
     return F.cross_entropy(scores, right, label_smoothing=0.05)
 
 
 def pointing_loss(net, mean, pairs):
     """How far the pointers are from the names that are meant (any of several right ones will do)."""
-    asking = torch.tensor([(n, a, b) for n, a, b, _ in pairs], device=DEVICE).T
+    asking = sent([(n, a, b) for n, a, b, _ in pairs]).T
     rows = [(i, n, *c) for i, (n, _, _, listed) in enumerate(pairs) for c in listed]
-    which, n, start, end, back, right = torch.tensor(rows, device=DEVICE).T
+    which, n, start, end, back, right = sent(rows).T
     scores = (net.q(mean(*asking))[which] * net.k(mean(n, start, end))).sum(-1) / 8 + net.far[back]
     top = torch.full((len(pairs),), -1e9, device=DEVICE).scatter_reduce(0, which, scores, "amax")
     raised = torch.exp(scores - top[which])
@@ -143,18 +149,21 @@ def pointing_loss(net, mean, pairs):
     ).mean()
 
 
+def answer_loss(made, wanted, head):
+    """How far the answers to one question are from those wanted; 0 where none is."""
+    smoothed = 0.02 if head == "main" else 0.0
+    whole = F.cross_entropy(
+        made.float().flatten(0, 1), wanted.flatten(), ignore_index=-1, reduction="sum", label_smoothing=smoothed
+    )
+    return whole / (wanted >= 0).sum().clamp(min=1)
+
+
 def loss_of(net, batch):
     """How far the network is from everything that is right of a batch."""
     ids, flags, mask, labels, pairs, links = batch
     with torch.autocast(DEVICE, dtype=torch.bfloat16):
         hidden, made = net(ids, flags, mask)
-    loss = sum(
-        WEIGHT[head] * F.cross_entropy(
-            made[head].float().flatten(0, 1), wanted.flatten(), ignore_index=-1,
-            label_smoothing=0.02 if head == "main" else 0.0,
-        )
-        for head, wanted in labels.items() if (wanted >= 0).any()
-    )  # fmt: skip
+    loss = sum(WEIGHT[head] * answer_loss(made[head], wanted, head) for head, wanted in labels.items())
     if pairs:
         loss = loss + POINTING * pointing_loss(net, means(hidden), pairs)
     if links:

@@ -15,7 +15,7 @@ from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import QUALITY, Span, spans_of
-from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts
+from tastevocab.reading.language.talk import best_of, finding_features, follows, quality_features, quality_parts
 from tastevocab.reading.records import Poured, Table
 from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.reading.words.utterance import Utterance
@@ -78,67 +78,86 @@ def learn(
     tables: Sequence[tuple[Recording, Stored]],
     lexicon: Lexicon,
     id_of: Callable[[str], str | None],
-    means: Mapping[str, float] | None = None,
+    before: Mapping[str, Mapping[str, float]] | None = None,
 ) -> dict[str, Any]:
     """Weights for what stretches of talk mean and how sure that is, fitted on these recordings.
 
-    `means`: weights for what a stretch means that were fitted on other authors, to be kept. Without them they are
-    fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
+    What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
+    `before`: weights by question that were fitted on other authors, to learn on from (`choice_weights`).
     """
+    old = before or {}
     cut = {id(r): list(stretches(r, s.heard, s.bearings, lexicon)) for r, s in tables}
-    by_author: dict[str, list[Stretch]] = {}
+    by_author: dict[str, list[list[Stretch]]] = {}
     for r, _ in tables:
-        by_author.setdefault(r.author, []).extend(s for *_, found in cut[id(r)] for s in found)
+        by_author.setdefault(r.author, []).extend(found for *_, found in cut[id(r)])
     right = [
         example
-        for held, weights in _chosen_by(by_author, means, id_of)
+        for held, weights in _chosen_by(by_author, old.get("means"), id_of)
         for author in held
-        for s in by_author[author]
-        if (example := _right(s, weights, id_of))
+        for found in by_author[author]
+        for example in _rights(found, weights, id_of)
     ]
     quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
-    chosen = means or choice_weights([e for found in by_author.values() for e in _meanings(found, id_of)])
-    return {"talk": {"means": dict(chosen), "right": chance_weights(right), "quality": chance_weights(quality)}}
+    means = [e for lines in by_author.values() for e in _meanings(lines, id_of)]
+    return {
+        "talk": {
+            "means": choice_weights(means, old.get("means")),
+            "right": chance_weights(right, old.get("right")),
+            "quality": chance_weights(quality, old.get("quality")),
+        }
+    }
 
 
 def _chosen_by(
-    by_author: Mapping[str, Sequence[Stretch]], means: Mapping[str, float] | None, id_of: Callable[[str], str | None]
+    by_author: Mapping[str, Sequence[Sequence[Stretch]]],
+    before: Mapping[str, float] | None,
+    id_of: Callable[[str], str | None],
 ) -> Iterator[tuple[Sequence[str], Mapping[str, float]]]:
     """Authors, with weights for what their stretches mean that were not fitted on them."""
     authors = sorted(by_author)
-    if means:
-        yield authors, means
-        return
     for held in (authors[i::3] for i in range(3)):
         others = [a for a in authors if a not in held] or authors  # of a single author there are no others
-        yield held, choice_weights([e for a in others for e in _meanings(by_author[a], id_of)])
+        yield held, choice_weights([e for a in others for e in _meanings(by_author[a], id_of)], before)
 
 
 def _meanings(
-    found: Sequence[Stretch], id_of: Callable[[str], str | None]
+    lines: Sequence[Sequence[Stretch]], id_of: Callable[[str], str | None]
 ) -> Iterator[tuple[list[Mapping[str, float]], list[bool]]]:
-    for s in found:
+    for s in (s for found in lines for s in found):
         right = id_of(s.mark.concept) if s.mark else None
         hits = [o.descriptor == right for o in s.options]
         if right and any(hits) and not all(hits):
             yield [o.features for o in s.options], hits
 
 
-def _right(
-    s: Stretch, weights: Mapping[str, float], id_of: Callable[[str], str | None]
-) -> tuple[Mapping[str, float], bool] | None:
-    """Whether what a stretch would be read as is right; None where it is neither right nor wrong (a broader word)."""
-    if not s.options:
-        return None
-    best, share = best_of(s.options, choice(weights, [o.features for o in s.options]))
-    features = finding_features(s.span, best, share, len(s.options))
-    marks = [m for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
-    ids = [id_of(m.concept) for m in marks]
-    if best.descriptor in ids:
-        return features, True
-    if any(i and related(best.descriptor, i) for i in ids):
-        return None
-    return features, False
+def _rights(
+    found: Sequence[Stretch], weights: Mapping[str, float], id_of: Callable[[str], str | None]
+) -> Iterator[tuple[Mapping[str, float], bool]]:
+    """Whether what the stretches of one line would be read as is right; nothing of those that are neither right nor
+    wrong (a broader word)."""
+    taken = [(s, *best_of(s.options, choice(weights, [o.features for o in s.options]))) for s in found if s.options]
+    for s, best, share in _once(taken):
+        features = finding_features(s.span, best, share, len(s.options))
+        ids = [id_of(m.concept) for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
+        if best.descriptor in ids:
+            yield features, True
+        elif not any(i and related(best.descriptor, i) for i in ids):
+            yield features, False
+
+
+def _once(taken: Sequence[tuple[Stretch, Candidate, float]]) -> list[tuple[Stretch, Candidate, float]]:
+    """What is said again right away only once, where it is likeliest said (`talk.joined`)."""
+    kept: list[tuple[Stretch, Candidate, float]] = []
+    end = 0
+    for one in taken:
+        s, best, _ = one
+        if kept and follows(end, s.span.start):
+            last, meant, _ = kept[-1]
+            if (meant.descriptor, last.span.denied) == (best.descriptor, s.span.denied):
+                one = max(kept.pop(), one, key=lambda o: o[0].span.said)
+        kept.append(one)
+        end = s.span.end
+    return kept
 
 
 def related(a: str, b: str) -> bool:

@@ -1,8 +1,8 @@
 """Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons|clues`.
 
 fit [NOTES [HEARD [anew]]]  weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-");
-                   with HEARD (a folder of `train.py`'s) those of talk too: how sure a finding is, and `anew` what a
-                   stretch means
+                   with HEARD (a folder of `train.py`'s) those of talk too: what a stretch means and how sure a finding
+                   is, learnt on from the weights shipped (which count as much as HEARD) or `anew`
 score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
 explain SENTENCE [note]  what is made of a sentence of talk, or of a typed note, and what moved each judgement most
 lessons FILE       marked talk as `train.py` takes it
@@ -47,8 +47,7 @@ def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None, anew: str 
     if heard:
         kept = stored(Path(heard), tables, lexicon)
         pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
-        kept_means = None if anew == "anew" else lexicon.weights["talk"]["means"]
-        weights |= talk.learn(pairs, lexicon, _ids(lexicon), kept_means)
+        weights |= talk.learn(pairs, lexicon, _ids(lexicon), None if anew == "anew" else lexicon.weights["talk"])
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
     text = yaml.safe_dump(weights, sort_keys=True, allow_unicode=True, width=120)

@@ -23,11 +23,11 @@ from tokenizers import Tokenizer
 from torch import nn
 
 try:
-    from tastevocab.reading.fitting.net import DEVICE, REACH, Net, loss_of, meanings
+    from tastevocab.reading.fitting.net import DEVICE, REACH, Net, loss_of, meanings, sent
     from tastevocab.reading.hearing import windows as W
 except ImportError:  # copied to a machine of its own
     import windows as W  # type: ignore[no-redef]
-    from net import DEVICE, REACH, Net, loss_of, meanings  # type: ignore[no-redef]
+    from net import DEVICE, REACH, Net, loss_of, meanings, sent  # type: ignore[no-redef]
 
 SCENE = ("coffee", "brew", "moment")
 ASSENT = W.MAIN.index("assent")
@@ -176,7 +176,7 @@ def batch_of(chosen, rng):
         ids[n, : len(i)], flags[n, : len(i)], mask[n, : len(i)] = torch.tensor(i), torch.tensor(f), 1
         for head, values in found.items():
             labels[head][n, offset : offset + len(values)] = torch.from_numpy(values)
-    return ids.to(DEVICE), flags.to(DEVICE), mask.to(DEVICE), {h: v.to(DEVICE) for h, v in labels.items()}, pairs, links
+    return sent(ids), sent(flags), sent(mask), {h: sent(v) for h, v in labels.items()}, pairs, links
 
 
 def fit(tables, names, start, tokenizer, seed):
@@ -201,6 +201,7 @@ def fit(tables, names, start, tokenizer, seed):
             {"params": rest, "lr": RATE * (5 / 3 if on else 5)},
         ],
         weight_decay=0.01,
+        fused=DEVICE == "cuda",
     )
     slope = torch.optim.lr_scheduler.LambdaLR(
         optimizer, lambda i: min(1, (i + 1) / (0.08 * steps)) * max(0.02, 1 - i / steps)

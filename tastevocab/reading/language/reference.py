@@ -74,6 +74,7 @@ def candidates(
         _link(u, span, heard, bearings, made)
     for c in made:
         c.features["a narrower one was said"] = float(bool(shared) and "own" in c.features)
+    _worded(u, span, own, made)
     return made
 
 
@@ -101,6 +102,18 @@ def _link(u: Utterance, span: Span, heard: Heard, bearings: Bearings, made: list
         c.features["linked first"] = float(share == shares.max())
         if "linked" in c.features:
             c.features["linked link"] = c.features["link"]
+
+
+def _worded(u: Utterance, span: Span, own: Sequence[Named], made: Sequence[Candidate]) -> None:
+    """Tell each candidate whether a longer name of it holds the name said, and other words that are: "butter browned in
+    the pan" goes with "browned butter"."""
+    said = {u.keys[i].name for i in range(span.start, span.end) if u.own[i] not in u.lexicon.small}
+    named = {u.keys[i].name for n in own for i in range(n.mention.start, n.mention.end)}
+    for c in made:
+        kind = next(iter(c.features))
+        longer = [name for name in u.lexicon.worded.get(c.descriptor, ()) if named < name]
+        c.features[f"{kind} holds the name said"] = float(bool(named and longer))
+        c.features[f"{kind} shares words beside it"] = float(any(name & (said - named) for name in longer))
 
 
 def _content(u: Utterance, span: Span) -> frozenset[str]:

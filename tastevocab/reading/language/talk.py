@@ -158,14 +158,15 @@ class _Teller:
 
     def told(self, mentions: Sequence[Mention]) -> Told:
         spans = list(self._whole(spans_of(self.u, self.heard)))
-        judged: list[Judged] = []
+        found: list[Judged] = []
         unknown: list[Unresolved] = []
         for span in spans:
             made = self._finding(span)
             if made is not None:
-                judged.append(made)
+                found.append(made)
             elif span.said > 0.5:
                 unknown.extend(self._unknown(span))
+        judged = joined(found)
         judged.extend(self._qualities(mentions))
         taken = {i for j in judged for i in range(j.start, j.end)}
         written = (m for m in mentions if not m.quality and m.via != "sound")
@@ -209,7 +210,7 @@ class _Teller:
             degree=self._degree(span),
             place="finish" if place == "back" else place if place not in ("", "nose") else None,
             standing=self._standing(best.descriptor, span, own),
-            echo=(span.assent or not own) and self._said_before(best.descriptor),
+            echo=not own and self._said_before(best.descriptor),
             via=m.via if own and m else "word" if not own else "heard",
             match=m.match if own and m else 1.0,
             state=m.state if own and m else None,
@@ -235,10 +236,11 @@ class _Teller:
         return None
 
     def _standing(self, descriptor: str, span: Span, own: bool) -> Standing:
-        """Whose a finding is. A denial is always the speaker's own: nobody agrees by tasting nothing."""
+        """Whose a finding is. Whoever names it speaks for themselves, and a denial is always the speaker's own: nobody
+        agrees by tasting nothing."""
         if self.informed:
             return "informed"
-        agreed = span.assent or (not own and not span.denied)
+        agreed = not own and not span.denied
         return "echo" if agreed and self._said_before(descriptor) else "own"
 
     def _said_before(self, descriptor: str) -> bool:
@@ -270,6 +272,26 @@ class _Teller:
             yield unresolved(u, self.turn, start, end, u.lexicon.guesser().nearest(phrase))
 
 
+def joined(found: Sequence[Judged]) -> list[Judged]:
+    """The findings of one turn, what is said again right away ("plum. The dark one, lots of it") made one: over the
+    words of both, as sure as the surer."""
+    made: list[Judged] = []
+    for j in found:
+        last = made[-1] if made else None
+        if last and (last.target, last.present) == (j.target, j.present) and follows(last.end, j.start):
+            surer, other = (j, last) if j.sure > last.sure else (last, j)
+            degree, place = surer.degree or other.degree, surer.place or other.place
+            made[-1] = surer._replace(start=last.start, end=j.end, degree=degree, place=place)
+        else:
+            made.append(j)
+    return made
+
+
+def follows(end: int, start: int) -> bool:
+    """Whether a stretch from word `start` on follows one up to `end` so soon that it may be said of the same."""
+    return start - end < APART
+
+
 def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Candidate, float]:
     """The likeliest descriptor, its likeliest candidate, and the share of all that mean it."""
     by: dict[str, float] = {}
@@ -282,6 +304,7 @@ def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Cand
     return best[0], by[descriptor]
 
 
+APART = 5  # words between two stretches from which on they are two findings, even of the same
 SURE_ATTRIBUTE = 0.5  # from here on the encoder's attribute stands over the one a listed word is filed under
 KINDS = ("own", "composed", "misheard", "sounds like", "past", "linked")
 

@@ -206,6 +206,15 @@ class Lexicon:
                 made[path[0]].append((tuple(path), sense.value))
         return {word: tuple(names) for word, names in made.items()}
 
+    @cached_property
+    def worded(self) -> dict[str, tuple[frozenset[str], ...]]:
+        """The names of several words that each descriptor has, each as its words."""
+        made: dict[str, list[frozenset[str]]] = defaultdict(list)
+        for names in self.composed.values():
+            for path, descriptor in names:
+                made[descriptor].append(frozenset(path))
+        return {descriptor: tuple(names) for descriptor, names in made.items()}
+
     def _rare(self, vocabulary: Vocabulary) -> frozenset[str]:
         """Words of names that English hardly knows: what is misspelt is something else."""
         from wordfreq import zipf_frequency
