@@ -1,4 +1,4 @@
-"""Fitted weights beside those of statsmodels (Seabold, Perktold 2010), and learning on from weights fitted before."""
+"""Fitted weights beside those of statsmodels (Seabold, Perktold 2010)."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import pytest
 from statsmodels.discrete.conditional_models import ConditionalLogit
 from statsmodels.discrete.discrete_model import Logit
 
-from tastevocab.reading.fitting.weigh import RIDGE, chance_weights, choice_weights
+from tastevocab.reading.fitting.weigh import chance_weights, choice_weights
 
 TRUE = {"a": 1.2, "b": -0.7, "c": 0.3}
 Examples = list[tuple[list[dict[str, float]], list[bool]]]
@@ -41,15 +41,3 @@ def test_weights_of_yes_or_no_are_those_of_a_logit() -> None:
     ours = chance_weights([(dict(zip(names, row, strict=True)), bool(hit)) for row, hit in zip(x, y, strict=True)])
     theirs = Logit(y.astype(float), x).fit(disp=False).params
     assert ours == pytest.approx(dict(zip(names, theirs, strict=True)), abs=0.02)
-
-
-def test_learning_on_is_as_good_as_learning_from_all_at_once() -> None:
-    earlier, later = choices(1000, seed=3), choices(1000, seed=4)
-    on = choice_weights(later, choice_weights(earlier))
-    assert on == pytest.approx(choice_weights([*earlier, *later]), abs=0.03)
-    assert on != pytest.approx(choice_weights(later), abs=0.01)
-
-
-def test_what_is_not_met_again_stays_as_it_was() -> None:
-    assert choice_weights(choices(50, seed=5), {"elsewhere": 0.4})["elsewhere"] == 0.4
-    assert RIDGE > 0  # so that one never met is held at all

@@ -78,46 +78,36 @@ def learn(
     tables: Sequence[tuple[Recording, Stored]],
     lexicon: Lexicon,
     id_of: Callable[[str], str | None],
-    before: Mapping[str, Mapping[str, float]] | None = None,
 ) -> dict[str, Any]:
     """Weights for what stretches of talk mean and how sure that is, fitted on these recordings.
 
     What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
-    `before`: weights by question that were fitted on other authors, to learn on from (`choice_weights`).
     """
-    old = before or {}
     cut = {id(r): list(stretches(r, s.heard, s.bearings, lexicon)) for r, s in tables}
     by_author: dict[str, list[list[Stretch]]] = {}
     for r, _ in tables:
         by_author.setdefault(r.author, []).extend(found for *_, found in cut[id(r)])
     right = [
         example
-        for held, weights in _chosen_by(by_author, old.get("means"), id_of)
+        for held, weights in _chosen_by(by_author, id_of)
         for author in held
         for found in by_author[author]
         for example in _rights(found, weights, id_of)
     ]
     quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
     means = [e for lines in by_author.values() for e in _meanings(lines, id_of)]
-    return {
-        "talk": {
-            "means": choice_weights(means, old.get("means")),
-            "right": chance_weights(right, old.get("right")),
-            "quality": chance_weights(quality, old.get("quality")),
-        }
-    }
+    fitted = {"means": choice_weights(means), "right": chance_weights(right), "quality": chance_weights(quality)}
+    return {"talk": fitted}
 
 
 def _chosen_by(
-    by_author: Mapping[str, Sequence[Sequence[Stretch]]],
-    before: Mapping[str, float] | None,
-    id_of: Callable[[str], str | None],
+    by_author: Mapping[str, Sequence[Sequence[Stretch]]], id_of: Callable[[str], str | None]
 ) -> Iterator[tuple[Sequence[str], Mapping[str, float]]]:
     """Authors, with weights for what their stretches mean that were not fitted on them."""
     authors = sorted(by_author)
     for held in (authors[i::3] for i in range(3)):
         others = [a for a in authors if a not in held] or authors  # of a single author there are no others
-        yield held, choice_weights([e for a in others for e in _meanings(by_author[a], id_of)], before)
+        yield held, choice_weights([e for a in others for e in _meanings(by_author[a], id_of)])
 
 
 def _meanings(

@@ -1,8 +1,7 @@
 """Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons|clues`.
 
-fit [NOTES [HEARD [anew]]]  weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-");
-                   with HEARD (a folder of `train.py`'s) those of talk too: what a stretch means and how sure a finding
-                   is, learnt on from the weights shipped (which count as much as HEARD) or `anew`
+fit [NOTES [HEARD]]  weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-");
+                   with HEARD (a folder of `train.py`'s) those of talk too: what a stretch means, how sure a finding is
 score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
 explain SENTENCE [note]  what is made of a sentence of talk, or of a typed note, and what moved each judgement most
 lessons FILE       marked talk as `train.py` takes it
@@ -31,7 +30,7 @@ HELD = (  # authors that nothing is fitted on
 BOUNDS = {"talk": {"count": 0.55, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
 
 
-def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None, anew: str = "") -> None:
+def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None) -> None:
     """Fit what can be fitted and write the vocabulary's `weights.yaml`."""
     import yaml
 
@@ -47,7 +46,7 @@ def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None, anew: str 
     if heard:
         kept = stored(Path(heard), tables, lexicon)
         pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
-        weights |= talk.learn(pairs, lexicon, _ids(lexicon), None if anew == "anew" else lexicon.weights["talk"])
+        weights |= talk.learn(pairs, lexicon, _ids(lexicon))
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
     text = yaml.safe_dump(weights, sort_keys=True, allow_unicode=True, width=120)
@@ -149,7 +148,7 @@ def _ids(lexicon: Lexicon) -> Any:
 def main(arguments: list[str]) -> int:
     """Run one of the tools; exit status 2 where it is called wrongly."""
     tools: dict[str, tuple[Any, tuple[int, ...]]] = {
-        "fit": (fit, (0, 1, 2, 3)),
+        "fit": (fit, (0, 1, 2)),
         "score": (score, (1,)),
         "explain": (explain, (1, 2)),
         "lessons": (lessons, (1,)),

@@ -14,19 +14,12 @@ RIDGE = 1.0
 LEAST = 4  # a feature seen less often than this gets no weight
 
 
-def choice_weights(
-    examples: Sequence[tuple[Sequence[Mapping[str, float]], Sequence[bool]]], before: Mapping[str, float] | None = None
-) -> dict[str, float]:
-    """Weights of features by which the right ones among candidates are chosen (conditional logit, McFadden 1974).
-
-    `before`: weights to learn on from, which count as much as the examples: they hold as firmly as so many examples
-    would hold them (the diagonal of the information, Fisher 1922).
-    """
+def choice_weights(examples: Sequence[tuple[Sequence[Mapping[str, float]], Sequence[bool]]]) -> dict[str, float]:
+    """Weights of features by which the right ones among candidates are chosen (conditional logit, McFadden 1974)."""
     import numpy as np
     from scipy.optimize import minimize
 
-    old = before or {}
-    names = sorted({*old, *(name for options, _ in examples for o in options for name in o)})
+    names = sorted({name for options, _ in examples for o in options for name in o})
     index = {name: i for i, name in enumerate(names)}
     rows, group, right = [], [], []
     for number, (options, hits) in enumerate(examples):
@@ -39,37 +32,23 @@ def choice_weights(
             right.append(float(hit))
     x, g, y, n = np.array(rows), np.array(group), np.array(right), len(examples)
 
-    def raised(w: Any) -> tuple[Any, Any]:
+    def loss(w: Any) -> Any:
         scores = x @ w
         top = np.full(n, -np.inf)
         np.maximum.at(top, g, scores)
-        odds = np.exp(scores - top[g])
-        return odds, np.bincount(g, odds, n)
+        raised = np.exp(scores - top[g])
+        total, hit = np.bincount(g, raised, n), np.bincount(g, raised * y, n)
+        slope = x.T @ (raised / total[g] - raised * y / hit[g]) + RIDGE * w
+        return -(np.log(hit) - np.log(total)).sum() + RIDGE * (w @ w) / 2, slope
 
-    first = np.array([old.get(name, 0.0) for name in names])
-    held = np.full(len(names), RIDGE)
-    if old:
-        odds, total = raised(first)
-        shares = odds / total[g]
-        means = np.array([np.bincount(g, shares * column, n) for column in x.T]).T
-        held += np.array([name in old for name in names]) * (shares @ (x - means[g]) ** 2)
-
-    def loss(w: Any) -> Any:
-        odds, total = raised(w)
-        hit, far = np.bincount(g, odds * y, n), w - first
-        slope = x.T @ (odds / total[g] - odds * y / hit[g]) + held * far
-        return -(np.log(hit) - np.log(total)).sum() + held @ far**2 / 2, slope
-
-    found = minimize(loss, first, jac=True, method="L-BFGS-B").x
+    found = minimize(loss, np.zeros(len(names)), jac=True, method="L-BFGS-B").x
     return _kept(dict(zip(names, found, strict=True)))
 
 
-def chance_weights(
-    examples: Sequence[tuple[Mapping[str, float], bool]], before: Mapping[str, float] | None = None
-) -> dict[str, float]:
-    """Weights of features for a question of yes or no; `before` as in `choice_weights`."""
+def chance_weights(examples: Sequence[tuple[Mapping[str, float], bool]]) -> dict[str, float]:
+    """Weights of features for a question of yes or no."""
     pairs = [([features, {}], [right, not right]) for features, right in examples]
-    return choice_weights(pairs, before)
+    return choice_weights(pairs)
 
 
 def answer_weights(
