@@ -149,7 +149,5 @@ def test_a_longer_name_that_holds_the_one_said_and_other_words_of_it() -> None:
     assert named["browned_butter"]["past holds the name said"] == 1
     assert named["browned_butter"]["past shares words beside it"] == 1
     assert named["rose"]["past holds the name said"] == 0
-    orange = {short(c.descriptor): c.features for c in meant("orange marmalade", 0, 2)}
-    assert (
-        orange["bitter_orange"]["composed holds the name said"] == 0
-    )  # "marmalade orange" is no longer than what is said
+    bitter = {short(c.descriptor): c.features for c in meant("orange marmalade", 0, 2)}["bitter_orange"]
+    assert bitter["composed holds the name said"] == 0  # "marmalade orange" is no longer than what is said

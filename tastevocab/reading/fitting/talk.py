@@ -15,7 +15,7 @@ from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import QUALITY, Span, spans_of
-from tastevocab.reading.language.talk import best_of, finding_features, follows, quality_features, quality_parts
+from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts, runs
 from tastevocab.reading.records import Poured, Table
 from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.reading.words.utterance import Utterance
@@ -126,28 +126,14 @@ def _rights(
     """Whether what the stretches of one line would be read as is right; nothing of those that are neither right nor
     wrong (a broader word)."""
     taken = [(s, *best_of(s.options, choice(weights, [o.features for o in s.options]))) for s in found if s.options]
-    for s, best, share in _once(taken):
+    again = runs(taken, lambda t: (t[0].span.start, t[0].span.end, (t[1].descriptor, t[0].span.denied)))
+    for s, best, share in (max(run, key=lambda t: t[0].span.said) for run in again):
         features = finding_features(s.span, best, share, len(s.options))
         ids = [id_of(m.concept) for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
         if best.descriptor in ids:
             yield features, True
         elif not any(i and related(best.descriptor, i) for i in ids):
             yield features, False
-
-
-def _once(taken: Sequence[tuple[Stretch, Candidate, float]]) -> list[tuple[Stretch, Candidate, float]]:
-    """What is said again right away only once, where it is likeliest said (`talk.joined`)."""
-    kept: list[tuple[Stretch, Candidate, float]] = []
-    end = 0
-    for one in taken:
-        s, best, _ = one
-        if kept and follows(end, s.span.start):
-            last, meant, _ = kept[-1]
-            if (meant.descriptor, last.span.denied) == (best.descriptor, s.span.denied):
-                one = max(kept.pop(), one, key=lambda o: o[0].span.said)
-        kept.append(one)
-        end = s.span.end
-    return kept
 
 
 def related(a: str, b: str) -> bool:

@@ -110,7 +110,7 @@ def _worded(u: Utterance, span: Span, own: Sequence[Named], made: Sequence[Candi
     said = {u.keys[i].name for i in range(span.start, span.end) if u.own[i] not in u.lexicon.small}
     named = {u.keys[i].name for n in own for i in range(n.mention.start, n.mention.end)}
     for c in made:
-        kind = next(iter(c.features))
+        kind = next(iter(c.features))  # what `_shape` says first
         longer = [name for name in u.lexicon.worded.get(c.descriptor, ()) if named < name]
         c.features[f"{kind} holds the name said"] = float(bool(named and longer))
         c.features[f"{kind} shares words beside it"] = float(any(name & (said - named) for name in longer))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 from tastevocab.reading.hand.clues import names_said
 from tastevocab.reading.hand.scene import Scenes, open_scenes
@@ -38,6 +38,8 @@ from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUAL
 from tastevocab.reading.records import Standing, Turn, Unresolved
 from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.reading.words.utterance import Utterance
+
+T = TypeVar("T")
 
 
 class Hears(Protocol):
@@ -275,21 +277,29 @@ class _Teller:
 def joined(found: Sequence[Judged]) -> list[Judged]:
     """The findings of one turn, what is said again right away ("plum. The dark one, lots of it") made one: over the
     words of both, as sure as the surer."""
-    made: list[Judged] = []
-    for j in found:
-        last = made[-1] if made else None
-        if last and (last.target, last.present) == (j.target, j.present) and follows(last.end, j.start):
-            surer, other = (j, last) if j.sure > last.sure else (last, j)
-            degree, place = surer.degree or other.degree, surer.place or other.place
-            made[-1] = surer._replace(start=last.start, end=j.end, degree=degree, place=place)
+    return [_one(run) for run in runs(found, lambda j: (j.start, j.end, (j.target, j.present)))]
+
+
+def _one(run: Sequence[Judged]) -> Judged:
+    surest, *others = sorted(run, key=lambda j: -j.sure)
+    degree = next((j.degree for j in (surest, *others) if j.degree), None)
+    place = next((j.place for j in (surest, *others) if j.place), None)
+    return surest._replace(start=run[0].start, end=run[-1].end, degree=degree, place=place)
+
+
+def runs(said: Sequence[T], what: Callable[[T], tuple[int, int, object]]) -> list[list[T]]:
+    """What is said in one turn, with what says the same again right away beside it. `what` gives of each its words
+    [start, end) and what it means."""
+    made: list[list[T]] = []
+    reached, last = 0, None
+    for one in said:
+        start, end, means = what(one)
+        if made and means == last and start - reached < APART:
+            made[-1].append(one)
         else:
-            made.append(j)
+            made.append([one])
+        reached, last = end, means
     return made
-
-
-def follows(end: int, start: int) -> bool:
-    """Whether a stretch from word `start` on follows one up to `end` so soon that it may be said of the same."""
-    return start - end < APART
 
 
 def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Candidate, float]:
