@@ -14,7 +14,7 @@ import typer.testing
 from hypothesis import HealthCheck, settings
 from trials import TIMES
 
-from tastevocab.reading.hearing import encoder
+from tastevocab.reading.hearing import again, encoder
 from tastevocab.vocabulary import cache
 from tastevocab.vocabulary import load as loading
 
@@ -59,8 +59,16 @@ def opened_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
                 grid.setflags(write=False)
         return dict(answered[asked])
 
+    heard, heard_again = again.Again._answers, dict[tuple[int, ...], list[float]]()
+
+    @functools.wraps(heard)
+    def heard_once(network: again.Again, asked: again.Question) -> list[float]:
+        what = (*asked.ids, *asked.flags, *asked.marks)
+        return heard_again[what] if what in heard_again else heard_again.setdefault(what, heard(network, asked))
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(encoder.Encoder, "_answers", answers_once)
+        patch.setattr(again.Again, "_answers", heard_once)
         patch.setenv(cache.SWITCH, str(shared_folder(tmp_path_factory) / "cache"))
         patch.setattr(cache, "KEPT_FILES", 4000)  # no test's vocabulary pushes out what others come back to
         patch.setattr(cache, "_read", once)

@@ -318,7 +318,7 @@ HEAR = set(declared(EXTRAS["hear"]))
 LATE = {"rdflib", "playwright", "PIL", "manimgx_fonts_cjk"}
 """Used where they are there; the program says so or does without."""
 FITTING = ROOT / "tastevocab" / "reading" / "fitting"
-"""What fits the reader: no part of the program as it runs; `train.py` may lie beside a copy of `windows.py`."""
+"""What fits the reader: no part of the program as it runs."""
 COLOURS = ROOT / "tastevocab" / "wheel" / "colour_fit.py"
 """What fits the wheel's ramp: no part of the program as it runs either."""
 
@@ -342,7 +342,7 @@ def test_what_corpora_import_is_declared_and_the_other_way_round():
 
 
 def test_what_fitting_imports_is_declared_and_the_other_way_round():
-    assert imports(*FITTING.rglob("*.py"), COLOURS) - set(CORE) - {"windows", "net"} == set(declared(EXTRAS["fit"]))
+    assert imports(*FITTING.rglob("*.py"), COLOURS) - set(CORE) == set(declared(EXTRAS["fit"]))
 
 
 def test_what_the_tests_import_is_declared_and_the_other_way_round():

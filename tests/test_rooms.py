@@ -39,7 +39,7 @@ BRIDGE = {
     ("tastevocab.panel.crowd_tree", "tastevocab.wheel.tree"),
 }
 # What is run where the encoder is fitted; its packages (torch, onnx) are no part of the program or its tests.
-FITTING = {f"tastevocab.reading.fitting.{name}" for name in ("train", "net", "graph", "scene")}
+FITTING = {f"tastevocab.reading.fitting.{name}" for name in ("train", "net", "graph", "rehear", "scene")}
 FACES = frozenset({"typer", "rich"})
 FRAMES = frozenset({"dask", "distributed", "pandas", "pyarrow"})
 # They run what they read.

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from reading_checks import lexicon
 from report_examples import desk, example, spot
 
 from tastevocab.cells import visible
 from tastevocab.reading.records import Finding, Reading, SetAside
-from tastevocab.reading.report.signs import told_signs
+from tastevocab.reading.report.signs import plain, told_signs
 from tastevocab.reading.report.told import Wording, clock, quoted, report_lines, summary
 
 GOLDEN = Path(__file__).with_name("golden")
@@ -98,6 +100,13 @@ def test_signs_are_told_in_words() -> None:
     assert told_signs(("+ word before: not", "+ word after: (end)")) == '"not" before it, nothing stands behind it'
     assert told_signs(("+ denial.before before beside", "+ denial.before before")) == "a denial before it"
     assert told_signs(("- small after beside past a name past a comma",)) == "against: a small word behind it"
+
+
+@pytest.mark.parametrize("question", ["right", "quality"])
+def test_every_sign_that_is_weighed_in_talk_has_words_of_its_own(question: str) -> None:
+    signs = set(lexicon().weights["talk"][question]) - {"always"}
+    assert len(signs) > 3
+    assert {sign for sign in signs if plain(sign) == sign} == set()
 
 
 def test_what_a_person_settled_is_unsure_no_more() -> None:

@@ -1,6 +1,7 @@
 """The fitted network as the files reading opens: an ONNX graph with 8-bit weights and 32-bit arithmetic, and its heads.
 
     python -m tastevocab.reading.fitting.graph write WEIGHTS.npz FOLDER   what `train.py` made, as these files
+    python -m tastevocab.reading.fitting.graph again AGAIN.npz FOLDER     what `again.py` made, as changes of its own
     python -m tastevocab.reading.fitting.graph begin FOLDER START.npz     these files, for `train.py` to learn on from
 
 Every matrix is kept as whole numbers of 8 bits with a scale a row; what is computed stays in 32 bits, so that one
@@ -128,6 +129,14 @@ def write(path: str, folder: str) -> None:
     np.savez(Path(folder) / "heads.npz", described=weights["described"], **halved)
 
 
+def again(path: str, folder: str) -> None:
+    """Write again.npz: how the second hearing differs from encoder.onnx, and what answers at its marks."""
+    weights = dict(np.load(path))
+    network = (Path(folder) / "encoder.onnx").read_bytes()
+    made = differences(network, weights, constants(graph_of(weights)))
+    np.savez_compressed(Path(folder) / "again.npz", score=weights["score.weight"][0].astype(np.float16), **made)
+
+
 def constants(graph: Any) -> dict[str, Any]:
     """Every constant of a graph by its name."""
     return {i.name: numpy_helper.to_array(i) for i in graph.graph.initializer}
@@ -181,4 +190,4 @@ def begin(folder: str, path: str) -> None:
 
 
 if __name__ == "__main__":
-    {"write": write, "begin": begin}[sys.argv[1]](*sys.argv[2:])
+    {"write": write, "again": again, "begin": begin}[sys.argv[1]](*sys.argv[2:])

@@ -6,19 +6,20 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from tastevocab.reading.fitting.heard import Stored
+from tastevocab.reading.fitting.heard import Kept, said_in, table_of
 from tastevocab.reading.fitting.marked import Line, Recording
-from tastevocab.reading.fitting.talk import FINDS, table_of
+from tastevocab.reading.fitting.talk import FINDS, stretches
 from tastevocab.reading.hand.clues import clues_of
 from tastevocab.reading.hand.situation import Known, brew_of, known_of
 from tastevocab.reading.hearing.encoder import SCENE
 from tastevocab.reading.hearing.windows import ATTRIBUTES, COFFEES, DEGREES, HEADS, LEVELS, MOMENTS, PLACES, REASONS
+from tastevocab.reading.language.judge import choice
+from tastevocab.reading.language.meant import likeliest, shares_of
 from tastevocab.reading.language.sounds import mentions_heard
-from tastevocab.reading.language.talk import spoken
-from tastevocab.reading.records import Turn
 from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.reading.words.utterance import Utterance
 
+LIKELIEST = 8  # descriptors that a stretch is learnt with, of which a few are asked about at a time
 _CLASS = {"+": 1, "?": 2, "-": 3, "=": 4, "x": 5, "w": 5, "a": 6}
 
 
@@ -27,8 +28,7 @@ def lesson(recording: Recording, lexicon: Lexicon, id_of: Callable[[str], str | 
     known = known_of(table_of(recording), lexicon)
     us = [Utterance(line.text, lexicon) for line in recording.lines]
     named = [mentions_heard(u) for u in us]
-    turns = [Turn(line.text, recording.name, speaker=line.speaker) for line in recording.lines]
-    said = spoken(turns, us, named, known)
+    said = said_in(recording, known, lexicon)
     rows = []
     for line, u, mentions, turn in zip(recording.lines, us, named, said, strict=True):
         scene = _scene(line, known, lexicon)
@@ -55,7 +55,21 @@ def lesson(recording: Recording, lexicon: Lexicon, id_of: Callable[[str], str | 
     }
 
 
-def clues(recording: Recording, hears: Stored, lexicon: Lexicon) -> dict[str, Any]:
+def cuts(
+    recording: Recording, hears: Kept, lexicon: Lexicon, id_of: Callable[[str], str | None]
+) -> Iterator[tuple[int, int, int, list[str], str | None]]:
+    """How a recording was cut, as the second hearing learns it: the turn, words [start, end) of it, the likeliest
+    descriptors, and the one that is meant (None where nothing is found there)."""
+    weights = lexicon.weights["talk"]["means"]
+    for number, (*_, found) in enumerate(stretches(recording, hears, lexicon)):
+        for s in (s for s in found if s.options):
+            right = id_of(s.mark.concept) if s.mark else None
+            if right or not s.mark:
+                shares = shares_of(s.options, choice(weights, [o.features for o in s.options]))
+                yield number, s.span.start, s.span.end, likeliest(shares, LIKELIEST), right
+
+
+def clues(recording: Recording, hears: Kept, lexicon: Lexicon) -> dict[str, Any]:
     """What one recording gives away of what is in hand, with the right answers, as `fitting/scene.py` learns it."""
     import numpy as np
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import numpy as np
 import torch
 from safetensors.torch import load_file
@@ -9,15 +11,13 @@ from torch import nn
 from torch.nn import functional as F
 from transformers import BertConfig, BertModel
 
-try:
-    from tastevocab.reading.hearing import windows as W
-except ImportError:  # copied to a machine of its own
-    import windows as W  # type: ignore[no-redef]
+from tastevocab.reading.hearing import windows as W
 
 POINT, REACH, LINK = 64, 24, 96  # numbers in a pointer; names looked back on; numbers in a link
 WEIGHT = {"main": 1.0, "begin": 0.3, "reason": 0.3, "attribute": 0.4, "level": 0.5, "degree": 0.3, "place": 0.2,
           "coffee": 0.35, "brew": 0.35, "moment": 0.35}  # fmt: skip
 POINTING, LINKING = 0.5, 0.5
+os.environ["PYTORCH_NVML_BASED_CUDA_CHECK"] = "1"  # to ask for a GPU must not open it: runs are forked
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 
 

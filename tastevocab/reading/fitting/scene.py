@@ -1,11 +1,10 @@
 """Fitting the network that follows coffee, brew and moment. Needs torch (extra `fit`); minutes on a GPU.
 
-    python scene.py CLUES OUT AUTHOR ...   learns from the other authors, writes OUT/AUTHOR-....scene.npz for `score`
-    python scene.py CLUES OUT              learns from all and writes OUT/scene.npz, which is shipped
+    python scene.py CLUES OUT   writes OUT/scene.npz, which is shipped
 
 A folder OUT that has a scene.npz is learnt on from, with half the epochs and a third of the rate: what talk of earlier
 authors taught stays.
-CLUES comes from `python -m tastevocab.reading.language clues HEARD FILE`. Nothing else of the program is
+CLUES comes from `python -m tastevocab.reading.language clues FILE AUTHOR ...`. Nothing else of the program is
 needed, so this file can be copied to a machine that has the GPU.
 """
 
@@ -158,7 +157,7 @@ def _called(name):
     return name.removesuffix(".weight") if name.split(".")[0] in ("words", "beside", "order", "kinds") else name
 
 
-def main(clues, out, *held):
+def main(clues, out):
     with np.load(clues) as file:
         grids = {name: file[name] for name in file.files}
     recordings: dict[str, dict[str, np.ndarray]] = {}
@@ -166,12 +165,11 @@ def main(clues, out, *held):
         if "|" in key:
             recording, part = key.split("|")
             recordings.setdefault(recording, {})[part] = grid
-    learnt = [r for name, r in sorted(recordings.items()) if name.split("/")[0] not in held]
+    learnt = [r for _, r in sorted(recordings.items())]
     Path(out).mkdir(parents=True, exist_ok=True)
     shipped = Path(out) / "scene.npz"
     start = dict(np.load(shipped)) if shipped.exists() else None
-    made = parts(fit(learnt, int(grids["buckets"]), start))
-    np.savez_compressed(Path(out) / f"{'-'.join(held)}.scene.npz" if held else shipped, **made)
+    np.savez_compressed(shipped, **parts(fit(learnt, int(grids["buckets"]), start)))
 
 
 if __name__ == "__main__":

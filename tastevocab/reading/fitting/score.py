@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from tastevocab.reading.fitting.heard import Stored
+from tastevocab.reading.fitting.heard import Kept, table_of
 from tastevocab.reading.fitting.marked import Line, Marked, Recording
-from tastevocab.reading.fitting.talk import FINDS, learn, related, table_of
+from tastevocab.reading.fitting.talk import FINDS, related
 from tastevocab.reading.hand.situation import known_of
 from tastevocab.reading.language.items import Judged
 from tastevocab.reading.language.talk import Told, judge_talk
@@ -50,33 +49,12 @@ class Tally:
         return 2 * hit / max(1, said + gold)
 
 
-def held_out(
-    recordings: Sequence[Recording], stored: Mapping[str, Stored], lexicon: Lexicon, id_of: IdOf, folds: int = 5
-) -> Iterator[tuple[Recording, Tally]]:
-    """Each recording with the tally of reading it by weights, for what a stretch means and how sure that is, that were
-    fitted on the other authors."""
-    known = [r for r in recordings if f"{r.author}/{r.name}" in stored]
-    authors = sorted({r.author for r in known})
-    bounds = lexicon.weights["talk"]["bounds"]
-    shipped = lexicon.weights
-    for fold in range(folds):
-        held = set(authors[fold::folds])
-        others = [(r, stored[f"{r.author}/{r.name}"]) for r in known if r.author not in held]
-        fitted: Any = learn(others, lexicon, id_of)
-        fitted["talk"]["bounds"] = bounds
-        lexicon.weights = fitted
-        for r in known:
-            if r.author in held:
-                yield r, tally(r, stored[f"{r.author}/{r.name}"], lexicon, id_of)
-    lexicon.weights = shipped
-
-
-def tally(recording: Recording, hears: Stored, lexicon: Lexicon, id_of: IdOf) -> Tally:
+def tally(recording: Recording, hears: Kept, lexicon: Lexicon, id_of: IdOf) -> Tally:
     """What reading one recording gives against its marks."""
     made = Tally(Counter(), [[0, 0] for _ in range(10)])
     turns = [Turn(line.text, recording.name, speaker=line.speaker) for line in recording.lines]
     bounds = lexicon.weights["talk"]["bounds"]
-    told = judge_talk(turns, lexicon, known_of(table_of(recording), lexicon), hears, hears.scenes)
+    told = judge_talk(turns, lexicon, known_of(table_of(recording), lexicon), hears)
     for line, one in zip(recording.lines, told, strict=True):
         made.counts["words"] += len(one.u.words)
         _flavours(made, line, one, bounds, id_of)

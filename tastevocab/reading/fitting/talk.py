@@ -4,54 +4,51 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
-from tastevocab.reading.fitting.heard import Stored
+from tastevocab.reading.fitting.heard import Kept
 from tastevocab.reading.fitting.marked import Line, Marked, Recording
 from tastevocab.reading.fitting.weigh import chance_weights, choice_weights
-from tastevocab.reading.hearing.encoder import Bearings, Heard
+from tastevocab.reading.hearing.encoder import Heard
 from tastevocab.reading.language.judge import choice
 from tastevocab.reading.language.mark import Mention
+from tastevocab.reading.language.meant import (
+    DOUBT,
+    Hear,
+    finding_features,
+    heard_again,
+    meant_by,
+    shares_of,
+)
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import QUALITY, Span, spans_of
-from tastevocab.reading.language.talk import best_of, finding_features, quality_features, quality_parts, runs
-from tastevocab.reading.records import Poured, Table
+from tastevocab.reading.language.talk import quality_features, quality_parts, runs
 from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.reading.words.utterance import Utterance
 
 FINDS = "+?-="
+T = TypeVar("T")
+Choice = tuple[list[Mapping[str, float]], list[bool]]  # what there is to choose from, and what is right
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A stretch the encoder cut, what it may mean, and the mark it lies over."""
+    """A stretch the encoder cut, what it may mean, the mark it lies over, and what hears it again."""
 
     span: Span
     options: list[Candidate]
     mark: Marked | None
     over: tuple[Marked, ...]
-
-
-def table_of(recording: Recording) -> Table:
-    """What a leader would have written down before: who tasted, which coffees, which brews."""
-
-    def named(key: str) -> list[str]:
-        return list(dict.fromkeys(v for line in recording.lines if (v := getattr(line, key))))
-
-    return Table(
-        tuple(named("speaker")),
-        tuple(Poured(c, (c,)) for c in named("coffee")),
-        tuple((b, b) for b in named("brew")),
-    )
+    hear: Hear
 
 
 def stretches(
-    recording: Recording, heard: Sequence[Heard], bearings: Bearings, lexicon: Lexicon
+    recording: Recording, hears: Kept, lexicon: Lexicon
 ) -> Iterator[tuple[Line, Utterance, Heard, list[Mention], list[Stretch]]]:
     """Each line of a recording with the stretches that were cut from it."""
     before: list[Named] = []
-    for line, h in zip(recording.lines, heard, strict=True):
+    for number, (line, h) in enumerate(zip(recording.lines, hears.heard, strict=True)):
         u = Utterance(line.text, lexicon)
         mentions = mentions_heard(u)
         here = named_in(u, h, mentions, line.speaker)
@@ -59,9 +56,14 @@ def stretches(
         for span in spans_of(u, h):
             over = _over(u, span.start, span.end, line)
             mark = max((m for m in over if m.sign in FINDS), key=lambda m: _shared(u, span, m), default=None)
-            found.append(Stretch(span, candidates(u, span, h, before, here, bearings), mark, over))
+            options = candidates(u, span, h, before, here, hears.bearings)
+            found.append(Stretch(span, options, mark, over, _again(hears, number, span, lexicon)))
         yield line, u, h, mentions, found
         before = latest([*before, *here])
+
+
+def _again(hears: Kept, number: int, span: Span, lexicon: Lexicon) -> Hear:
+    return lambda few: hears.ask(number, span.start, span.end, [lexicon.called[d] for d in few])
 
 
 def _over(u: Utterance, start: int, end: int, line: Line) -> tuple[Marked, ...]:
@@ -75,44 +77,58 @@ def _shared(u: Utterance, span: Span, m: Marked) -> int:
 
 
 def learn(
-    tables: Sequence[tuple[Recording, Stored]],
+    tables: Sequence[tuple[Recording, Kept]],
     lexicon: Lexicon,
     id_of: Callable[[str], str | None],
 ) -> dict[str, Any]:
     """Weights for what stretches of talk mean and how sure that is, fitted on these recordings.
 
-    What a stretch means is fitted first; how sure a finding is, on what that gives for authors it was not fitted on.
+    What a stretch means is fitted first, then what it means heard again, then how sure a finding is; each on what the
+    one before gives for authors it was not fitted on.
     """
-    cut = {id(r): list(stretches(r, s.heard, s.bearings, lexicon)) for r, s in tables}
     by_author: dict[str, list[list[Stretch]]] = {}
-    for r, _ in tables:
-        by_author.setdefault(r.author, []).extend(found for *_, found in cut[id(r)])
-    right = [
-        example
-        for held, weights in _chosen_by(by_author, id_of)
-        for author in held
-        for found in by_author[author]
-        for example in _rights(found, weights, id_of)
+    quality: list[Any] = []
+    for r, hears in tables:
+        for line, u, h, mentions, found in stretches(r, hears, lexicon):
+            by_author.setdefault(r.author, []).append(found)
+            quality.extend(_qualities(line, u, h, mentions))
+    held = list(_folds(by_author))
+    firsts = [choice_weights(_all(_meanings, others, id_of)) for _, others in held]
+    doubtful = [
+        [e for lines in own.values() for e in _doubts(lines, weights, id_of)]
+        for (own, _), weights in zip(held, firsts, strict=True)
     ]
-    quality = [e for r, _ in tables for line, u, h, ms, _ in cut[id(r)] for e in _qualities(line, u, h, ms)]
-    means = [e for lines in by_author.values() for e in _meanings(lines, id_of)]
-    fitted = {"means": choice_weights(means), "right": chance_weights(right), "quality": chance_weights(quality)}
+    right: list[Any] = []
+    for n, (own, _) in enumerate(held):
+        again = [e for m, fold in enumerate(doubtful) for e in fold if m != n or len(held) == 1]
+        weights = {"means": firsts[n], "again": choice_weights(again)}
+        right.extend(e for lines in own.values() for found in lines for e in _rights(found, weights, id_of))
+    fitted = {
+        "means": choice_weights(_all(_meanings, by_author, id_of)),
+        "again": choice_weights([e for fold in doubtful for e in fold]),
+        "right": chance_weights(right),
+        "quality": chance_weights(quality),
+    }
     return {"talk": fitted}
 
 
-def _chosen_by(
-    by_author: Mapping[str, Sequence[Sequence[Stretch]]], id_of: Callable[[str], str | None]
-) -> Iterator[tuple[Sequence[str], Mapping[str, float]]]:
-    """Authors, with weights for what their stretches mean that were not fitted on them."""
+Lines = Sequence[Sequence[Stretch]]
+
+
+def _folds(by_author: Mapping[str, Lines]) -> Iterator[tuple[Mapping[str, Lines], Mapping[str, Lines]]]:
+    """Every third author beside the others; a single one beside itself."""
     authors = sorted(by_author)
-    for held in (authors[i::3] for i in range(3)):
-        others = [a for a in authors if a not in held] or authors  # of a single author there are no others
-        yield held, choice_weights([e for a in others for e in _meanings(by_author[a], id_of)])
+    for own in (authors[i::3] for i in range(min(3, len(authors)))):
+        others = [a for a in authors if a not in own] or authors
+        yield {a: by_author[a] for a in own}, {a: by_author[a] for a in others}
 
 
-def _meanings(
-    lines: Sequence[Sequence[Stretch]], id_of: Callable[[str], str | None]
-) -> Iterator[tuple[list[Mapping[str, float]], list[bool]]]:
+def _all(examples: Callable[..., Iterator[T]], by_author: Mapping[str, Lines], *more: Any) -> list[T]:
+    return [e for lines in by_author.values() for e in examples(lines, *more)]
+
+
+def _meanings(lines: Lines, id_of: Callable[[str], str | None]) -> Iterator[Choice]:
+    """What each stretch may mean, and which of it is right."""
     for s in (s for found in lines for s in found):
         right = id_of(s.mark.concept) if s.mark else None
         hits = [o.descriptor == right for o in s.options]
@@ -120,19 +136,31 @@ def _meanings(
             yield [o.features for o in s.options], hits
 
 
+def _doubts(lines: Lines, weights: Mapping[str, float], id_of: Callable[[str], str | None]) -> Iterator[Choice]:
+    """The few that a stretch in doubt may mean, as it is heard again."""
+    for s in (s for found in lines for s in found if s.options):
+        right = id_of(s.mark.concept) if s.mark else None
+        shares = shares_of(s.options, choice(weights, [o.features for o in s.options]))
+        if right in shares and max(share for share, _ in shares.values()) < DOUBT:
+            again = heard_again(shares, s.hear)
+            hits = [d == right for d in again.few] if again else []
+            if again and any(hits) and not all(hits):
+                yield again.features(shares), hits
+
+
 def _rights(
-    found: Sequence[Stretch], weights: Mapping[str, float], id_of: Callable[[str], str | None]
+    found: Sequence[Stretch], weights: Mapping[str, Any], id_of: Callable[[str], str | None]
 ) -> Iterator[tuple[Mapping[str, float], bool]]:
     """Whether what the stretches of one line would be read as is right; nothing of those that are neither right nor
     wrong (a broader word)."""
-    taken = [(s, *best_of(s.options, choice(weights, [o.features for o in s.options]))) for s in found if s.options]
-    again = runs(taken, lambda t: (t[0].span.start, t[0].span.end, (t[1].descriptor, t[0].span.denied)))
-    for s, best, share in (max(run, key=lambda t: t[0].span.said) for run in again):
-        features = finding_features(s.span, best, share, len(s.options))
+    taken = [(s, meant_by(s.options, weights, s.hear)) for s in found if s.options]
+    again = runs(taken, lambda t: (t[0].span.start, t[0].span.end, (t[1].best.descriptor, t[0].span.denied)))
+    for s, meant in (max(run, key=lambda t: t[0].span.said) for run in again):
+        features, target = finding_features(s.span, meant), meant.best.descriptor
         ids = [id_of(m.concept) for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
-        if best.descriptor in ids:
+        if target in ids:
             yield features, True
-        elif not any(i and related(best.descriptor, i) for i in ids):
+        elif not any(i and related(target, i) for i in ids):
             yield features, False
 
 

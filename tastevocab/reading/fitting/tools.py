@@ -1,11 +1,14 @@
 """Tools for whoever carries the reader on: `python -m tastevocab.reading.language fit|score|explain|lessons|clues`.
 
-fit [NOTES [HEARD]]  weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-");
-                   with HEARD (a folder of `train.py`'s) those of talk too: what a stretch means, how sure a finding is
-score HEARD        authors held out: a row each, by manner, with intervals over tables and the calibration
+fit [NOTES [AUTHOR ...]]  weights of typed notes from tests/talk and NOTES (a folder of notes with keys, or "-"); from
+                   authors that the networks have not learnt those of talk too: what is meant, how sure a finding is
+score [AUTHOR ...] how authors are read (of none told: those held back): a row each, and by manner with intervals over
+                   tables and the calibration
 explain SENTENCE [note]  what is made of a sentence of talk, or of a typed note, and what moved each judgement most
-lessons FILE       marked talk as `train.py` takes it
-clues HEARD FILE   what turns give away of coffee, brew and moment, as `fitting/scene.py` takes it
+lessons FILE [AUTHOR ...]  marked talk as `train.py` takes it, and `rehear.py`, for which authors are told that the
+                   networks have not learnt
+clues FILE AUTHOR ...  what turns give away of coffee, brew and moment, as `fitting/scene.py` takes it, of authors that
+                   the networks have not learnt
 """
 
 from __future__ import annotations
@@ -13,10 +16,13 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from tastevocab.reading.fitting.heard import Kept, kept
+from tastevocab.reading.fitting.marked import Recording, recordings
 from tastevocab.reading.language.reader import items_in
 from tastevocab.reading.records import AttributeFinding, Finding, SetAside, Turn, Unresolved
 from tastevocab.reading.words.lexicon import Lexicon, open_lexicon
@@ -30,48 +36,46 @@ HELD = (  # authors that nothing is fitted on
 BOUNDS = {"talk": {"count": 0.55, "ask": 0.2}, "typed": {"count": 0.5, "ask": 0.15}}
 
 
-def fit(lexicon: Lexicon, notes: str = "-", heard: str | None = None) -> None:
+def fit(lexicon: Lexicon, notes: str = "-", *authors: str) -> None:
     """Fit what can be fitted and write the vocabulary's `weights.yaml`."""
     import yaml
 
     from tastevocab.reading.fitting import talk, typed
-    from tastevocab.reading.fitting.heard import stored
     from tastevocab.reading.fitting.keyed import keyed_notes
-    from tastevocab.reading.fitting.marked import recordings
 
     tables = [r for r in recordings(TALK) if r.author not in HELD and not r.only_meaning]
     real = [] if notes == "-" else list(keyed_notes(Path(notes)))
     weights: dict[str, Any] = json.loads(json.dumps(lexicon.weights))
     weights["typed"] = {**typed.learn(tables, lexicon, real), "bounds": BOUNDS["typed"]}
-    if heard:
-        kept = stored(Path(heard), tables, lexicon)
-        pairs = [(t, kept[f"{t.author}/{t.name}"]) for t in tables if f"{t.author}/{t.name}" in kept]
-        weights |= talk.learn(pairs, lexicon, _ids(lexicon))
+    if authors:
+        weights |= talk.learn(_heard(lexicon, authors), lexicon, _ids(lexicon))
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
     text = yaml.safe_dump(weights, sort_keys=True, allow_unicode=True, width=120)
     (default_folder() / "weights.yaml").write_text(head + text, encoding="utf-8")
 
 
-def score(lexicon: Lexicon, heard: str) -> None:
-    """Print how authors that were held out are read."""
-    from tastevocab.reading.fitting.heard import stored
-    from tastevocab.reading.fitting.marked import recordings
-    from tastevocab.reading.fitting.score import Tally, held_out, interval
+def _heard(lexicon: Lexicon, authors: Sequence[str]) -> list[tuple[Recording, Kept]]:
+    """The recordings of these authors, as the shipped networks hear them."""
+    return [(r, kept(r, lexicon)) for r in recordings(TALK) if r.author in authors and not r.only_meaning]
 
-    tables = list(recordings(TALK))
-    kept = stored(Path(heard), tables, lexicon)
+
+def score(lexicon: Lexicon, *authors: str) -> None:
+    """Print how authors are read."""
+    from tastevocab.reading.fitting.score import Tally, interval, tally
+
     at_tables = _authors_of_tables((TALK / "README.md").read_text("utf-8"))
     groups: dict[str, Tally] = {}
     scores: dict[str, list[float]] = {}
-    for table, tally in held_out(tables, kept, lexicon, _ids(lexicon)):
+    for table, hears in _heard(lexicon, authors or HELD):
+        found = tally(table, hears, lexicon, _ids(lexicon))
         manner = "table" if table.author in at_tables else "recording"
         for group in (table.author, f"all in the manner of a {manner}"):
             whole = groups.setdefault(group, Tally(Counter(), [[0, 0] for _ in range(10)]))
-            whole.counts += tally.counts
-            whole.bins = [[a + c, b + d] for (a, b), (c, d) in zip(whole.bins, tally.bins, strict=True)]
-            if tally.counts["gold"]:
-                scores.setdefault(group, []).append(tally.rates()["F1"])
+            whole.counts += found.counts
+            whole.bins = [[a + c, b + d] for (a, b), (c, d) in zip(whole.bins, found.bins, strict=True)]
+            if found.counts["gold"]:
+                scores.setdefault(group, []).append(found.rates()["F1"])
     for group in sorted(groups, key=lambda g: (g.startswith("all"), g)):
         low, high = interval(scores[group])
         rates = "  ".join(f"{name} {value:.2f}" for name, value in groups[group].rates().items())
@@ -104,32 +108,26 @@ def explain(lexicon: Lexicon, sentence: str, manner: str = "talk") -> None:
         print(", ".join(item.signs) or "nothing moved it much")
 
 
-def lessons(lexicon: Lexicon, out: str) -> None:
-    """Write marked talk as the encoder learns it."""
-    from tastevocab.reading.fitting.lessons import lesson
-    from tastevocab.reading.fitting.marked import recordings
+def lessons(lexicon: Lexicon, out: str, *authors: str) -> None:
+    """Write marked talk as the encoder learns it; of `authors` also how they are cut before that."""
+    from tastevocab.reading.fitting.lessons import cuts, lesson
 
-    tables = [lesson(r, lexicon, _ids(lexicon)) for r in recordings(TALK) if r.author not in HELD]
-    names = [
-        (d.id, list(dict.fromkeys((d.print, *d.words.get("en", ())))), d.about)
-        for d in open_vocabulary().descriptors.values()
-        if not d.use_instead
-    ]
+    ids, tables = _ids(lexicon), []
+    for r in (r for r in recordings(TALK) if r.author not in HELD):
+        found = cuts(r, kept(r, lexicon), lexicon, ids) if r.author in authors else ()
+        tables.append({**lesson(r, lexicon, ids), "cuts": list(found)})
+    names = [(d.id, lexicon.called[d.id], d.about) for d in open_vocabulary().descriptors.values() if not d.use_instead]
     Path(out).write_text(json.dumps({"tables": tables, "names": names}), encoding="utf-8")
 
 
-def clues(lexicon: Lexicon, heard: str, out: str) -> None:
+def clues(lexicon: Lexicon, out: str, *authors: str) -> None:
     """Write what turns give away of what is in hand, as the network that follows it learns it."""
     import numpy as np
 
     from tastevocab.reading.fitting import lessons
-    from tastevocab.reading.fitting.heard import stored
-    from tastevocab.reading.fitting.marked import recordings
     from tastevocab.reading.hand import clues as ground
 
-    tables = {f"{r.author}/{r.name}": r for r in recordings(TALK)}
-    kept = stored(Path(heard), list(tables.values()), lexicon)
-    made = {key: lessons.clues(tables[key], hears, lexicon) for key, hears in kept.items()}
+    made = {f"{r.author}/{r.name}": lessons.clues(r, hears, lexicon) for r, hears in _heard(lexicon, authors)}
     grids = {f"{key}|{name}": grid for key, of in made.items() for name, grid in of.items()}
     np.savez_compressed(out, buckets=np.array(ground.BUCKETS), **grids)
 
@@ -147,15 +145,16 @@ def _ids(lexicon: Lexicon) -> Any:
 
 def main(arguments: list[str]) -> int:
     """Run one of the tools; exit status 2 where it is called wrongly."""
-    tools: dict[str, tuple[Any, tuple[int, ...]]] = {
-        "fit": (fit, (0, 1, 2)),
-        "score": (score, (1,)),
-        "explain": (explain, (1, 2)),
-        "lessons": (lessons, (1,)),
-        "clues": (clues, (2,)),
+    tools: dict[str, tuple[Any, int, int]] = {  # with how many words it is called, at least and at most
+        "fit": (fit, 0, 999),
+        "score": (score, 0, 999),
+        "explain": (explain, 1, 2),
+        "lessons": (lessons, 1, 999),
+        "clues": (clues, 2, 999),
     }
-    if not arguments or arguments[0] not in tools or len(arguments) - 1 not in tools[arguments[0]][1]:
+    call, least, most = tools.get(arguments[0] if arguments else "", (None, 0, 0))
+    if not call or not least <= len(arguments) - 1 <= most:
         print(__doc__, file=sys.stderr)
         return 2
-    tools[arguments[0]][0](open_lexicon(), *arguments[1:])
+    call(open_lexicon(), *arguments[1:])
     return 0

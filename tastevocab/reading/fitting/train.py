@@ -1,20 +1,21 @@
 """Fitting the encoder on marked talk. Needs the extra `fit` (torch and others); a GPU makes it minutes.
 
-    python train.py LESSONS START TOKENIZER OUT AUTHOR ...   holds the authors out, writes what is made of them
-    python train.py LESSONS START TOKENIZER OUT              learns from all and writes OUT/weights.npz for `graph.py`
+    python -m tastevocab.reading.fitting.train LESSONS START TOKENIZER OUT [SECONDS [RUNS]]
 
-LESSONS comes from `python -m tastevocab.reading.language lessons`, TOKENIZER is MiniLM's tokenizer.json. START is what
-`graph.py begin` made of the network that is shipped, to learn on from it (authors held out must be new to it, too), or
-MiniLM-L6's model.safetensors (Apache-2.0, Wang et al. 2020), to begin anew. Hold out every author once (a few at a
-time) before `fit` and `score`. Beside this file only `net.py` and `windows.py` are needed: they can be copied to a
-machine that has the GPU.
+from the root of the repository. LESSONS comes from `python -m tastevocab.reading.language lessons`, TOKENIZER is
+MiniLM's tokenizer.json. START is what `graph.py begin` made of the network that is shipped, to learn on from it, or
+MiniLM-L6's model.safetensors (Apache-2.0, Wang et al. 2020), to begin anew. It writes OUT/weights.npz for
+`graph.py write`: the mean of RUNS from one start (Wortsman et al. 2022, "Model soups"), each over the last third of its
+steps; the rate falls with the SECONDS that are left.
 """
 
 from __future__ import annotations
 
 import json
+import multiprocessing
 import random
 import sys
+import time
 from pathlib import Path
 
 import numpy as np
@@ -22,18 +23,12 @@ import torch
 from tokenizers import Tokenizer
 from torch import nn
 
-try:
-    from tastevocab.reading.fitting.net import DEVICE, REACH, Net, loss_of, meanings, sent
-    from tastevocab.reading.hearing import windows as W
-except ImportError:  # copied to a machine of its own
-    import windows as W  # type: ignore[no-redef]
-    from net import DEVICE, REACH, Net, loss_of, meanings, sent  # type: ignore[no-redef]
+from tastevocab.reading.fitting.net import DEVICE, REACH, Net, loss_of, meanings, sent
+from tastevocab.reading.hearing import windows as W
 
 SCENE = ("coffee", "brew", "moment")
 ASSENT = W.MAIN.index("assent")
-RATE, BATCH = 3e-4, 16
-ANEW, ON = 20, 8  # epochs from MiniLM, and from the network that is shipped
-SEEDS = tuple(range(8))  # what is shipped is the mean of runs from one start (Wortsman et al. 2022, "Model soups")
+RATE, BATCH, WARM = 3e-4, 16, 400  # WARM: steps in which the rate rises
 ALONE = 0.2  # share of windows that are a turn or a few, with nothing before: a sentence that somebody types in
 BARE = 0.35  # share of recordings learnt without punctuation, as automatic captions have none
 
@@ -78,7 +73,7 @@ class Lesson:
             (*s, rows[d])
             for number, turn in enumerate(self.turns)
             for a, b, d in turn["refs"]
-            if d in rows and (s := self._stretch(number, a, b))
+            if d in rows and (s := self.stretch(number, a, b))
         ]
 
     def _spoken(self, anonymous, bare):
@@ -91,7 +86,7 @@ class Lesson:
             voice = voices.setdefault(turn["speaker"], len(voices) % W.VOICES) + 1 if named else W.ANONYMOUS
             yield W.Spoken(text, tuple(map(tuple, turn["words"])), tuple(turn["flag"]), voice)
 
-    def _stretch(self, turn, start, end):
+    def stretch(self, turn, start, end):
         found = [self.places[turn, w] for w in range(start, end) if (turn, w) in self.places]
         return (found[0][0], found[-1][1]) if found else None
 
@@ -100,7 +95,7 @@ class Lesson:
         names, means = [], []
         for number, turn in enumerate(self.turns):
             for listed, into in ((turn["cands"], names), (turn["refs"], means)):
-                into.extend((*s, d) for a, b, d in listed if (s := self._stretch(number, a, b)))
+                into.extend((*s, d) for a, b, d in listed if (s := self.stretch(number, a, b)))
         for start, end, descriptor in means:
             own = [(n, 0) for n in names if n[0] < end and start < n[1]]
             past = latest([n for n in names if n[1] <= start])[-REACH:]
@@ -179,61 +174,73 @@ def batch_of(chosen, rng):
     return sent(ids), sent(flags), sent(mask), {h: sent(v) for h, v in labels.items()}, pairs, links
 
 
-def fit(tables, names, start, tokenizer, seed):
-    """The network fitted on tables; the weights are the mean over the last third of its steps."""
-    rng = random.Random(seed)
-    torch.manual_seed(SEEDS[0])
-    net = Net(start, meanings(start, tokenizer, names), [n[0] for n in names]).to(DEVICE)
+def ways_of(table, tokenizer, rows, rng):
+    """A recording as it is learnt: with names of speakers and punctuation, or without either."""
+    run = run_together(table, rng)
+    return (
+        Lesson(table, tokenizer, rows), Lesson(table, tokenizer, rows, bare=True),
+        Lesson(run, tokenizer, rows, anonymous=True), Lesson(run, tokenizer, rows, anonymous=True, bare=True),
+    )  # fmt: skip
+
+
+def fit(seed, start, ways, tokenizer, names, until, path):
+    """One run: its weights, the mean over the last third of its steps, written to `path`."""
+    rng, begun, on = random.Random(seed), time.time(), start.endswith(".npz")
+    torch.manual_seed(0)
+    net = Net(start, meanings(start, tokenizer, names), [n[0] for n in names]).to(DEVICE).train()
     torch.manual_seed(seed)
-    rows = {n[0]: row for row, n in enumerate(names)}
-    ways = [
-        (Lesson(t, tokenizer, rows), Lesson(t, tokenizer, rows, bare=True),
-         Lesson(run_together(t, rng), tokenizer, rows, anonymous=True),
-         Lesson(run_together(t, rng), tokenizer, rows, anonymous=True, bare=True))
-        for t in tables
-    ]  # fmt: skip
-    on = start.endswith(".npz")
-    steps = int((ON if on else ANEW) * sum(len(w[0].pieces.ids) for w in ways) / 256 / BATCH)
     rest = [p for name, p in net.named_parameters() if not name.startswith("bert")]
-    optimizer = torch.optim.AdamW(
-        [
-            {"params": [p for p in net.bert.parameters() if p.requires_grad], "lr": RATE},
-            {"params": rest, "lr": RATE * (5 / 3 if on else 5)},
-        ],
-        weight_decay=0.01,
-        fused=DEVICE == "cuda",
+    groups = [
+        {"params": [p for p in net.bert.parameters() if p.requires_grad], "lr": RATE},
+        {"params": rest, "lr": RATE * (5 / 3 if on else 5)},
+    ]
+    optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
+    rates = [group["lr"] for group in optimizer.param_groups]
+    mean, taken, step, done = None, 0, 0, 0.0
+    for batch in batches(ways, rng):
+        for group, rate in zip(optimizer.param_groups, rates, strict=True):
+            group["lr"] = rate * min(1, (step + 1) / WARM) * max(0.02, 1 - done)
+        loss = loss_of(net, batch)
+        optimizer.zero_grad()
+        loss.backward()
+        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        optimizer.step()
+        step, done = step + 1, (time.time() - begun) / (until - begun)
+        if (done > 0.7 and step % 10 == 0) or (done >= 1 and mean is None):
+            now = {k: v.detach().float() for k, v in net.state_dict().items()}
+            taken += 1
+            mean = now if mean is None else {k: mean[k] + (now[k] - mean[k]) / taken for k in now}
+        if done >= 1:
+            break
+    net.load_state_dict(mean)
+    weights = {name: value.cpu().numpy() for name, value in mean.items() if name != "known"}
+    np.savez(path, named=net.named().detach().float().cpu().numpy(), **weights)
+    print(
+        f"run {seed}: {step} steps, {step * BATCH * 256 / sum(len(w[0].pieces.ids) for w in ways):.1f} times all talk"
     )
-    slope = torch.optim.lr_scheduler.LambdaLR(
-        optimizer, lambda i: min(1, (i + 1) / (0.08 * steps)) * max(0.02, 1 - i / steps)
-    )
-    mean, taken, step = None, 0, 0
-    net.train()
-    while step < steps:
+
+
+def mean_of(run, seeds, out):
+    """The mean of what each seed's run writes; `run` takes a seed and the path. All go at once."""
+    paths = {seed: Path(out) / f"run{seed}.npz" for seed in seeds}
+    forked = multiprocessing.get_context("fork")  # they share what is learnt from; none has touched the GPU yet
+    runs = [forked.Process(target=run, args=pair) for pair in paths.items()]
+    for one in runs:
+        one.start()
+    for one in runs:
+        one.join()
+    each = [dict(np.load(path)) for path in paths.values()]
+    for path in paths.values():
+        path.unlink()
+    return {name: sum(e[name] for e in each) / len(each) for name in each[0]}
+
+
+def batches(ways, rng):
+    """Batches without end, every recording about as often."""
+    while True:
         chosen = list(_windows(ways, rng))
         for at in range(0, len(chosen) - BATCH + 1, BATCH):
-            loss = loss_of(net, batch_of(chosen[at : at + BATCH], rng))
-            optimizer.zero_grad()
-            loss.backward()
-            nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-            optimizer.step()
-            slope.step()
-            step += 1
-            if step > 0.7 * steps and step % 10 == 0:
-                now = {k: v.detach().float() for k, v in net.state_dict().items()}
-                taken += 1
-                mean = now if mean is None else {k: mean[k] + (now[k] - mean[k]) / taken for k in now}
-            if step >= steps:
-                break
-    net.load_state_dict(mean)
-    return net.eval()
-
-
-def mean_of(tables, names, start, tokenizer, seeds):
-    """The mean of the networks that are fitted with each seed."""
-    nets = [fit(tables, names, start, tokenizer, seed) for seed in seeds]
-    states = [net.state_dict() for net in nets]
-    nets[0].load_state_dict({name: sum(s[name].float() for s in states) / len(states) for name in states[0]})
-    return nets[0]
+            yield batch_of(chosen[at : at + BATCH], rng)
 
 
 def _windows(ways, rng):
@@ -252,63 +259,19 @@ def _windows(ways, rng):
     return found
 
 
-def write_heard(net, tables, names, tokenizer, path):
-    """What a network makes of tables it has not learnt, as `heard.py` reads it."""
-    from tastevocab.reading.hearing.encoder import hear_with
-
-    grids = {"ids": np.array([n[0] for n in names])}
-    for table in tables:
-        lesson = Lesson(table, tokenizer, {})
-        known = W.State(0, 0, 0, min(table["coffees"], W.COFFEES), tuple(table["brews"][:4]))
-        heard = hear_with(_answering(net), lesson.pieces, [len(t["words"]) for t in table["turns"]], known)
-        key = f"{table['author']}/{table['file']}"
-        main = np.concatenate([h.words["main"] for h in heard])
-        said = 1 - main[:, 0] - main[:, 6]
-        grids[f"{key}|main"] = main.astype(np.float16)
-        for head in W.HEADS:
-            if head != "main":
-                whole = np.concatenate([h.words[head] for h in heard])
-                grids[f"{key}|{head}"] = whole[np.maximum(said, main[:, 6]) > 0.08].astype(np.float16)
-        for name in SCENE:
-            grids[f"{key}|T{name}"] = np.stack([h.scene[name] for h in heard]).astype(np.float16)
-        for name, part in (("Q", "asks"), ("K", "answers"), ("L", "links")):
-            grids[f"{key}|{name}"] = np.concatenate([getattr(h, part) for h in heard])[said > 0.08].astype(np.float16)
-        grids[f"{table['author']}|far"] = net.far.detach().float().cpu().numpy()
-        grids[f"{table['author']}|names"] = net.named().detach().cpu().numpy().astype(np.float16)
-    np.savez_compressed(path, **grids)
-
-
-def _answering(net):
-    def answers(ids, flags):
-        with torch.no_grad():
-            one = torch.tensor([ids], device=DEVICE)
-            hidden, made = net(one, torch.tensor([flags], device=DEVICE), torch.ones_like(one))
-        found = {head: torch.softmax(values[0].float(), -1).cpu().numpy() for head, values in made.items()}
-        return {
-            **found,
-            "asks": net.q(hidden)[0].detach().cpu().numpy(),
-            "answers": net.k(hidden)[0].detach().cpu().numpy(),
-            "links": net.link(hidden)[0].detach().cpu().numpy(),
-        }
-
-    return answers
-
-
-def main(lessons, start, tokenizer, out, *held):
+def main(lessons, start, tokenizer, out, seconds="500", runs="8"):
+    until = time.time() + float(seconds)
     given = json.loads(Path(lessons).read_text("utf-8"))
-    tables, names = given["tables"], given["names"]
+    names, rng = given["names"], random.Random(0)
     pieces = Tokenizer.from_file(tokenizer)
     pieces.no_padding()
     pieces.no_truncation()
     Path(out).mkdir(parents=True, exist_ok=True)
-    kept = [t for t in tables if t["author"] not in held]
-    net = mean_of(kept, names, start, pieces, SEEDS)
-    if held:
-        write_heard(net, [t for t in tables if t["author"] in held], names, pieces, Path(out) / f"{'-'.join(held)}.npz")
-        return
-    weights = {name: value.float().cpu().numpy() for name, value in net.state_dict().items() if name != "known"}
-    weights["named"] = net.named().detach().float().cpu().numpy()
-    np.savez(Path(out) / "weights.npz", described=np.array([n[0] for n in names]), **weights)
+    rows = {n[0]: row for row, n in enumerate(names)}
+    ways = [ways_of(table, pieces, rows, rng) for table in given["tables"]]
+    print(f"{len(ways)} recordings, {until - time.time():.0f} s left to learn")
+    mean = mean_of(lambda seed, path: fit(seed, start, ways, pieces, names, until, path), range(int(runs)), out)
+    np.savez(Path(out) / "weights.npz", described=np.array([n[0] for n in names]), **mean)
 
 
 if __name__ == "__main__":

@@ -19,6 +19,8 @@ def choice_weights(examples: Sequence[tuple[Sequence[Mapping[str, float]], Seque
     import numpy as np
     from scipy.optimize import minimize
 
+    if not examples:
+        return {}
     names = sorted({name for options, _ in examples for o in options for name in o})
     index = {name: i for i, name in enumerate(names)}
     rows, group, right = [], [], []

@@ -7,13 +7,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Bytes = NDArray[np.uint8]
+
+
+def opened(network: Path, changes: Path) -> Any:
+    """A session of the file `network` with `changes` made in it."""
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.add_session_config_entry("session.disable_quant_qdq", "1")  # unpack the weights once, not every time
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")  # numpy wants the same processors
+    options.intra_op_num_threads = 2
+    return onnxruntime.InferenceSession(changed(network, changes), options)
 
 
 def changed(network: Path, changes: Path) -> bytes:

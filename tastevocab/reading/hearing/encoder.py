@@ -12,7 +12,8 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tastevocab.reading.hearing.changes import changed
+from tastevocab.reading.hearing.again import Again
+from tastevocab.reading.hearing.changes import opened
 from tastevocab.reading.hearing.windows import (
     BREWS,
     COFFEES,
@@ -74,18 +75,13 @@ class Encoder:
 
     def __init__(self, folder: Path = MODEL) -> None:
         import numpy as np
-        import onnxruntime
         from tokenizers import Tokenizer
 
-        options = onnxruntime.SessionOptions()
-        options.add_session_config_entry("session.disable_quant_qdq", "1")  # unpack the weights once, not every time
-        options.add_session_config_entry("session.intra_op.allow_spinning", "0")  # numpy wants the same processors
-        options.intra_op_num_threads = 2
-        network = changed(folder / "encoder.onnx", folder / "changes.npz")
-        self.session = onnxruntime.InferenceSession(network, options)
+        self.session = opened(folder / "encoder.onnx", folder / "changes.npz")
         self.tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self.tokenizer.no_truncation()
         self.tokenizer.no_padding()
+        self.again = Again(folder, self.tokenizer).asks
         with np.load(folder / "heads.npz") as stored:
             heads = {name: stored[name].astype(np.float32) for name in stored.files if name != "described"}
             self.bearings = Bearings(heads["far"], tuple(map(str, stored["described"])), heads["named"])

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 REACH = 24  # names looked back on
 LINKED = 4  # descriptors that a stretch is linked to without a name in it
-NEAREST = 0.74  # how near a misheard word must be to a name
+NEAREST = 0.74  # how near a misheard word must be to a name,
+MISSPELT = 0.85  # and one that is no English word: if it is no slip of a name, it is a name nobody listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +179,9 @@ def _misheard(u: Utterance, span: Span) -> Iterator[Candidate]:
     loose = [i for i in range(span.start, span.end) if u.own[i] not in u.lexicon.small]
     if 1 <= len(loose) <= 3:
         phrase = " ".join(u.words[loose[0] : loose[-1] + 1])
+        least = NEAREST if all(u.own[i] in u.lexicon.common for i in loose) else MISSPELT
         for descriptor, match in u.lexicon.guesser().nearest(phrase, 2):
-            if match >= NEAREST:
+            if match >= least:
                 yield Candidate(descriptor, None, {**dict(_shape(span, "sounds like")), "likeness": match - 0.8})
 
 

@@ -9,6 +9,7 @@ from typing import Any, Protocol, TypeVar
 from tastevocab.reading.hand.clues import names_said
 from tastevocab.reading.hand.scene import Scenes, open_scenes
 from tastevocab.reading.hand.situation import METHOD, Known, Situation, follow
+from tastevocab.reading.hearing.again import Ask
 from tastevocab.reading.hearing.encoder import Bearings, Heard
 from tastevocab.reading.hearing.windows import (
     ANONYMOUS,
@@ -30,11 +31,12 @@ from tastevocab.reading.hearing.windows import (
 )
 from tastevocab.reading.hearing.windows import QUALITY as QUALITY_FLAG
 from tastevocab.reading.language.items import Judged, Scene, unresolved
-from tastevocab.reading.language.judge import chance, choice, logit, moved_most
+from tastevocab.reading.language.judge import chance, logit, moved_most
 from tastevocab.reading.language.mark import Mention
-from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
+from tastevocab.reading.language.meant import Hear, finding_features, meant_by
+from tastevocab.reading.language.reference import Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
-from tastevocab.reading.language.spans import ASIDE, ASSENT, DENIED, FOUND, QUALITY, Span, spans_of
+from tastevocab.reading.language.spans import ASSENT, FOUND, QUALITY, Span, spans_of
 from tastevocab.reading.records import Standing, Turn, Unresolved
 from tastevocab.reading.words.lexicon import Lexicon
 from tastevocab.reading.words.utterance import Utterance
@@ -52,6 +54,10 @@ class Hears(Protocol):
 
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn."""
+        ...
+
+    def again(self, turns: Sequence[Spoken]) -> Ask:
+        """What hears a stretch of these turns a second time."""
         ...
 
 
@@ -72,7 +78,8 @@ def judge_talk(
     """Every turn of one recording, judged; what it refers to and what is in hand run on from turn to turn."""
     us = [Utterance(t.text, lexicon) for t in turns]
     named = [mentions_heard(u) for u in us]
-    heard = hears.hear(spoken(turns, us, named, known), State(0, 0, 0, len(known.coffees), known.brews[:4]))
+    said = spoken(turns, us, named, known)
+    heard, ask = hears.hear(said, State(0, 0, 0, len(known.coffees), known.brews[:4])), hears.again(said)
     before: list[Named] = []
     situations = follow(us, heard, [t.speaker for t in turns], known, scenes or open_scenes())
     informed = False
@@ -82,7 +89,7 @@ def judge_talk(
         scene = _scene(situations[number], known)
         informed = informed or revealed(u)
         scene |= {"closing": number >= closing, "revealed": informed}
-        teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed)
+        teller = _Teller(u, h, turn, before, here, hears.bearings, scene, informed, number, ask)
         told = teller.told(mentions)
         if situations[number].heads:
             placed = (j._replace(scene=scene | _scene(situations[number].at(j.start), known)) for j in told.judged)
@@ -141,8 +148,8 @@ def _scene(situation: Situation, known: Known) -> Scene:
 
 @dataclass(frozen=True, slots=True)
 class _Teller:
-    """One turn, with all that bears on it: what was named `before` it and what in it, what is in hand (`scene`), and
-    whether the coffees were told by then (`informed`)."""
+    """One turn, with all that bears on it: what was named `before` it and what in it, what is in hand (`scene`),
+    whether the coffees were told by then (`informed`), and what hears a stretch of it again (`ask`)."""
 
     u: Utterance
     heard: Heard
@@ -152,6 +159,8 @@ class _Teller:
     bearings: Bearings
     scene: Scene
     informed: bool
+    number: int
+    ask: Ask
 
     @property
     def weights(self) -> Mapping[str, Any]:
@@ -195,8 +204,8 @@ class _Teller:
         options = candidates(self.u, span, self.heard, self.before, self.here, self.bearings)
         if not options:
             return None
-        best, share = best_of(options, choice(self.weights["means"], [o.features for o in options]))
-        features = finding_features(span, best, share, len(options))
+        meant = meant_by(options, self.weights, self._again(span))
+        best, features = meant.best, finding_features(span, meant)
         sure = chance(self.weights["right"], features)
         named = (o for o in options if o.descriptor == best.descriptor and "own" in o.features)
         said = next(named, None)  # whoever names it speaks for themselves, whether or not it was said before
@@ -221,6 +230,10 @@ class _Teller:
             signs=moved_most(self.weights["right"], features),
             scene=self.scene,
         )
+
+    def _again(self, span: Span) -> Hear:
+        called = self.u.lexicon.called
+        return lambda few: self.ask(self.number, span.start, span.end, [called[d] for d in few])
 
     def _degree(self, span: Span) -> str | None:
         """How strong it is said to be: by the encoder, else by an amount word in the stretch or one that ends its
@@ -302,61 +315,8 @@ def runs(said: Sequence[T], what: Callable[[T], tuple[int, int, object]]) -> lis
     return made
 
 
-def best_of(options: Sequence[Candidate], shares: Sequence[float]) -> tuple[Candidate, float]:
-    """The likeliest descriptor, its likeliest candidate, and the share of all that mean it."""
-    by: dict[str, float] = {}
-    for option, share in zip(options, shares, strict=True):
-        by[option.descriptor] = by.get(option.descriptor, 0.0) + share
-    descriptor = max(by, key=lambda d: (by[d], d))
-    best = max(
-        (pair for pair in zip(options, shares, strict=True) if pair[0].descriptor == descriptor), key=lambda p: p[1]
-    )
-    return best[0], by[descriptor]
-
-
 APART = 5  # words between two stretches from which on they are two findings, even of the same
 SURE_ATTRIBUTE = 0.5  # from here on the encoder's attribute stands over the one a listed word is filed under
-KINDS = ("own", "composed", "misheard", "sounds like", "past", "linked")
-
-
-def finding_features(span: Span, best: Candidate, share: float, count: int) -> dict[str, float]:
-    """What a finding's probability rests on: how it was said, and how sure it is what it means."""
-    polarity = (span.said - span.classes[DENIED]) / max(1e-6, span.said)
-    features = {
-        "always": 1.0,
-        "said": logit(span.said),
-        "said at its height": logit(span.peak),
-        "polarity": logit(1 - polarity if span.denied else polarity),
-        "denied": float(span.denied),
-        "assent": float(span.assent),
-        "doubted": float(span.doubted),
-        "means it": logit(share),
-        "nothing else it may mean": float(count == 1),
-        "long": min(span.end - span.start, 12) / 12,
-        "aside": logit(span.classes[ASIDE]),
-        "broad": float(best.descriptor.count("/") < 2),
-        "a fault": best.features.get("a fault", 0.0),
-        "link": best.features.get("link", 0.0),
-        "linked first": best.features.get("linked first", 0.0),
-        "own share of words": best.features.get("own share of words", 0.0),
-    }
-    kept = (
-        "leaves nothing",
-        "leaves one word",
-        "leaves more",
-        "one of several",
-        "a narrower one was said",
-        "shares a word",
-    )
-    features |= {name: value for name, value in best.features.items() if name.endswith(kept)}
-    for kind in KINDS:
-        if kind in best.features:
-            features[kind] = 1.0
-            features[f"{kind}, denied"] = float(span.denied)
-            features[f"{kind}, assent"] = float(span.assent)
-            features[f"{kind}, said"] = features["said"]
-            features[f"{kind}, means it"] = features["means it"]
-    return features
 
 
 def head(heard: Heard, question: str, start: int, end: int) -> int:

@@ -16,7 +16,7 @@ from tastevocab.vocabulary.cache import KINDS, open_vocabulary, remembered
 from tastevocab.vocabulary.folder import content_digest, default_folder
 from tastevocab.vocabulary.guess import Guesser
 from tastevocab.vocabulary.lookup import FLAVOUR, Names, States, flavour_sense
-from tastevocab.vocabulary.model import Form, Vocabulary
+from tastevocab.vocabulary.model import Descriptor, Form, Vocabulary
 from tastevocab.vocabulary.phrases import PhraseBook, Sense
 from tastevocab.vocabulary.tongues import base_of, part, qualities_of, said_in, tongue_of
 from tastevocab.vocabulary.words import fold, split_words
@@ -35,7 +35,8 @@ class Lexicon:
     several words by each of their words, `strength` the number of each degree on the Labelled Magnitude Scale.
     `tongues` are the language tags that were told, `language` is the one it reads ("es"), `alike` its small words and
     phrases by the word of the first language that stands where they do ("con": "with"). `looks` tells languages apart,
-    `said` is what the table calls a descriptor. Patterns `turned` stand after a quality and not before it, as in the
+    `said` is what the table calls a descriptor,
+    `called` all that the first language calls it. Patterns `turned` stand after a quality and not before it, as in the
     first language; `afterthoughts` name the patterns whose work one does where it ends the name's clause (`bind.py`).
     """
 
@@ -55,6 +56,7 @@ class Lexicon:
     levels_of: dict[str, str]
     retired: frozenset[str]
     prints: dict[str, str]
+    called: dict[str, tuple[str, ...]]
     said: dict[str, str]
     things: dict[str, str]
     form_of: dict[str, str]
@@ -177,6 +179,8 @@ class Lexicon:
         self.levels_of = {d.id: d.level for d in vocabulary.descriptors.values()}
         self.retired = frozenset(d.id for d in vocabulary.descriptors.values() if d.use_instead)
         self.prints = {d.id: d.print for d in vocabulary.descriptors.values()}
+        first = vocabulary.languages[0]
+        self.called = {d.id: called(d, first) for d in vocabulary.descriptors.values()}
         said = {d.id: said_in(d, self.tongues) for d in vocabulary.descriptors.values()}
         self.said = {id: name for id, name in said.items() if name}
         self.things = {d.id: d.thing or d.id for d in vocabulary.descriptors.values() if d.thing or d.level == "thing"}
@@ -263,6 +267,11 @@ def open_lexicon(folder: Path | None = None, house: Path | None = None, *tongues
 
     told = tuple(tag for tag in tongues if tag)
     return opened(() if told and told == vocabulary().languages[:1] else told)  # English told is English untold
+
+
+def called(descriptor: Descriptor, language: str) -> tuple[str, ...]:
+    """What a descriptor is called in a language, its printed name first."""
+    return tuple(dict.fromkeys((descriptor.print, *descriptor.words.get(language, ()))))
 
 
 def plain(value: Any) -> Any:

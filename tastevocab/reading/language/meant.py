@@ -1,0 +1,129 @@
+"""What a stretch of talk means: the likeliest of what it may; where that is in doubt it is heard a second time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tastevocab.reading.language.judge import choice, log_of, logit
+from tastevocab.reading.language.reference import Candidate
+from tastevocab.reading.language.spans import ASIDE, DENIED, Span
+
+DOUBT = 0.7  # what means something less surely is heard again
+FEW = 4  # descriptors that a second hearing chooses from
+KINDS = ("own", "composed", "misheard", "sounds like", "past", "linked")
+
+Hear = Callable[[Sequence[str]], list[float]]
+"""A second hearing of a stretch: how likely it means each of several descriptors, and last that nothing is found."""
+Shares = Mapping[str, tuple[float, Candidate]]
+"""For each descriptor how likely it is meant, and the likeliest candidate that means it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """What a stretch is taken to mean: the likeliest candidate of a descriptor, the `share` of all that mean this
+    descriptor, of how many; `again`: how likely a second hearing found it meant (None: there was none)."""
+
+    best: Candidate
+    share: float
+    count: int
+    again: float | None = None
+
+
+def meant_by(options: Sequence[Candidate], weights: Mapping[str, Any], hear: Hear) -> Meant:
+    """What a stretch means of what it may. `weights`: those of talk."""
+    shares = shares_of(options, choice(weights["means"], [o.features for o in options]))
+    best = max(shares, key=lambda d: (shares[d][0], d))
+    first = Meant(shares[best][1], shares[best][0], len(options))
+    if first.share >= DOUBT:
+        return first
+    again = heard_again(shares, hear)
+    if again is None:
+        return first
+    weighed = choice(weights["again"], again.features(shares))
+    share, answer, chosen = max(zip(weighed, again.answers, again.few, strict=True))
+    return Meant(shares[chosen][1], share, len(options), answer)
+
+
+def shares_of(options: Sequence[Candidate], shares: Sequence[float]) -> Shares:
+    """For each descriptor the share of all candidates that mean it, and the likeliest of these."""
+    by: dict[str, tuple[float, float, Candidate]] = {}
+    for option, share in zip(options, shares, strict=True):
+        whole, most, best = by.get(option.descriptor, (0.0, -1.0, option))
+        by[option.descriptor] = (whole + share, *((share, option) if share > most else (most, best)))
+    return {descriptor: (whole, best) for descriptor, (whole, _, best) in by.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """What a second hearing makes of a stretch: how likely it means each of a few descriptors."""
+
+    few: Sequence[str]
+    answers: Sequence[float]
+
+    def features(self, shares: Shares) -> list[Mapping[str, float]]:
+        """What speaks for each of the few: how likely it was at first, and how likely it is now."""
+        return [_features(*shares[d], answer) for d, answer in zip(self.few, self.answers, strict=True)]
+
+
+def heard_again(shares: Shares, hear: Hear) -> Again | None:
+    """The likeliest few descriptors heard again; None where the network heard no word of the stretch."""
+    few = likeliest(shares, FEW)
+    answers = hear(few)
+    return Again(few, answers[:-1]) if answers else None
+
+
+def likeliest(shares: Shares, count: int) -> list[str]:
+    """The descriptors of the largest shares, the largest first."""
+    return sorted(shares, key=lambda d: (-shares[d][0], d))[:count]
+
+
+def _features(share: float, best: Candidate, answer: float) -> dict[str, float]:
+    kind = next(kind for kind in KINDS if kind in best.features)
+    heard = log_of(answer)
+    return {"means it": log_of(share), "heard again": heard, kind: 1.0, f"{kind}, heard again": heard}
+
+
+def finding_features(span: Span, meant: Meant) -> dict[str, float]:
+    """What a finding's probability rests on: how it was said, and how sure it is what it means."""
+    best = meant.best
+    polarity = (span.said - span.classes[DENIED]) / max(1e-6, span.said)
+    features = {
+        "always": 1.0,
+        "said": logit(span.said),
+        "said at its height": logit(span.peak),
+        "polarity": logit(1 - polarity if span.denied else polarity),
+        "denied": float(span.denied),
+        "assent": float(span.assent),
+        "doubted": float(span.doubted),
+        "means it": logit(meant.share),
+        "nothing else it may mean": float(meant.count == 1),
+        "long": min(span.end - span.start, 12) / 12,
+        "aside": logit(span.classes[ASIDE]),
+        "broad": float(best.descriptor.count("/") < 2),
+        "a fault": best.features.get("a fault", 0.0),
+        "link": best.features.get("link", 0.0),
+        "linked first": best.features.get("linked first", 0.0),
+        "own share of words": best.features.get("own share of words", 0.0),
+        "likeness": best.features.get("likeness", 0.0),
+    }
+    if meant.again is not None:
+        features |= {"in doubt": 1.0, "heard again": logit(meant.again)}
+    kept = (
+        "leaves nothing",
+        "leaves one word",
+        "leaves more",
+        "one of several",
+        "a narrower one was said",
+        "shares a word",
+    )
+    features |= {name: value for name, value in best.features.items() if name.endswith(kept)}
+    for kind in KINDS:
+        if kind in best.features:
+            features[kind] = 1.0
+            features[f"{kind}, denied"] = float(span.denied)
+            features[f"{kind}, assent"] = float(span.assent)
+            features[f"{kind}, said"] = features["said"]
+            features[f"{kind}, means it"] = features["means it"]
+    return features
