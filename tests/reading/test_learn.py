@@ -31,7 +31,7 @@ def id_of(concept: str) -> str | None:
 
 
 def test_weights_of_a_few_recordings_read_another(monkeypatch: pytest.MonkeyPatch) -> None:
-    *learnt, (other, hears) = of("aspen", 5)
+    *learnt, (other, hears) = of("aspen", 4)
     fitted = learn(learnt, lexicon(), id_of)["talk"]
     assert fitted["means"]["link"] > 0
     assert fitted["right"]["said at its height"] > 0

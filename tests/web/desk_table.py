@@ -40,7 +40,7 @@ CUES = (
     ("Pilar", "I get dark chocolate too, and molasses."),
     ("Mira", "Rook Hill now, on filter, hot."),
     ("Otto", "Strawberry jam, loads of it. Earthy too. And it is a bit medicinal."),
-    ("Pilar", "Same here, and boozy. You taste the cherry. Prunes, they say. Gran would say lime."),
+    ("Pilar", "Same here, and boozy. He tastes the cherry. Otto tastes lime. Or prunes, Mira tastes them."),
 )
 SECONDS = 4
 

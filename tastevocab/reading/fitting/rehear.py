@@ -24,11 +24,11 @@ from torch import nn
 from torch.nn import functional as F
 
 from tastevocab.reading.fitting.net import DEVICE, opened, sent
-from tastevocab.reading.fitting.train import Lesson, mean_of
+from tastevocab.reading.fitting.train import Lesson, learnt, mean_of
 from tastevocab.reading.hearing.again import pieces_named, question
 from tastevocab.reading.hearing.windows import MAIN
 
-FEW, BATCH, RATE = 4, 64, 2e-4  # descriptors asked about at once; stretches a step
+FEW, BATCH, RATE, WARM = 4, 64, 2e-4, 300  # descriptors asked about at once; stretches a step
 CUTS = 3  # how often a stretch that was cut is learnt beside one that is marked
 ALIKE = 20  # descriptors nearest to the right one, which others are drawn from
 ASIDE = MAIN.index("aside")
@@ -141,29 +141,21 @@ def run(seed, start, stretches, named, kin, until, path):
     """One run: the weights, the mean over the last third of its steps, written to `path`."""
     torch.manual_seed(seed)
     rng = random.Random(seed)
-    net, begun = Heard(start).to(DEVICE).train(), time.time()
-    learnt = [p for name, p in net.named_parameters() if p.requires_grad and not name.startswith("score")]
-    groups = [{"params": learnt, "lr": RATE}, {"params": list(net.score.parameters()), "lr": 5 * RATE}]
-    optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
-    rates = [group["lr"] for group in optimizer.param_groups]
+    net = Heard(start).to(DEVICE).train()
+    encoder = [p for name, p in net.named_parameters() if p.requires_grad and not name.startswith("score")]
+    groups = [{"params": encoder, "lr": RATE}, {"params": list(net.score.parameters()), "lr": 5 * RATE}]
+    mean, _ = learnt(net, groups, losses_of(net, stretches, named, kin, rng), WARM, until)
+    np.savez(path, **{name: value.cpu().numpy() for name, value in mean.items()})
+
+
+def losses_of(net, stretches, named, kin, rng):
+    """How far the network is from the right answers, a batch after another without end."""
     known = stretches.marked + CUTS * stretches.cut
-    mean, taken, step, done = None, 0, 0, 0.0
-    while done < 1:
-        for group, rate in zip(optimizer.param_groups, rates, strict=True):
-            group["lr"] = rate * min(1, (step + 1) / 300) * max(0.02, 1 - done)
+    while True:
         asked, right = batch_of(rng.sample(known, BATCH), stretches.recordings, named, kin, rng)
         with torch.autocast(DEVICE, dtype=torch.bfloat16):
             scores = net(*asked)
-        optimizer.zero_grad()
-        F.cross_entropy(scores.float(), right, label_smoothing=0.05).backward()
-        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-        optimizer.step()
-        step, done = step + 1, (time.time() - begun) / (until - begun)
-        if (done > 0.7 and step % 10 == 0) or (done >= 1 and mean is None):
-            now = {name: value.detach().float() for name, value in net.state_dict().items()}
-            taken += 1
-            mean = now if mean is None else {name: mean[name] + (now[name] - mean[name]) / taken for name in now}
-    np.savez(path, **{name: value.cpu().numpy() for name, value in mean.items()})
+        yield F.cross_entropy(scores.float(), right, label_smoothing=0.05)
 
 
 def kin_of(start, ids):

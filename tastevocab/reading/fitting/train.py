@@ -185,7 +185,7 @@ def ways_of(table, tokenizer, rows, rng):
 
 def fit(seed, start, ways, tokenizer, names, until, path):
     """One run: its weights, the mean over the last third of its steps, written to `path`."""
-    rng, begun, on = random.Random(seed), time.time(), start.endswith(".npz")
+    rng, on = random.Random(seed), start.endswith(".npz")
     torch.manual_seed(0)
     net = Net(start, meanings(start, tokenizer, names), [n[0] for n in names]).to(DEVICE).train()
     torch.manual_seed(seed)
@@ -194,30 +194,36 @@ def fit(seed, start, ways, tokenizer, names, until, path):
         {"params": [p for p in net.bert.parameters() if p.requires_grad], "lr": RATE},
         {"params": rest, "lr": RATE * (5 / 3 if on else 5)},
     ]
+    losses = (loss_of(net, batch) for batch in batches(ways, rng))
+    mean, steps = learnt(net, groups, losses, WARM, until)
+    net.load_state_dict(mean)
+    weights = {name: value.cpu().numpy() for name, value in mean.items() if name != "known"}
+    np.savez(path, named=net.named().detach().float().cpu().numpy(), **weights)
+    often = steps * BATCH * 256 / sum(len(four[0].pieces.ids) for four in ways)
+    print(f"run {seed}: {steps} steps, {often:.1f} times all talk")
+
+
+def learnt(net, groups, losses, warm, until):
+    """The weights of a network that follows losses, each of a batch, until then: their mean over the last third; and
+    the steps it took. `groups`: its parameters with their rates, which rise for `warm` steps."""
     optimizer = torch.optim.AdamW(groups, weight_decay=0.01, fused=DEVICE == "cuda")
     rates = [group["lr"] for group in optimizer.param_groups]
-    mean, taken, step, done = None, 0, 0, 0.0
-    for batch in batches(ways, rng):
+    mean, taken, step, done, begun = None, 0, 0, 0.0, time.time()
+    for loss in losses:
         for group, rate in zip(optimizer.param_groups, rates, strict=True):
-            group["lr"] = rate * min(1, (step + 1) / WARM) * max(0.02, 1 - done)
-        loss = loss_of(net, batch)
+            group["lr"] = rate * min(1, (step + 1) / warm) * max(0.02, 1 - done)
         optimizer.zero_grad()
         loss.backward()
         nn.utils.clip_grad_norm_(net.parameters(), 1.0)
         optimizer.step()
         step, done = step + 1, (time.time() - begun) / (until - begun)
         if (done > 0.7 and step % 10 == 0) or (done >= 1 and mean is None):
-            now = {k: v.detach().float() for k, v in net.state_dict().items()}
+            now = {name: value.detach().float() for name, value in net.state_dict().items()}
             taken += 1
-            mean = now if mean is None else {k: mean[k] + (now[k] - mean[k]) / taken for k in now}
+            mean = now if mean is None else {name: mean[name] + (now[name] - mean[name]) / taken for name in now}
         if done >= 1:
             break
-    net.load_state_dict(mean)
-    weights = {name: value.cpu().numpy() for name, value in mean.items() if name != "known"}
-    np.savez(path, named=net.named().detach().float().cpu().numpy(), **weights)
-    print(
-        f"run {seed}: {step} steps, {step * BATCH * 256 / sum(len(w[0].pieces.ids) for w in ways):.1f} times all talk"
-    )
+    return mean, step
 
 
 def mean_of(run, seeds, out):
