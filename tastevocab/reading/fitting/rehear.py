@@ -34,7 +34,7 @@ ALIKE = 20  # descriptors nearest to the right one, which others are drawn from
 ASIDE = MAIN.index("aside")
 
 
-class Heard(nn.Module):
+class Net(nn.Module):
     """MiniLM as the encoder ends, and one number at each mark that answers."""
 
     def __init__(self, start):
@@ -141,7 +141,7 @@ def run(seed, start, stretches, named, kin, until, path):
     """One run: the weights, the mean over the last third of its steps, written to `path`."""
     torch.manual_seed(seed)
     rng = random.Random(seed)
-    net = Heard(start).to(DEVICE).train()
+    net = Net(start).to(DEVICE).train()
     encoder = [p for name, p in net.named_parameters() if p.requires_grad and not name.startswith("score")]
     groups = [{"params": encoder, "lr": RATE}, {"params": list(net.score.parameters()), "lr": 5 * RATE}]
     mean, _ = learnt(net, groups, losses_of(net, stretches, named, kin, rng), WARM, until)

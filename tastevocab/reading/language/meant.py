@@ -56,7 +56,7 @@ def shares_of(options: Sequence[Candidate], shares: Sequence[float]) -> Shares:
 
 
 @dataclass(frozen=True, slots=True)
-class Again:
+class Reheard:
     """What a second hearing makes of a stretch: how likely it means each of a few descriptors."""
 
     few: Sequence[str]
@@ -67,11 +67,11 @@ class Again:
         return [_features(*shares[d], answer) for d, answer in zip(self.few, self.answers, strict=True)]
 
 
-def heard_again(shares: Shares, hear: Hear) -> Again | None:
+def heard_again(shares: Shares, hear: Hear) -> Reheard | None:
     """The likeliest few descriptors heard again; None where the network heard no word of the stretch."""
     few = likeliest(shares, FEW)
     answers = hear(few)
-    return Again(few, answers[:-1]) if answers else None
+    return Reheard(few, answers[:-1]) if answers else None
 
 
 def likeliest(shares: Shares, count: int) -> list[str]:
