@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 from reading_checks import lexicon
 
+from tastevocab.errors import InputError
 from tastevocab.reading.fitting.heard import Kept, kept
 from tastevocab.reading.fitting.marked import Recording, recording
 from tastevocab.reading.fitting.score import tally
 from tastevocab.reading.fitting.talk import learn
-from tastevocab.reading.fitting.tools import HELD, TALK
+from tastevocab.reading.fitting.tools import HELD, TALK, score
 from tastevocab.vocabulary.compose import whole
 
 FOLDER = Path(__file__).parents[1] / "talk"
@@ -41,6 +42,11 @@ def test_weights_of_a_few_recordings_read_another(monkeypatch: pytest.MonkeyPatc
     read = tally(other, hears, lexicon(), id_of)
     assert read.counts["gold"] > 5
     assert read.rates()["F1"] > 0.4  # chance finds none; with all authors it is twice that
+
+
+def test_an_author_that_nobody_is_is_told() -> None:
+    with pytest.raises(InputError, match="nothing by nobody"):
+        score(lexicon(), "nobody")
 
 
 def test_a_stretch_is_heard_again_once_however_often_it_is_asked_about() -> None:

@@ -1,7 +1,7 @@
 """The fitted network as the files reading opens: an ONNX graph with 8-bit weights and 32-bit arithmetic, and its heads.
 
     python -m tastevocab.reading.fitting.graph write WEIGHTS.npz FOLDER   what `train.py` made, as these files
-    python -m tastevocab.reading.fitting.graph again AGAIN.npz FOLDER     what `again.py` made, as changes of its own
+    python -m tastevocab.reading.fitting.graph again AGAIN.npz FOLDER     what `rehear.py` made, as changes of its own
     python -m tastevocab.reading.fitting.graph begin FOLDER START.npz     these files, for `train.py` to learn on from
 
 Every matrix is kept as whole numbers of 8 bits with a scale a row; what is computed stays in 32 bits, so that one

@@ -17,6 +17,7 @@ from tastevocab.reading.language.meant import (
     Hear,
     finding_features,
     heard_again,
+    hearing,
     meant_by,
     shares_of,
 )
@@ -57,13 +58,9 @@ def stretches(
             over = _over(u, span.start, span.end, line)
             mark = max((m for m in over if m.sign in FINDS), key=lambda m: _shared(u, span, m), default=None)
             options = candidates(u, span, h, before, here, hears.bearings)
-            found.append(Stretch(span, options, mark, over, _again(hears, number, span, lexicon)))
+            found.append(Stretch(span, options, mark, over, hearing(hears.ask, number, span, lexicon)))
         yield line, u, h, mentions, found
         before = latest([*before, *here])
-
-
-def _again(hears: Kept, number: int, span: Span, lexicon: Lexicon) -> Hear:
-    return lambda few: hears.ask(number, span.start, span.end, [lexicon.called[d] for d in few])
 
 
 def _over(u: Utterance, start: int, end: int, line: Line) -> tuple[Marked, ...]:

@@ -21,6 +21,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from tastevocab.errors import InputError, Place
 from tastevocab.reading.fitting.heard import Kept, kept
 from tastevocab.reading.fitting.marked import Recording, recordings
 from tastevocab.reading.language.reader import items_in
@@ -48,7 +49,7 @@ def fit(lexicon: Lexicon, notes: str = "-", *authors: str) -> None:
     weights: dict[str, Any] = json.loads(json.dumps(lexicon.weights))
     weights["typed"] = {**typed.learn(tables, lexicon, real), "bounds": BOUNDS["typed"]}
     if authors:
-        weights |= talk.learn(_heard(lexicon, authors), lexicon, _ids(lexicon))
+        weights |= talk.learn(_heard(lexicon, [a for a in authors if a not in HELD]), lexicon, _ids(lexicon))
         weights["talk"]["bounds"] = BOUNDS["talk"]
     head = "# Fitted weights: question, answer, feature. Made by `python -m tastevocab.reading.language fit`.\n"
     text = yaml.safe_dump(weights, sort_keys=True, allow_unicode=True, width=120)
@@ -56,7 +57,13 @@ def fit(lexicon: Lexicon, notes: str = "-", *authors: str) -> None:
 
 
 def _heard(lexicon: Lexicon, authors: Sequence[str]) -> list[tuple[Recording, Kept]]:
-    """The recordings of these authors, as the shipped networks hear them."""
+    """The recordings of these authors, as the shipped networks hear them.
+
+    Raises `InputError` where one of them has none.
+    """
+    missing = [a for a in authors if not any((TALK / a).glob("*.talk"))]
+    if missing:
+        raise InputError(f"holds nothing by {', '.join(missing)}", place=Place(str(TALK)), mend="name its folders")
     return [(r, kept(r, lexicon)) for r in recordings(TALK) if r.author in authors and not r.only_meaning]
 
 

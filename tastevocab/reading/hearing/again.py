@@ -1,6 +1,6 @@
 """A second hearing: a stretch of talk whose meaning is in doubt, read once more beside the few things it may mean.
 
-The network is the encoder's with changes of its own (`again.npz`, fitted by `fitting/again.py`). It reads what stands
+The network is the encoder's with changes of its own (`again.npz`, fitted by `fitting/rehear.py`). It reads what stands
 around the stretch, the stretch between two marks, and behind it the names of each descriptor after a mark; one mark
 more stands for nothing that is tasted. At these marks it answers which is meant.
 """
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -85,10 +85,15 @@ class Again:
 
     def asks(self, turns: Sequence[Spoken]) -> Ask:
         """What answers questions about one recording."""
-        pieces = pieces_of(turns, self.tokenizer)
-        places = _places(pieces)
+
+        @cache
+        def read() -> tuple[Pieces, dict[tuple[int, int], tuple[int, int]]]:
+            """Cut only where something is asked."""
+            pieces = pieces_of(turns, self.tokenizer)
+            return pieces, _places(pieces)
 
         def ask(turn: int, start: int, end: int, names: Sequence[Names]) -> list[float]:
+            pieces, places = read()
             spoken = [places[turn, word] for word in range(start, end) if (turn, word) in places]
             if not spoken:
                 return []

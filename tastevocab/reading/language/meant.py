@@ -6,9 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tastevocab.reading.hearing.again import Ask
 from tastevocab.reading.language.judge import choice, log_of, logit
 from tastevocab.reading.language.reference import Candidate
 from tastevocab.reading.language.spans import ASIDE, DENIED, Span
+from tastevocab.reading.words.lexicon import Lexicon
 
 DOUBT = 0.7  # what means something less surely is heard again
 FEW = 4  # descriptors that a second hearing chooses from
@@ -44,6 +46,11 @@ def meant_by(options: Sequence[Candidate], weights: Mapping[str, Any], hear: Hea
     weighed = choice(weights["again"], again.features(shares))
     share, answer, chosen = max(zip(weighed, again.answers, again.few, strict=True))
     return Meant(shares[chosen][1], share, len(options), answer)
+
+
+def hearing(ask: Ask, turn: int, span: Span, lexicon: Lexicon) -> Hear:
+    """What hears a stretch of a turn again: each descriptor is asked about by what it is called."""
+    return lambda few: ask(turn, span.start, span.end, [lexicon.called[d] for d in few])
 
 
 def shares_of(options: Sequence[Candidate], shares: Sequence[float]) -> Shares:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
 from tastevocab.reading.hand.clues import names_said
-from tastevocab.reading.hand.scene import Scenes, open_scenes
+from tastevocab.reading.hand.scene import open_scenes
 from tastevocab.reading.hand.situation import METHOD, Known, Situation, follow
 from tastevocab.reading.hearing.again import Ask
 from tastevocab.reading.hearing.encoder import Bearings, Heard
@@ -33,7 +33,7 @@ from tastevocab.reading.hearing.windows import QUALITY as QUALITY_FLAG
 from tastevocab.reading.language.items import Judged, Scene, unresolved
 from tastevocab.reading.language.judge import chance, logit, moved_most
 from tastevocab.reading.language.mark import Mention
-from tastevocab.reading.language.meant import Hear, finding_features, meant_by
+from tastevocab.reading.language.meant import finding_features, hearing, meant_by
 from tastevocab.reading.language.reference import Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import ASSENT, FOUND, QUALITY, Span, spans_of
@@ -72,16 +72,14 @@ class Told:
     scene: Scene
 
 
-def judge_talk(
-    turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hears, scenes: Scenes | None = None
-) -> Iterator[Told]:
+def judge_talk(turns: Sequence[Turn], lexicon: Lexicon, known: Known, hears: Hears) -> Iterator[Told]:
     """Every turn of one recording, judged; what it refers to and what is in hand run on from turn to turn."""
     us = [Utterance(t.text, lexicon) for t in turns]
     named = [mentions_heard(u) for u in us]
     said = spoken(turns, us, named, known)
     heard, ask = hears.hear(said, State(0, 0, 0, len(known.coffees), known.brews[:4])), hears.again(said)
     before: list[Named] = []
-    situations = follow(us, heard, [t.speaker for t in turns], known, scenes or open_scenes())
+    situations = follow(us, heard, [t.speaker for t in turns], known, open_scenes())
     informed = False
     closing = closing_from(us)
     for number, (turn, u, mentions, h) in enumerate(zip(turns, us, named, heard, strict=True)):
@@ -204,7 +202,7 @@ class _Teller:
         options = candidates(self.u, span, self.heard, self.before, self.here, self.bearings)
         if not options:
             return None
-        meant = meant_by(options, self.weights, self._again(span))
+        meant = meant_by(options, self.weights, hearing(self.ask, self.number, span, self.u.lexicon))
         best, features = meant.best, finding_features(span, meant)
         sure = chance(self.weights["right"], features)
         named = (o for o in options if o.descriptor == best.descriptor and "own" in o.features)
@@ -230,10 +228,6 @@ class _Teller:
             signs=moved_most(self.weights["right"], features),
             scene=self.scene,
         )
-
-    def _again(self, span: Span) -> Hear:
-        called = self.u.lexicon.called
-        return lambda few: self.ask(self.number, span.start, span.end, [called[d] for d in few])
 
     def _degree(self, span: Span) -> str | None:
         """How strong it is said to be: by the encoder, else by an amount word in the stretch or one that ends its
