@@ -114,7 +114,9 @@ def _set_up(db: sqlite3.Connection) -> None:
 
 
 def _bring_up(archive: Archive, make: bool) -> None:
-    version = _version(archive, make)
+    # In one view of the file: another program may be making it just now.
+    with archive.reading():
+        version = _version(archive, make)
     if version == schema.VERSION:
         return
     with archive.writing() as db:

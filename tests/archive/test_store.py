@@ -171,6 +171,36 @@ def test_two_writers_at_once_lose_nothing(tmp_path, keeper):
         assert upkeep.check(archive) == []
 
 
+def test_a_file_that_another_makes_meanwhile_is_an_archive(tmp_path, monkeypatch):
+    path = tmp_path / "a.sqlite"
+    connect = sqlite3.connect
+    tried = []
+
+    def made_by_another(statement):
+        if "sqlite_master" not in statement or tried:
+            return
+        other = connect(path, timeout=0, isolation_level=None)
+        try:
+            tried.append(statement)
+            other.execute("BEGIN IMMEDIATE")
+            schema.bring_up(other, 0)
+            other.execute("COMMIT")
+        except sqlite3.OperationalError as problem:
+            assert "locked" in str(problem)  # noqa: PT017
+        finally:
+            other.close()
+
+    def watched(*arguments, **named):
+        db = connect(*arguments, **named)
+        db.set_trace_callback(made_by_another)
+        return db
+
+    monkeypatch.setattr(sqlite3, "connect", watched)
+    with opened(path, make=True) as archive:
+        assert upkeep.check(archive) == []
+    assert tried
+
+
 KILLED = """
 import os, signal, sqlite3, sys
 from pathlib import Path
