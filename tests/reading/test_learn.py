@@ -37,7 +37,8 @@ def test_weights_of_a_few_recordings_read_another(monkeypatch: pytest.MonkeyPatc
     assert fitted["means"]["link"] > 0
     assert fitted["right"]["said at its height"] > 0
     shipped: Any = lexicon().weights
-    weights = {**shipped, "talk": {**fitted, "again": shipped["talk"]["again"], "bounds": shipped["talk"]["bounds"]}}
+    other_parts = {name: shipped["talk"][name] for name in ("again", "right again", "bounds")}
+    weights = {**shipped, "talk": {**fitted, **other_parts}}
     monkeypatch.setitem(lexicon().__dict__, "weights", weights)
     read = tally(other, hears, lexicon(), id_of)
     assert read.counts["gold"] > 5

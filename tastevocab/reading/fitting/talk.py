@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -13,12 +13,14 @@ from tastevocab.reading.hearing.encoder import Heard
 from tastevocab.reading.language.judge import choice
 from tastevocab.reading.language.mark import Mention
 from tastevocab.reading.language.meant import (
-    DOUBT,
     Hear,
-    finding_features,
+    Meant,
+    Shares,
+    at_first,
+    by_both,
     heard_again,
     hearing,
-    meant_by,
+    in_doubt,
     shares_of,
 )
 from tastevocab.reading.language.reference import Candidate, Named, candidates, latest, named_in
@@ -30,7 +32,9 @@ from tastevocab.reading.words.utterance import Utterance
 
 FINDS = "+?-="
 T = TypeVar("T")
-Choice = tuple[list[Mapping[str, float]], list[bool]]  # what there is to choose from, and what is right
+IdOf = Callable[[str], str | None]
+Weights = Mapping[str, Any]
+Choice = tuple[Sequence[Mapping[str, float]], Sequence[bool]]  # what there is to choose from, and what is right
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,9 @@ class Stretch:
     mark: Marked | None
     over: tuple[Marked, ...]
     hear: Hear
+
+
+Lines = Sequence[Sequence[Stretch]]
 
 
 def stretches(
@@ -73,43 +80,39 @@ def _shared(u: Utterance, span: Span, m: Marked) -> int:
     return min(b, m.end) - max(a, m.start)
 
 
-def learn(
-    tables: Sequence[tuple[Recording, Kept]],
-    lexicon: Lexicon,
-    id_of: Callable[[str], str | None],
-) -> dict[str, Any]:
-    """Weights for what stretches of talk mean and how sure that is, fitted on these recordings.
-
-    What a stretch means is fitted first, then what it means heard again, then how sure a finding is; each on what the
-    one before gives for authors it was not fitted on.
-    """
+def learn(tables: Sequence[tuple[Recording, Kept]], lexicon: Lexicon, id_of: IdOf) -> dict[str, Any]:
+    """Weights for what stretches of talk mean and how sure that is, fitted on these recordings."""
     by_author: dict[str, list[list[Stretch]]] = {}
     quality: list[Any] = []
     for r, hears in tables:
         for line, u, h, mentions, found in stretches(r, hears, lexicon):
             by_author.setdefault(r.author, []).append(found)
             quality.extend(_qualities(line, u, h, mentions))
+    return {"talk": _weighed(by_author, id_of) | {"quality": chance_weights(quality)}}
+
+
+def _weighed(by_author: Mapping[str, Lines], id_of: IdOf) -> dict[str, Any]:
+    """What a stretch means is fitted first, then how sure that makes a finding, then both once more for what is heard
+    again; each on what the one before gives for authors it was not fitted on."""
     held = list(_folds(by_author))
-    firsts = [choice_weights(_all(_meanings, others, id_of)) for _, others in held]
-    doubtful = [
-        [e for lines in own.values() for e in _doubts(lines, weights, id_of)]
-        for (own, _), weights in zip(held, firsts, strict=True)
-    ]
-    right: list[Any] = []
-    for n, (own, _) in enumerate(held):
-        again = [e for m, fold in enumerate(doubtful) for e in fold if m != n or len(held) == 1]
-        weights = {"means": firsts[n], "again": choice_weights(again)}
-        right.extend(e for lines in own.values() for found in lines for e in _rights(found, weights, id_of))
-    fitted = {
+    before: list[dict[str, Any]] = [{"means": choice_weights(_all(_meanings, rest, id_of))} for _, rest in held]
+
+    def given(examples: Callable[..., Iterator[T]], *more: Any) -> list[list[T]]:
+        """The examples that each fold gives by the weights of the others."""
+        return [_all(examples, own, id_of, w, *more) for (own, _), w in zip(held, before, strict=True)]
+
+    right = given(_rights, _first)
+    for n, weights in enumerate(before):
+        weights["right"] = chance_weights(_others(right, n))
+    again = given(_doubts)
+    for n, weights in enumerate(before):
+        weights["again"] = choice_weights(_others(again, n))
+    return {
         "means": choice_weights(_all(_meanings, by_author, id_of)),
-        "again": choice_weights([e for fold in doubtful for e in fold]),
-        "right": chance_weights(right),
-        "quality": chance_weights(quality),
+        "right": chance_weights(_joined(right)),
+        "again": choice_weights(_joined(again)),
+        "right again": chance_weights(_joined(given(_rights, _again))),
     }
-    return {"talk": fitted}
-
-
-Lines = Sequence[Sequence[Stretch]]
 
 
 def _folds(by_author: Mapping[str, Lines]) -> Iterator[tuple[Mapping[str, Lines], Mapping[str, Lines]]]:
@@ -120,11 +123,20 @@ def _folds(by_author: Mapping[str, Lines]) -> Iterator[tuple[Mapping[str, Lines]
         yield {a: by_author[a] for a in own}, {a: by_author[a] for a in others}
 
 
+def _others(folds: Sequence[list[T]], n: int) -> list[T]:
+    """The examples of all folds but one; of a single one its own."""
+    return _joined([fold for m, fold in enumerate(folds) if m != n or len(folds) == 1])
+
+
+def _joined(folds: Iterable[list[T]]) -> list[T]:
+    return [e for fold in folds for e in fold]
+
+
 def _all(examples: Callable[..., Iterator[T]], by_author: Mapping[str, Lines], *more: Any) -> list[T]:
     return [e for lines in by_author.values() for e in examples(lines, *more)]
 
 
-def _meanings(lines: Lines, id_of: Callable[[str], str | None]) -> Iterator[Choice]:
+def _meanings(lines: Lines, id_of: IdOf) -> Iterator[Choice]:
     """What each stretch may mean, and which of it is right."""
     for s in (s for found in lines for s in found):
         right = id_of(s.mark.concept) if s.mark else None
@@ -133,32 +145,47 @@ def _meanings(lines: Lines, id_of: Callable[[str], str | None]) -> Iterator[Choi
             yield [o.features for o in s.options], hits
 
 
-def _doubts(lines: Lines, weights: Mapping[str, float], id_of: Callable[[str], str | None]) -> Iterator[Choice]:
+def _shares(s: Stretch, weights: Weights) -> Shares:
+    return shares_of(s.options, choice(weights["means"], [o.features for o in s.options]))
+
+
+def _first(s: Stretch, weights: Weights) -> Meant:
+    """What a stretch is taken to mean at first."""
+    return at_first(s.span, _shares(s, weights), len(s.options), {"right": {}, **weights})
+
+
+def _again(s: Stretch, weights: Weights) -> Meant | None:
+    """What a stretch in doubt is taken to mean once it was heard again."""
+    shares = _shares(s, weights)
+    again = heard_again(shares, s.hear) if in_doubt(_first(s, weights)) else None
+    return by_both(s.span, shares, again, {"right again": {}, **weights}) if again else None
+
+
+def _doubts(lines: Lines, id_of: IdOf, weights: Weights) -> Iterator[Choice]:
     """The few that a stretch in doubt may mean, as it is heard again."""
     for s in (s for found in lines for s in found if s.options):
-        right = id_of(s.mark.concept) if s.mark else None
-        shares = shares_of(s.options, choice(weights, [o.features for o in s.options]))
-        if right in shares and max(share for share, _ in shares.values()) < DOUBT:
-            again = heard_again(shares, s.hear)
-            hits = [d == right for d in again.few] if again else []
-            if again and any(hits) and not all(hits):
-                yield again.features(shares), hits
+        right, shares = id_of(s.mark.concept) if s.mark else None, _shares(s, weights)
+        again = heard_again(shares, s.hear) if right in shares and in_doubt(_first(s, weights)) else None
+        hits = [d == right for d in again.few] if again else []
+        if again and any(hits) and not all(hits):
+            yield again.features(shares), hits
 
 
 def _rights(
-    found: Sequence[Stretch], weights: Mapping[str, Any], id_of: Callable[[str], str | None]
+    lines: Lines, id_of: IdOf, weights: Weights, take: Callable[[Stretch, Weights], Meant | None]
 ) -> Iterator[tuple[Mapping[str, float], bool]]:
-    """Whether what the stretches of one line would be read as is right; nothing of those that are neither right nor
-    wrong (a broader word)."""
-    taken = [(s, meant_by(s.options, weights, s.hear)) for s in found if s.options]
-    again = runs(taken, lambda t: (t[0].span.start, t[0].span.end, (t[1].best.descriptor, t[0].span.denied)))
-    for s, meant in (max(run, key=lambda t: t[0].span.said) for run in again):
-        features, target = finding_features(s.span, meant), meant.best.descriptor
-        ids = [id_of(m.concept) for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
-        if target in ids:
-            yield features, True
-        elif not any(i and related(target, i) for i in ids):
-            yield features, False
+    """Whether what stretches would be read as is right; nothing of those that are neither right nor wrong (a broader
+    word), or that `take` takes for nothing."""
+    for found in lines:
+        taken = [(s, meant) for s in found if s.options and (meant := take(s, weights))]
+        again = runs(taken, lambda t: (t[0].span.start, t[0].span.end, (t[1].best.descriptor, t[0].span.denied)))
+        for s, meant in (max(run, key=lambda t: t[0].span.said) for run in again):
+            target = meant.best.descriptor
+            ids = [id_of(m.concept) for m in s.over if m.sign in FINDS and (m.sign == "-") == s.span.denied]
+            if target in ids:
+                yield meant.features, True
+            elif not any(i and related(target, i) for i in ids):
+                yield meant.features, False
 
 
 def related(a: str, b: str) -> bool:

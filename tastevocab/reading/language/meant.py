@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from tastevocab.reading.hearing.again import Ask
-from tastevocab.reading.language.judge import choice, log_of, logit
+from tastevocab.reading.language.judge import chance, choice, log_of, logit
 from tastevocab.reading.language.reference import Candidate
 from tastevocab.reading.language.spans import ASIDE, DENIED, Span
 from tastevocab.reading.words.lexicon import Lexicon
 
-DOUBT = 0.7  # what means something less surely is heard again
+LOW, HIGH = 0.35, 0.75  # a finding that is this sure at first is in doubt
 FEW = 4  # descriptors that a second hearing chooses from
 KINDS = ("own", "composed", "misheard", "sounds like", "past", "linked")
 
@@ -24,28 +24,42 @@ Shares = Mapping[str, tuple[float, Candidate]]
 
 @dataclass(frozen=True, slots=True)
 class Meant:
-    """What a stretch is taken to mean: the likeliest candidate of a descriptor, the `share` of all that mean this
-    descriptor, of how many; `again`: how likely a second hearing found it meant (None: there was none)."""
+    """What a stretch is taken to mean: the likeliest candidate of a descriptor, how `sure` it is a finding of it, and
+    what that rests on: weights by name and `features`."""
 
     best: Candidate
-    share: float
-    count: int
-    again: float | None = None
+    sure: float
+    weights: Mapping[str, float]
+    features: Mapping[str, float]
 
 
-def meant_by(options: Sequence[Candidate], weights: Mapping[str, Any], hear: Hear) -> Meant:
-    """What a stretch means of what it may. `weights`: those of talk."""
+def meant_by(span: Span, options: Sequence[Candidate], weights: Mapping[str, Any], hear: Hear) -> Meant:
+    """What a stretch means of what it may; where that is in doubt, by a second hearing. `weights`: those of talk."""
     shares = shares_of(options, choice(weights["means"], [o.features for o in options]))
-    best = max(shares, key=lambda d: (shares[d][0], d))
-    first = Meant(shares[best][1], shares[best][0], len(options))
-    if first.share >= DOUBT:
-        return first
-    again = heard_again(shares, hear)
-    if again is None:
-        return first
+    first = at_first(span, shares, len(options), weights)
+    again = heard_again(shares, hear) if in_doubt(first) else None
+    return by_both(span, shares, again, weights) if again else first
+
+
+def at_first(span: Span, shares: Shares, count: int, weights: Mapping[str, Any]) -> Meant:
+    """What a stretch with `count` candidates is likeliest to mean, heard once."""
+    share, best = shares[likeliest(shares, 1)[0]]
+    features = finding_features(span, best, share) | {"nothing else it may mean": float(count == 1)}
+    return Meant(best, chance(weights["right"], features), weights["right"], features)
+
+
+def in_doubt(first: Meant) -> bool:
+    """Whether a stretch is worth a second hearing: neither nearly sure nor unlikely to be counted after it."""
+    return LOW < first.sure < HIGH
+
+
+def by_both(span: Span, shares: Shares, again: Reheard, weights: Mapping[str, Any]) -> Meant:
+    """What a stretch means by both hearings."""
     weighed = choice(weights["again"], again.features(shares))
     share, answer, chosen = max(zip(weighed, again.answers, again.few, strict=True))
-    return Meant(shares[chosen][1], share, len(options), answer)
+    best = shares[chosen][1]
+    features = finding_features(span, best, share) | {"heard again": logit(answer)}
+    return Meant(best, chance(weights["right again"], features), weights["right again"], features)
 
 
 def hearing(ask: Ask, turn: int, span: Span, lexicon: Lexicon) -> Hear:
@@ -92,9 +106,8 @@ def _features(share: float, best: Candidate, answer: float) -> dict[str, float]:
     return {"means it": log_of(share), "heard again": heard, kind: 1.0, f"{kind}, heard again": heard}
 
 
-def finding_features(span: Span, meant: Meant) -> dict[str, float]:
-    """What a finding's probability rests on: how it was said, and how sure it is what it means."""
-    best = meant.best
+def finding_features(span: Span, best: Candidate, share: float) -> dict[str, float]:
+    """What a finding's probability rests on: how it was said, what it means, and how likely it means that (`share`)."""
     polarity = (span.said - span.classes[DENIED]) / max(1e-6, span.said)
     features = {
         "always": 1.0,
@@ -104,8 +117,7 @@ def finding_features(span: Span, meant: Meant) -> dict[str, float]:
         "denied": float(span.denied),
         "assent": float(span.assent),
         "doubted": float(span.doubted),
-        "means it": logit(meant.share),
-        "nothing else it may mean": float(meant.count == 1),
+        "means it": logit(share),
         "long": min(span.end - span.start, 12) / 12,
         "aside": logit(span.classes[ASIDE]),
         "broad": float(best.descriptor.count("/") < 2),
@@ -115,8 +127,6 @@ def finding_features(span: Span, meant: Meant) -> dict[str, float]:
         "own share of words": best.features.get("own share of words", 0.0),
         "likeness": best.features.get("likeness", 0.0),
     }
-    if meant.again is not None:
-        features |= {"in doubt": 1.0, "heard again": logit(meant.again)}
     kept = (
         "leaves nothing",
         "leaves one word",

@@ -33,7 +33,7 @@ from tastevocab.reading.hearing.windows import QUALITY as QUALITY_FLAG
 from tastevocab.reading.language.items import Judged, Scene, unresolved
 from tastevocab.reading.language.judge import chance, logit, moved_most
 from tastevocab.reading.language.mark import Mention
-from tastevocab.reading.language.meant import finding_features, hearing, meant_by
+from tastevocab.reading.language.meant import hearing, meant_by
 from tastevocab.reading.language.reference import Named, candidates, latest, named_in
 from tastevocab.reading.language.sounds import mentions_heard
 from tastevocab.reading.language.spans import ASSENT, FOUND, QUALITY, Span, spans_of
@@ -202,9 +202,8 @@ class _Teller:
         options = candidates(self.u, span, self.heard, self.before, self.here, self.bearings)
         if not options:
             return None
-        meant = meant_by(options, self.weights, hearing(self.ask, self.number, span, self.u.lexicon))
-        best, features = meant.best, finding_features(span, meant)
-        sure = chance(self.weights["right"], features)
+        meant = meant_by(span, options, self.weights, hearing(self.ask, self.number, span, self.u.lexicon))
+        best = meant.best
         named = (o for o in options if o.descriptor == best.descriptor and "own" in o.features)
         said = next(named, None)  # whoever names it speaks for themselves, whether or not it was said before
         m, own = (said or best).mention, said is not None
@@ -213,7 +212,7 @@ class _Teller:
             span.start,
             span.end,
             best.descriptor,
-            sure,
+            meant.sure,
             present=not span.denied,
             hedged=span.doubted,
             degree=self._degree(span),
@@ -225,7 +224,7 @@ class _Teller:
             state=m.state if own and m else None,
             parts=m.parts if own and m else (),
             nose=place == "nose",
-            signs=moved_most(self.weights["right"], features),
+            signs=moved_most(meant.weights, meant.features),
             scene=self.scene,
         )
 

@@ -12,7 +12,6 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "polarity": ("clear whether found or denied", "unclear whether found or denied"),
     "means it": ("clear which flavour is meant", "unclear which flavour is meant"),
     "heard again": ("heard again, it is meant", "heard again, it is hardly meant"),
-    "in doubt": ("several flavours were possible",),
     "likeness": ("it sounds much like it", "it sounds little like it"),
     "aside": ("it is no talk beside the cup", "it may be talk beside the cup"),
     "nothing else it may mean": ("only one flavour is possible",),
