@@ -22,7 +22,6 @@ def opened(network: Path, changes: Path) -> Any:
 
     options = onnxruntime.SessionOptions()
     options.add_session_config_entry("session.disable_quant_qdq", "1")  # unpack the weights once, not every time
-    options.add_session_config_entry("session.intra_op.allow_spinning", "0")  # numpy wants the same processors
     options.intra_op_num_threads = 2
     return onnxruntime.InferenceSession(changed(network, changes), options)
 

@@ -75,8 +75,10 @@ class Encoder:
 
     def __init__(self, folder: Path = MODEL) -> None:
         import numpy as np
+        from threadpoolctl import ThreadpoolController
         from tokenizers import Tokenizer
 
+        self.pools = ThreadpoolController()
         self.session = opened(folder / "encoder.onnx", folder / "changes.npz")
         self.tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self.tokenizer.no_truncation()
@@ -93,7 +95,9 @@ class Encoder:
     def hear(self, turns: Sequence[Spoken], known: State) -> list[Heard]:
         """What is made of each turn of one recording; `known` says how many coffees and which brews were on the
         table."""
-        return hear_with(self._answers, pieces_of(turns, self.tokenizer), [len(t.words) for t in turns], known)
+        pieces, sizes = pieces_of(turns, self.tokenizer), [len(t.words) for t in turns]
+        with self.pools.limit(limits=1, user_api="blas"):  # numpy's threads wait busily, in the way of the network's
+            return hear_with(self._answers, pieces, sizes, known)
 
     def _answers(self, ids: list[int], flags: list[int]) -> dict[str, Grid]:
         import numpy as np
