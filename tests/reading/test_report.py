@@ -102,7 +102,7 @@ def test_signs_are_told_in_words() -> None:
     assert told_signs(("- small after beside past a name past a comma",)) == "against: a small word behind it"
 
 
-@pytest.mark.parametrize("question", ["right", "quality"])
+@pytest.mark.parametrize("question", ["right", "right again", "quality"])
 def test_every_sign_that_is_weighed_in_talk_has_words_of_its_own(question: str) -> None:
     signs = set(lexicon().weights["talk"][question]) - {"always"}
     assert len(signs) > 3

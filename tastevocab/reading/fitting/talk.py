@@ -145,27 +145,30 @@ def _meanings(lines: Lines, id_of: IdOf) -> Iterator[Choice]:
             yield [o.features for o in s.options], hits
 
 
-def _shares(s: Stretch, weights: Weights) -> Shares:
-    return shares_of(s.options, choice(weights["means"], [o.features for o in s.options]))
+def _heard_once(s: Stretch, weights: Weights) -> tuple[Shares, Meant]:
+    """How likely each descriptor is meant, and what a stretch is taken to mean at first."""
+    shares = shares_of(s.options, choice(weights["means"], [o.features for o in s.options]))
+    return shares, at_first(s.span, shares, len(s.options), {"right": {}, **weights})
 
 
 def _first(s: Stretch, weights: Weights) -> Meant:
-    """What a stretch is taken to mean at first."""
-    return at_first(s.span, _shares(s, weights), len(s.options), {"right": {}, **weights})
+    return _heard_once(s, weights)[1]
 
 
 def _again(s: Stretch, weights: Weights) -> Meant | None:
     """What a stretch in doubt is taken to mean once it was heard again."""
-    shares = _shares(s, weights)
-    again = heard_again(shares, s.hear) if in_doubt(_first(s, weights)) else None
+    shares, first = _heard_once(s, weights)
+    again = heard_again(shares, s.hear) if in_doubt(first) else None
     return by_both(s.span, shares, again, {"right again": {}, **weights}) if again else None
 
 
 def _doubts(lines: Lines, id_of: IdOf, weights: Weights) -> Iterator[Choice]:
     """The few that a stretch in doubt may mean, as it is heard again."""
     for s in (s for found in lines for s in found if s.options):
-        right, shares = id_of(s.mark.concept) if s.mark else None, _shares(s, weights)
-        again = heard_again(shares, s.hear) if right in shares and in_doubt(_first(s, weights)) else None
+        if s.mark is None:
+            continue
+        right, (shares, first) = id_of(s.mark.concept), _heard_once(s, weights)
+        again = heard_again(shares, s.hear) if right in shares and in_doubt(first) else None
         hits = [d == right for d in again.few] if again else []
         if again and any(hits) and not all(hits):
             yield again.features(shares), hits
